@@ -1,0 +1,157 @@
+"""What the diagnosis core answers: frozen values that pages, the terminal and data.json are made from.
+
+Probabilities are rounded to 1e-9 before they are stored, ranked or compared; ties go by name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from logbook.job.model import Place
+
+CylinderState = Literal["fires", "weak", "dead", "not known"]
+Standing = Literal["looking", "found", "repaired", "proved", "handed over"]
+
+
+@dataclass(frozen=True, slots=True)
+class EntryWeight:
+    """How one entry moved one cause: tenths of a ban (10 log10 of the likelihood ratio), in time order."""
+
+    entry: int  # entry index
+    decibans: float
+    words: str  # 'the coil swap of 4 May: 3 is still dead'
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One candidate cause of one cylinder's trouble.
+
+    ``fault`` is the knowledge row's name, 'several' and 'none' have rows of their own in ``CylinderAnswer``.
+    ``label`` is in the trade's words: 'coil A3 dead', 'wiring of the injector at 4 broken'.
+    ``weights`` holds every entry that moved it, in time order; ``for_`` and ``against`` are the same numbers split by sign.
+    """
+
+    fault: str
+    label: str
+    probability: float
+    part: str = ""
+    place: Place | None = None
+    scope: str = ""  # coil lead plug injector place pair bank engine
+    cylinders: tuple[int, ...] = ()
+    weights: tuple[EntryWeight, ...] = ()
+    sentence: str = ""
+    mend: str = ""  # what repairs it
+
+    @property
+    def for_(self) -> tuple[EntryWeight, ...]:
+        return tuple(sorted((w for w in self.weights if w.decibans > 0), key=lambda w: (-w.decibans, w.entry)))
+
+    @property
+    def against(self) -> tuple[EntryWeight, ...]:
+        return tuple(sorted((w for w in self.weights if w.decibans < 0), key=lambda w: (w.decibans, w.entry)))
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryPoint:
+    """The answer after one entry (or day): probability by cause label index of the cylinder's ``causes``."""
+
+    entry: int
+    label: str  # '4 May, coil swap'
+    probabilities: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CylinderAnswer:
+    """Everything about one dead or weak cylinder. ``state`` is now; ``complaint`` is what the causes explain."""
+
+    place: Place
+    state: CylinderState
+    complaint: CylinderState
+    causes: tuple[Cause, ...]  # ranked
+    several: float
+    none: float
+    ruled_out: tuple[Cause, ...] = ()
+    history: tuple[HistoryPoint, ...] = ()
+    settled: bool = False  # one cause at 0.95 or more
+    intermittent: str = ""  # 'cold', 'warm', 'load', 'wet' ... or ""
+
+
+@dataclass(frozen=True, slots=True)
+class SharedAnswer:
+    """One cause that would explain several cylinders at once, and by how much it beats coincidence."""
+
+    fault: str
+    label: str
+    engine: str
+    cylinders: tuple[int, ...]
+    probability: float
+    odds: float
+    sentence: str
+    weights: tuple[EntryWeight, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    word: str  # what is seen
+    probability: float
+    means: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A test or action that may come next."""
+
+    test: str  # knowledge row
+    kind: str  # kind of entry that records it
+    subject: str  # '3', 'coils 3 and 4'
+    title: str  # 'Change coils 3 and 4'
+    why: str
+    minutes: float
+    information: float  # bits expected
+    rate: float  # what it is ranked by
+    tools: tuple[str, ...]
+    cautions: tuple[str, ...]
+    outcomes: tuple[Outcome, ...]
+    log_as: str = ""  # the line to write into the log: 'swap coil 3 4: now '
+    blocked: str = ""  # why it waits: a tool that the shop lacks
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStep:
+    title: str
+    minutes: float
+    probability: float  # that the plan gets this far
+
+
+@dataclass(frozen=True, slots=True)
+class CheckAgain:
+    """An entry that doesn't fit the rest."""
+
+    entry: int
+    probability: float  # that it is a misreading
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    cylinders: tuple[CylinderAnswer, ...]  # those dead, weak or complained of
+    states: tuple[tuple[Place, CylinderState], ...]  # every cylinder, now
+    states_by_day: tuple[tuple[int, tuple[tuple[Place, CylinderState], ...]], ...]  # (last step of the day, states)
+    shared: tuple[SharedAnswer, ...]
+    next: tuple[Step, ...]
+    plan: tuple[PlanStep, ...]
+    plan_minutes: float
+    check_again: tuple[CheckAgain, ...]
+    standing: Standing
+    standing_why: str
+    stand: tuple[str, ...]  # the paragraphs of 'Where it stands'
+    one_line: str  # for the shelf
+    tuning_blocked: str = ""  # why no tuning advice is given, or ""
+    approximate: str = ""  # said where the exact answer was too wide
+    unread: tuple[int, ...] = ()  # entries that bear on nothing the tables know
+    learned_from: int = 0
+    learned_folder: str = ""
+
+
+NOTHING = Diagnosis((), (), (), (), (), (), 0.0, (), "looking", "", (), "")

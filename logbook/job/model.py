@@ -1,0 +1,266 @@
+"""The job: an immutable account of what happened, in time order. Everything after it reads only this."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal
+
+from logbook.problems import Problem
+from logbook.text.entries import Condition, Day, Entry, LineCount, Value
+
+Layout = Literal["inline", "v", "flat", ""]
+Ignition = Literal[
+    "on-plug", "near-plug", "pair", "one", "none", ""
+]  # coil on plug, coil + lead each, waste-spark pairs, one coil + distributor
+Fuelling = Literal["port", "direct", "carburettor", "single-point", ""]
+Origin = Literal["found", "donor", "new", "used", "rebuilt", "unknown"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A cylinder of an engine. ``engine`` is "" for the engine of the card, else its tag or ordinal."""
+
+    engine: str
+    cylinder: int
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    name: str  # left, right, front, rear; "" for the one bank of an inline engine
+    cylinders: tuple[int, ...]  # front to rear
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Cylinders that share one thing: kind is coil, injector, feed, ground (from 'shared ...' or the ignition's kind)."""
+
+    kind: str
+    cylinders: tuple[int, ...]
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Engine:
+    name: str
+    layout: Layout = ""
+    banks: tuple[Bank, ...] = ()
+    firing_order: tuple[int, ...] = ()
+    ignition: Ignition = ""
+    fuelling: Fuelling = "port"
+    leads: bool = False
+    mains: int = 0
+    groups: tuple[Group, ...] = ()
+    started: int = -1  # index of the entry that brought it; -1: it was there when the log began
+
+    @property
+    def cylinders(self) -> tuple[int, ...]:
+        """All cylinder numbers, rising."""
+        return tuple(sorted(c for bank in self.banks for c in bank.cylinders))
+
+    def neighbours(self) -> tuple[tuple[int, int], ...]:
+        """Pairs side by side in one bank: those that share a gasket bridge."""
+        return tuple(pair for bank in self.banks for pair in zip(bank.cylinders, bank.cylinders[1:], strict=False))
+
+
+@dataclass(frozen=True, slots=True)
+class Donor:
+    tag: str
+    text: str
+    entry: int
+    facts: tuple[tuple[str, str], ...] = ()  # slot, value as written: bought, sat, why, odometer
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part that moves. ``id`` is unique in the job and stable when lines are inserted elsewhere:
+    'coil/old-3' (found in 3), 'injector/A3' (declared tag), 'injector/D1/A3' (from another log), 'plug/new-1'.
+
+    ``name`` is what the log calls it: 'old 3', 'A3', 'new'. ``home`` is where it stood when the log (or the donor) began.
+    """
+
+    id: str
+    kind: str
+    name: str
+    origin: Origin
+    donor: str = ""
+    home: Place | None = None
+    declared: int = -1  # entry index; -1: found with the engine
+
+    def called(self) -> str:
+        """'injector A3', 'the coil found in 3', 'a new plug'."""
+        if self.origin == "found" and self.home is not None and self.name.startswith("old "):
+            return f"the {self.kind} found in {self.home.cylinder}"
+        if self.name in ("new", "used", "rebuilt", "unknown"):
+            return {
+                "new": f"a new {self.kind}",
+                "used": f"a used {self.kind}",
+                "rebuilt": f"a rebuilt {self.kind}",
+            }.get(self.name, f"a spare {self.kind} of unknown state")
+        return f"{self.kind} {self.name}"
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """A part in a place from one step to another; ``until`` None: still there. A step is the index of an entry."""
+
+    part: str
+    place: Place
+    since: int  # step; -1: from the beginning
+    until: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    part: str
+    out_of: Place | None  # None: from the shelf
+    into: Place | None  # None: to the shelf
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something done. ``step`` orders events and readings together: file order, corrections at the old moment."""
+
+    step: int  # index of the entry
+    entry: int
+    action: str  # swap, move, fit, put back, remove, clean, repair, adjust, unplug, reconnect, fill, scrap, sent, returned ...
+    part_kind: str = ""
+    moves: tuple[Move, ...] = ()
+    parts: tuple[str, ...] = ()  # parts acted on (clean, repair ...)
+    places: tuple[Place, ...] = ()  # places whose connectors were handled
+    engine: str = ""
+    what: tuple[str, ...] = ()  # other things acted on: connector, harness, turbo, head ...
+    proved: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """What the writer wants a reading to be: from a 'spec' mark (whole log) or clause (that line)."""
+
+    test: str
+    qualifiers: tuple[str, ...]
+    part_kind: str
+    value: Value
+    entry: int
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One thing seen or measured, its value as written.
+
+    ``test`` is the kind's word ('cut-out', 'compression', 'flow'; a 'now' clause gives 'firing').
+    ``subject`` is how pages name it ('3', 'old 4', 'left', 'oil'); ``place`` the cylinder it speaks of (where the
+    measured part stood, or None on the bench); ``part`` the part measured or standing there for a part test.
+    ``bank`` and ``slot`` where the subject was one; ``speed`` the rpm of a pull's point.
+    ``state_key`` is equal for readings of the same latent state: same test, place and parts in place, so that a
+    repeat or a swap back finds its old state again.
+    """
+
+    step: int
+    entry: int
+    test: str
+    subject: str
+    value: Value
+    qualifiers: tuple[str, ...] = ()
+    part_kind: str = ""
+    engine: str = ""
+    place: Place | None = None
+    part: str = ""
+    bank: str = ""
+    slot: str = ""
+    letter: str = ""
+    speed: int = 0
+    name: str = ""  # order, run or step
+    conditions: tuple[Condition, ...] = ()
+    limit: Value | None = None
+    proved: bool = False
+    private: bool = False
+    after_action: bool = False  # from a 'now' clause
+    corrected_by: int | None = None  # entry index of the correction; such a reading no longer counts
+    corrects: int | None = None  # entry index of the reading that it replaces
+    state_key: str = ""
+
+    @property
+    def counts(self) -> bool:
+        return self.corrected_by is None
+
+
+@dataclass(frozen=True, slots=True)
+class FoundCause:
+    entry: int
+    text: str
+    what: str  # part kind or other word of the table: coil, connector, gasket ...
+    part: str = ""
+    places: tuple[Place, ...] = ()
+    engine: str = ""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JobEntry:
+    """An entry with its lasting anchor: day, kind, subject and an ordinal among equals, never a line number."""
+
+    entry: Entry
+    anchor: str
+    line_text: str  # the line as written
+    private: bool = False  # by mark or by the table
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    address: str  # path without suffix, ASCII slug; or the card's 'address:'
+    title: str
+    path: str
+    raw_hash: str
+    card: tuple[
+        tuple[str, str], ...
+    ]  # (kind, text) of the card's text entries, in order: symptom, vehicle, owner, clue ...
+    units: Literal["us", "metric", ""]
+    money: str
+    engines: tuple[Engine, ...]
+    donors: tuple[Donor, ...]
+    parts: tuple[Part, ...]
+    stays: tuple[Stay, ...]
+    events: tuple[Event, ...]
+    readings: tuple[Reading, ...]  # in order of step, corrected ones included
+    limits: tuple[Limit, ...]
+    causes: tuple[FoundCause, ...]
+    clues: tuple[tuple[str, int], ...]  # (word of the table, entry index)
+    tools: tuple[str, ...]
+    entries: tuple[JobEntry, ...]  # file order; index is Entry.index
+    days: tuple[Day, ...]
+    problems: tuple[Problem, ...]
+    lines: LineCount
+    altitude_m: float | None = None
+    air_c: float | None = None
+    handed_over: date | None = None
+    came_back: tuple[int, ...] = ()
+    shop: str = ""
+    copy: Literal["shop", "public"] = "shop"
+    depends: tuple[tuple[str, str], ...] = field(default=())  # (name, content hash) of what was read beyond the log
+
+    @property
+    def first_day(self) -> date | None:
+        known = [d.day for d in self.days if d.day]
+        return min(known) if known else None
+
+    @property
+    def last_day(self) -> date | None:
+        known = [d.day for d in self.days if d.day]
+        return max(known) if known else None
+
+    def engine(self, name: str = "") -> Engine | None:
+        return next((e for e in self.engines if e.name == name), None)
+
+    def part(self, part_id: str) -> Part:
+        return next(p for p in self.parts if p.id == part_id)
+
+    def mounted(self, step: int | None = None) -> dict[tuple[str, Place], str]:
+        """Which part stood where after ``step`` (None: now). Keys are (part kind, place), values part ids."""
+        kinds = {p.id: p.kind for p in self.parts}
+        return {
+            (kinds[s.part], s.place): s.part
+            for s in self.stays
+            if (step is None and s.until is None)
+            or (step is not None and s.since <= step and (s.until is None or step < s.until))
+        }

@@ -1,0 +1,16 @@
+"""Where in a file a thing stands. Offsets are carried; line and column are worked out only when speaking."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Span:
+    """Half-open range of character offsets in the decoded text of one file."""
+
+    start: int
+    end: int
+
+
+NOWHERE = Span(0, 0)

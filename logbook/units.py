@@ -1,0 +1,133 @@
+"""SI inside, units at the edge: the one table of units, their dimensions and spellings.
+
+Gauge and absolute pressure, and temperatures and temperature differences, are dimensions of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from types import MappingProxyType
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """``si = value * factor + offset``. ``name`` is the canonical spelling, ASCII; ``symbol`` is what pages print."""
+
+    name: str
+    dimension: str
+    factor: float
+    offset: float = 0.0
+    symbol: str = ""
+    spellings: tuple[str, ...] = ()
+
+    def to_si(self, value: float) -> float:
+        return value * self.factor + self.offset
+
+    def from_si(self, value: float) -> float:
+        return (value - self.offset) / self.factor
+
+
+_PSI = 6894.757293168361  # lbf/in2 in Pa: 0.45359237 kg x 9.80665 m/s2 / (0.0254 m)2
+_INHG = 3386.389
+_LBF = 4.4482216152605
+
+_TABLE: tuple[Unit, ...] = (
+    Unit("mm", "length", 1e-3, spellings=("millimetre", "millimeter")),
+    Unit("cm", "length", 1e-2),
+    Unit("m", "length", 1.0, spellings=("metre", "meter", "metres", "meters")),
+    Unit("in", "length", 0.0254, symbol="in", spellings=('"', "inch", "inches", "″")),
+    Unit("ft", "length", 0.3048, spellings=("'", "foot", "feet", "′")),
+    Unit("thou", "length", 0.0254e-3, spellings=("mil", "mils")),
+    Unit("um", "length", 1e-6, symbol="µm", spellings=("micron", "microns")),
+    Unit("km", "distance", 1e3),
+    Unit("mile", "distance", 1609.344, spellings=("miles", "mi")),
+    Unit("psi", "pressure", _PSI, spellings=("psig",)),
+    Unit("bar", "pressure", 1e5, spellings=("barg",)),
+    Unit("kPa", "pressure", 1e3, spellings=("kpag",)),
+    Unit("mbar", "pressure", 1e2),
+    Unit("inH2O", "pressure", 249.08891, symbol="inH₂O"),
+    Unit("psia", "absolute pressure", _PSI, spellings=("psi abs",)),
+    Unit("bara", "absolute pressure", 1e5, symbol="bar abs", spellings=("bar abs",)),
+    Unit("kPaa", "absolute pressure", 1e3, symbol="kPa abs", spellings=("kpa abs",)),
+    Unit("inHg", "vacuum", _INHG, spellings=("inhg vac", "inches of mercury")),
+    Unit("kPa vac", "vacuum", 1e3),
+    Unit("cc", "volume", 1e-6, spellings=("cm3", "cm³")),
+    Unit("ml", "volume", 1e-6, spellings=("millilitre", "millilitres")),
+    Unit("l", "volume", 1e-3, spellings=("litre", "liter", "litres", "liters")),
+    Unit("cu in", "volume", 0.0254**3, spellings=("ci", "in3", "in³", "cuin")),
+    Unit("qt", "volume", 0.946352946e-3, spellings=("quart", "quarts")),
+    Unit("gal", "volume", 3.785411784e-3, spellings=("gallon", "gallons")),
+    Unit("cc/min", "flow", 1e-6 / 60, spellings=("ml/min", "cm3/min", "ccm")),
+    Unit("l/h", "flow", 1e-3 / 3600, spellings=("lph", "l/hr")),
+    Unit("l/min", "flow", 1e-3 / 60),
+    Unit("gal/h", "flow", 3.785411784e-3 / 3600, spellings=("gph",)),
+    Unit("lb/h", "mass flow", 0.45359237 / 3600, spellings=("lb/hr", "lbs/hr", "pph")),
+    Unit("lb/min", "mass flow", 0.45359237 / 60),
+    Unit("g/s", "mass flow", 1e-3),
+    Unit("kg/s", "mass flow", 1.0),
+    Unit("C", "temperature", 1.0, 273.15, "°C", ("°c", "celsius", "degc", "deg c")),
+    Unit("F", "temperature", 5 / 9, 459.67 * 5 / 9, "°F", ("°f", "fahrenheit", "degf", "deg f")),
+    Unit("K", "temperature", 1.0, 0.0, "K", ("kelvin",)),
+    Unit("s", "time", 1.0, spellings=("sec", "second", "seconds", "secs")),
+    Unit("ms", "time", 1e-3, spellings=("millisecond", "milliseconds")),
+    Unit("min", "time", 60.0, spellings=("minute", "minutes", "mins")),
+    Unit("h", "hours", 3600.0, spellings=("hr", "hrs", "hour", "hours")),
+    Unit("V", "volt", 1.0, spellings=("volt", "volts")),
+    Unit("mV", "volt", 1e-3),
+    Unit("kV", "volt", 1e3),
+    Unit("A", "amp", 1.0, spellings=("amp", "amps", "ampere")),
+    Unit("mA", "amp", 1e-3),
+    Unit("ohm", "ohm", 1.0, symbol="Ω", spellings=("ohms", "Ω", "ω")),
+    Unit("kohm", "ohm", 1e3, symbol="kΩ", spellings=("kohms", "kΩ", "kω")),
+    Unit("Mohm", "ohm", 1e6, symbol="MΩ", spellings=("MΩ",)),
+    Unit("%", "percent", 0.01, spellings=("percent", "pct", "per cent")),
+    Unit("rpm", "rpm", 1 / 60, spellings=("r/min", "revs", "/min")),
+    Unit("deg", "angle", 0.017453292519943295, symbol="°", spellings=("°", "degree", "degrees")),
+    Unit("Nm", "torque", 1.0, symbol="N m", spellings=("n m", "n·m", "newton metre")),
+    Unit(
+        "lbft",
+        "torque",
+        _LBF * 0.3048,
+        symbol="lbf ft",
+        spellings=("lb ft", "lbf ft", "ft lb", "ftlb", "lb-ft", "ft-lb", "lb·ft", "lbs ft", "foot pounds"),
+    ),
+    Unit("lbin", "torque", _LBF * 0.0254, symbol="lbf in", spellings=("lb in", "in lb", "lbf in", "in-lb", "lb-in")),
+    Unit("kgm", "torque", 9.80665, symbol="kgf m", spellings=("kgf m", "kg m", "mkg")),
+    Unit("N", "force", 1.0, spellings=("newton",)),
+    Unit("kN", "force", 1e3),
+    Unit("lbf", "force", _LBF),
+    Unit("g", "mass", 1e-3, spellings=("gram", "grams")),
+    Unit("kg", "mass", 1.0),
+    Unit("mg", "mass", 1e-6),
+    Unit("hp", "power", 745.6998715822702, spellings=("bhp",)),
+    Unit("PS", "power", 735.49875, spellings=("ps",)),
+    Unit("kW", "power", 1e3),
+    Unit("W", "power", 1.0),
+    Unit("mJ", "energy", 1e-3),
+    Unit("afr", "mixture", 1.0, symbol=": 1", spellings=("afr", ":1", ": 1")),
+    Unit("lambda", "mixture lambda", 1.0, symbol="λ", spellings=("λ",)),
+    Unit("ratio", "ratio", 1.0, symbol="", spellings=("to 1",)),
+    Unit("count", "count", 1.0, symbol=""),
+    Unit("km/h", "speed", 1 / 3.6, spellings=("kph", "kmh")),
+    Unit("mph", "speed", 0.44704),
+    Unit("m/s", "speed", 1.0),
+    Unit("ft/min", "speed", 0.3048 / 60),
+)
+
+UNITS = MappingProxyType({u.name: u for u in _TABLE})
+
+
+def find(spelling: str, dimensions: Iterable[str] = ()) -> Unit | None:
+    """The unit with this spelling: exact first, then folded for case; within ``dimensions`` where given."""
+    wanted = tuple(dimensions)
+    rows = [u for u in _TABLE if not wanted or u.dimension in wanted]
+    folded = spelling.casefold().strip()
+    return next((u for u in rows if u.name == spelling), None) or next(
+        (
+            u
+            for u in rows
+            if folded in {u.name.casefold(), u.symbol.casefold(), *(s.casefold() for s in u.spellings)} - {""}
+        ),
+        None,
+    )
