@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from typing import Literal
 
 from logbook.problems import Problem
@@ -52,6 +53,31 @@ class Engine:
     mains: int = 0
     groups: tuple[Group, ...] = ()
     started: int = -1  # index of the entry that brought it; -1: it was there when the log began
+    text: str = ""  # as the card says it
+    entry: int = -1  # index of the entry that describes it
+
+    @property
+    def part_kinds(self) -> tuple[str, ...]:
+        """The kinds of part that each cylinder is served by, as the card says: coil, lead, plug, injector."""
+        sparks = self.ignition != "none"
+        kinds = (("coil", sparks), ("lead", sparks and self.leads), ("plug", sparks))
+        fuel = (("injector", self.fuelling in ("port", "direct", "")),)
+        return tuple(kind for kind, there in (*kinds, *fuel) if there)
+
+    def seat(self, kind: str, cylinder: int) -> Place:
+        """Where the part of this kind that serves the cylinder stands: one coil may serve two cylinders, or all."""
+        if kind == "coil" and self.ignition == "one" and self.cylinders:
+            return Place(self.name, self.cylinders[0])
+        if kind == "coil" and self.ignition == "pair":
+            for group in self.groups:
+                if group.kind == "coil" and cylinder in group.cylinders:
+                    return Place(self.name, min(group.cylinders))
+        return Place(self.name, cylinder)
+
+    def served(self, kind: str, cylinder: int) -> tuple[int, ...]:
+        """All cylinders that the part of this kind standing at ``cylinder`` serves, rising."""
+        seat = self.seat(kind, cylinder)
+        return tuple(c for c in self.cylinders if self.seat(kind, c) == seat)
 
     @property
     def cylinders(self) -> tuple[int, ...]:
@@ -69,6 +95,7 @@ class Donor:
     text: str
     entry: int
     facts: tuple[tuple[str, str], ...] = ()  # slot, value as written: bought, sat, why, odometer
+    address: str = ""  # of the log that declares it, where that is another one
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +113,8 @@ class Part:
     donor: str = ""
     home: Place | None = None
     declared: int = -1  # entry index; -1: found with the engine
+    tag: str = ""  # the bare tag, where it has one
+    address: str = ""  # of the log that declares it, where that is another one
 
     def called(self) -> str:
         """'injector A3', 'the coil found in 3', 'a new plug'."""
@@ -131,6 +160,7 @@ class Event:
     engine: str = ""
     what: tuple[str, ...] = ()  # other things acted on: connector, harness, turbo, head ...
     proved: bool = False
+    private: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +172,58 @@ class Limit:
     part_kind: str
     value: Value
     entry: int
+    subject: str = ""  # "" holds for every subject
+    slot: str = ""
+    engine: str = ""
+    from_shop: bool = False  # stands in shop.txt; ``entry`` is -1
+
+
+@dataclass(frozen=True, slots=True)
+class Trade:
+    """Something bought, ordered, sent, spent or worked: exact, in the order of the log.
+
+    ``kind`` is the kind's word (bought asked order picked sent returned waiting arrived scrap spent got hours).
+    ``order`` is the order's name, ``label`` what an amount is for (a sort of work, a thing that is no part of the job).
+    ``amount`` is money in ``currency``, or hours; None where none was written. It is for all ``parts`` together,
+    or for each of them where ``each``.
+    """
+
+    step: int
+    entry: int
+    kind: str
+    order: str = ""
+    parts: tuple[str, ...] = ()
+    label: str = ""
+    amount: Decimal | None = None
+    currency: str = ""
+    each: bool = False
+    day: date | None = None
+    text: str = ""
+    private: bool = False
+    corrected_by: int | None = None
+    corrects: int | None = None
+
+    @property
+    def total(self) -> Decimal | None:
+        """The amount for all parts together."""
+        if self.amount is None:
+            return None
+        return self.amount * len(self.parts) if self.each and self.parts else self.amount
+
+    @property
+    def counts(self) -> bool:
+        return self.corrected_by is None
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A file beside the log that an entry names; whether it is there is the build's to find out."""
+
+    entry: int
+    kind: str  # photo, film, trace
+    file: str
+    caption: str = ""
+    private: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +320,9 @@ class Job:
     shop: str = ""
     copy: Literal["shop", "public"] = "shop"
     depends: tuple[tuple[str, str], ...] = field(default=())  # (name, content hash) of what was read beyond the log
+    trades: tuple[Trade, ...] = ()
+    photos: tuple[Photo, ...] = ()
+    kept_private: int = 0  # entries and notes left out of a public copy
 
     @property
     def first_day(self) -> date | None:
