@@ -1,0 +1,67 @@
+"""Templates to pages: everything escaped, a missing name is an error, links made in one place."""
+
+from __future__ import annotations
+
+import posixpath
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from pathlib import Path
+from urllib.parse import quote, urlsplit
+
+from jinja2 import BaseLoader, ChoiceLoader, Environment, FileSystemLoader, StrictUndefined
+from jinja2.sandbox import SandboxedEnvironment
+
+from logbook.output import notes
+from logbook.output.blanks import bind_html
+from logbook.pages.frame import Sheet
+
+POLICY = (
+    "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; base-uri 'none'; form-action 'none'"
+)
+
+
+def templates_folder() -> Path:
+    """The templates that come with the program: inside the wheel, or beside the package in an editable install."""
+    package = Path(__file__).resolve().parent.parent
+    inside = package / "_templates"
+    return inside if inside.is_dir() else package.parent / "templates"
+
+
+def render(name: str, model: object, *, static: Mapping[str, str], folder: Path | None = None) -> str:
+    """One page: the template ``name`` ('pages/job.html') over ``model``, which has a ``sheet``.
+
+    ``static`` gives the site path of each static file by its plain name ('style.css' -> 'static/style.3f9a.css').
+    ``folder`` holds the reader's own templates, looked for first; they run in the sandbox.
+    """
+    sheet: Sheet = model.sheet  # type: ignore[attr-defined]
+    page = _environment(folder).get_template(name)
+    html = page.render(page=model, sheet=sheet, policy=POLICY, static=static, href=linker(sheet))
+    return bind_html(html)
+
+
+def linker(sheet: Sheet) -> Callable[..., str]:
+    """The one function that makes links: site path (and anchor) to an address relative to the page."""
+    root = urlsplit(sheet.public_address).path if sheet.rooted and sheet.public_address else ""
+    here = posixpath.dirname(sheet.path)
+
+    def href(path: str = "", anchor: str = "") -> str:
+        mark = f"#{quote(anchor, safe='')}" if anchor else ""
+        if not path or (path == sheet.path and mark):
+            return mark or quote(posixpath.basename(sheet.path))
+        if root:
+            return quote(posixpath.join(root, path)) + mark
+        return quote(posixpath.relpath(path, here or ".")) + mark
+
+    return href
+
+
+@lru_cache(maxsize=4)
+def _environment(folder: Path | None) -> Environment:
+    own = FileSystemLoader(templates_folder())
+    loader: BaseLoader = ChoiceLoader([FileSystemLoader(folder), own]) if folder else own
+    kind = SandboxedEnvironment if folder else Environment
+    environment = kind(
+        loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False
+    )
+    environment.filters["note"] = notes.render
+    return environment

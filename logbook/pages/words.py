@@ -1,0 +1,115 @@
+"""How pages say dates, chances, weights and counts: rounded once, here, without minus zero."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from datetime import date
+
+HARD = "\u00a0"
+_MONTHS = (
+    "January February March April May June July August September October November December"
+).split()  # fmt: skip
+_WEEKDAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
+_SMALL = "no one two three four five six seven eight nine ten eleven twelve".split()
+
+
+def date_words(day: date | None) -> str:
+    """'4 May 2026'; 'day unknown' without one."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}" if day else "day unknown"
+
+
+def short_date(day: date | None) -> str:
+    """'4 May', for places where the year is said elsewhere."""
+    return f"{day.day} {_MONTHS[day.month - 1]}" if day else "day unknown"
+
+
+def weekday_date(day: date | None) -> str:
+    """'Monday 4 May 2026'."""
+    return f"{_WEEKDAYS[day.weekday()]} {date_words(day)}" if day else "Day unknown"
+
+
+def date_span(first: date | None, last: date | None) -> str:
+    """'4 May to 9 May 2026', the year once where both have the same."""
+    if first is None or last is None or first == last:
+        return date_words(first or last)
+    start = short_date(first) if first.year == last.year else date_words(first)
+    return f"{start} to {date_words(last)}"
+
+
+def in_hundred(probability: float) -> str:
+    """'68 in 100', 'under 1 in 100', 'over 99 in 100'."""
+    if probability < 0.005:
+        return "under 1 in 100"
+    if probability > 0.995:
+        return "over 99 in 100"
+    return f"{hundredths(probability)} in 100"
+
+
+def hundredths(probability: float) -> int:
+    """Whole hundredths, half up, never 0 or 100 where the chance is neither."""
+    return min(99, max(1, math.floor(probability * 100 + 0.5)))
+
+
+def in_hundred_short(probability: float) -> str:
+    """'68', '< 1', '> 99': for a table whose head says 'in 100'."""
+    if probability < 0.005:
+        return "< 1"
+    return "> 99" if probability > 0.995 else str(hundredths(probability))
+
+
+def times_words(decibans: float) -> str:
+    """How many times likelier: '× 4.8', '÷ 9.2', '× 120'; "" where it rounds to no change (under 1.05)."""
+    factor = 10 ** (abs(decibans) / 10)
+    if factor < 1.05:
+        return ""
+    sign = "×" if decibans > 0 else "÷"
+    return f"{sign}{HARD}{_three_figures(factor)}"
+
+
+def _three_figures(factor: float) -> str:
+    if factor >= 995:
+        return "over 1000" if factor > 1000 else "1000"
+    return f"{factor:.1f}" if factor < 9.95 else f"{factor:.0f}"
+
+
+def minutes_words(minutes: float) -> str:
+    """'about 10', rounded as a mechanic says it: to 1 under 10, to 5 above, to 15 from two hours on."""
+    step = 1 if minutes < 10 else 5 if minutes < 120 else 15
+    rounded = max(step, int(step * math.floor(minutes / step + 0.5)))
+    if rounded < 120:
+        return f"about {rounded}"
+    hours, rest = divmod(rounded, 60)
+    return f"about {rounded} ({hours} h{f' {rest} min' if rest else ''})"
+
+
+def listed(words: Iterable[str], last: str = "and") -> str:
+    """'1', '1 and 2', '1, 2 and 3'."""
+    items = list(words)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}" if len(items) > 1 else "".join(items)
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """'1 entry', '14 entries', 'no entry'."""
+    if number == 0:
+        return f"no {one}"
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def spelled(number: int) -> str:
+    """'three' up to twelve, then figures."""
+    return _SMALL[number] if 0 <= number < len(_SMALL) else str(number)
+
+
+def capital(text: str) -> str:
+    """The first letter large, the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+def shortened(text: str, limit: int) -> str:
+    """At most ``limit`` characters, cut between words."""
+    if len(text) <= limit:
+        return text
+    head = text[: limit - 1]
+    cut = head.rsplit(" ", 1)[0]
+    return (cut if len(cut) > limit // 2 else head).rstrip(" ,;:") + "…"
