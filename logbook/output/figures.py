@@ -1,0 +1,343 @@
+"""Figures as SVG files: one look for all, fixed margins, no state kept between two drawings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from logbook.output.pen import SIZE, Pen, settings
+from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Series
+
+WIDTH = float(FigureSpec.width)
+_LETTER = 5.6  # mean width of a narrow letter at SIZE, card units
+_LINE = 14.0
+_LINE_LABEL = 16  # letters in one line of a name at the end of a line
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where the plot lies on the sheet and what its edges mean."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+    x0: float
+    x1: float
+    y0: float
+    y1: float
+
+    def x(self, value: float) -> float:
+        return self.left + (value - self.x0) / (self.x1 - self.x0) * (self.right - self.left)
+
+    def y(self, value: float) -> float:
+        share = (value - self.y0) / (self.y1 - self.y0)
+        return self.bottom + min(max(share, -0.02), 1.02) * (self.top - self.bottom)
+
+
+def draw(spec: FigureSpec) -> bytes:
+    """``spec`` as an SVG file. The same spec gives the same bytes."""
+    with settings():
+        height = float(spec.height)
+        pen = Pen(WIDTH, height)
+        levels = _levels(spec)
+        frame = _frame(spec, levels, height)
+        _key(pen, spec, height)
+        _upright(pen, spec, frame, levels)
+        _level(pen, spec, frame)
+        for limit in spec.limits:
+            _limit(pen, frame, limit)
+        for order, series in enumerate(spec.series):
+            _series(pen, spec, frame, series, order)
+        if spec.label_ends:
+            _end_labels(pen, spec, frame)
+        return pen.finish(spec.title, spec.alt)
+
+
+# -- where things go
+
+
+def nice_levels(low: float, high: float, most: int = 6) -> tuple[float, ...]:
+    """Round numbers from at or below ``low`` to at or above ``high``, at most ``most`` steps (1, 2 or 5 by tens)."""
+    span = (high - low) or abs(high) or 1.0
+    power = 10.0 ** math.floor(math.log10(span / most))
+    step = next(power * m for m in (1, 2, 5, 10) if span / (power * m) <= most)
+    first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
+    return tuple(round(n * step, 12) for n in range(first, last + 1))
+
+
+def _levels(spec: FigureSpec) -> tuple[float, ...]:
+    if spec.y_words:
+        return tuple(float(n) for n in range(len(spec.y_words)))
+    if spec.y_span:
+        return nice_levels(*spec.y_span)
+    return nice_levels(*_reach(spec), 4 if spec.small else 6)
+
+
+def _reach(spec: FigureSpec) -> tuple[float, float]:
+    """The least and the greatest that must be on the sheet: marks, spreads and limits; bars stand on nought."""
+    values = [v for s in spec.series for m in s.marks for v in (m.y, m.low, m.high) if v is not None]
+    values += [v for limit in spec.limits for v in (limit.low, limit.high)]
+    values += [0.0] if any(s.look == "bar" for s in spec.series) else []
+    return min(values, default=0.0), max(values, default=1.0)
+
+
+def _frame(spec: FigureSpec, levels: Sequence[float], height: float) -> _Frame:
+    longest = max(len(text) for text in (_level_word(spec, v) for v in levels))
+    left = 14 + longest * 6.2
+    right = WIDTH - (14 + _LETTER * _longest_end(spec) if spec.label_ends else 6 if spec.ticks else 20)
+    bottom = 24 + (_LINE if spec.groups or spec.x_label else 0) + (_LINE if _two_rows(spec) else 0)
+    top = height - 26 - _LINE * (len(_key_rows(spec)) - 1)
+    x0, x1 = _x_span(spec)
+    y0, y1 = _y_span(spec, levels)
+    return _Frame(left, bottom, right, top, x0, x1, y0, y1)
+
+
+def _y_span(spec: FigureSpec, levels: Sequence[float]) -> tuple[float, float]:
+    """A little air over and under the marks; nothing under what stands on nought."""
+    if spec.y_words:
+        return levels[0] - 0.5, levels[-1] + 0.5
+    low, high = spec.y_span or _reach(spec)
+    air = 0.06 * ((high - low) or abs(high) or 1.0)
+    grounded = any(s.look == "bar" for s in spec.series) or spec.y_span is not None or (low == 0 and _is_lines(spec))
+    return low if grounded else low - air, high + air
+
+
+def _x_span(spec: FigureSpec) -> tuple[float, float]:
+    if spec.x_span:
+        return spec.x_span
+    if spec.ticks and not _is_lines(spec):
+        return spec.ticks[0].at - 0.6, spec.ticks[-1].at + 0.6
+    values = [m.x for s in spec.series for m in s.marks] + [t.at for t in spec.ticks]
+    low, high = min(values, default=0.0), max(values, default=1.0)
+    return (low, high) if high > low else (low - 0.5, high + 0.5)
+
+
+def _is_lines(spec: FigureSpec) -> bool:
+    return any(s.look == "line" for s in spec.series)
+
+
+def _level_word(spec: FigureSpec, value: float) -> str:
+    return spec.y_words[int(value)] if spec.y_words else f"{value:g}".replace("-", "−")
+
+
+# -- the key: one row of names over the plot, one for each limit
+
+
+def _key_rows(spec: FigureSpec) -> list[list[Series | Limit | str]]:
+    """Names right of the unit while they fit, then rows of their own."""
+    items: list[Series | Limit | str] = [] if spec.label_ends else [s for s in spec.series if s.name]
+    items += [limit for limit in spec.limits if limit.label]
+    items += [spec.chosen] if spec.chosen else []
+    rows: list[list[Series | Limit | str]] = [[]]
+    room = WIDTH - 20 - len(spec.unit) * _LETTER
+    for item in items:
+        wide = _item_width(item)
+        if wide > room and (rows[-1] or len(rows) == 1):
+            rows.append([])
+            room = WIDTH - 8
+        rows[-1].append(item)
+        room -= wide
+    return rows
+
+
+def _name(item: Series | Limit | str) -> str:
+    return item if isinstance(item, str) else item.label if isinstance(item, Limit) else item.name
+
+
+def _item_width(item: Series | Limit | str) -> float:
+    return 36 + len(_name(item)) * _LETTER
+
+
+def _key(pen: Pen, spec: FigureSpec, height: float) -> None:
+    pen.words(2, height - 13, spec.unit, "soft")
+    for number, row in enumerate(_key_rows(spec)):
+        y = height - 13 - _LINE * number
+        x = WIDTH - 4 - sum(_item_width(item) for item in row) + 12
+        for item in row:
+            _sample(pen, item, x, y + 4)
+            tone = item.tone if isinstance(item, Limit) and item.tone == "rust" else "ink"
+            pen.words(x + 24, y, _name(item), tone)
+            x += _item_width(item)
+
+
+def _sample(pen: Pen, item: Series | Limit | str, x: float, y: float) -> None:
+    if isinstance(item, str):
+        pen.line([(x + 2, y - 4), (x + 19, y - 4)], "ink", 2.2)
+    elif isinstance(item, Limit):
+        pen.line([(x, y), (x + 20, y)], item.tone, 1.2, "dashed" if item.tone == "rust" else "solid")
+    elif item.look == "bar":
+        pen.box(x + 5, y - 4, x + 16, y + 5, item.tone)
+    elif item.look == "line":
+        pen.line([(x, y), (x + 20, y)], item.tone, 2.0 if item.wide else 1.3, item.dash)
+    else:
+        pen.dots([(x + 14, y)], item.tone, item.look == "filled")
+
+
+# -- axes
+
+
+def _upright(pen: Pen, spec: FigureSpec, frame: _Frame, levels: Sequence[float]) -> None:
+    pen.line([(frame.left, frame.bottom), (frame.left, frame.top)], "mid")
+    shown = [v for v in levels if frame.y0 <= v <= frame.y1]
+    pen.lines([((frame.left - 4, frame.y(v)), (frame.left, frame.y(v))) for v in shown], "mid")
+    for value in shown:
+        pen.words(frame.left - 7, frame.y(value) - 4.5, _level_word(spec, value), anchor="right")
+
+
+def _level(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
+    pen.line([(frame.left, frame.bottom), (frame.right, frame.bottom)], "mid")
+    if frame.y0 < 0 < frame.y1 and not spec.y_words:
+        pen.line([(frame.left, frame.y(0)), (frame.right, frame.y(0))], "mid", 0.8)
+    if not spec.ticks:
+        values = [v for v in nice_levels(frame.x0, frame.x1, 5) if frame.x0 <= v <= frame.x1]
+        pen.lines([((frame.x(v), frame.bottom - 4), (frame.x(v), frame.bottom)) for v in values], "mid")
+        for value in values:
+            pen.words(frame.x(value), frame.bottom - 17, f"{value:g}", anchor="center")
+    else:
+        _ticks(pen, spec, frame)
+    foot = frame.bottom - 17 - _LINE * (2 if _two_rows(spec) else 1)
+    for group in spec.groups:
+        pen.words((frame.x(group.start) + frame.x(group.end)) / 2, foot, group.label, "soft", "center")
+    if spec.x_label:
+        pen.words((frame.left + frame.right) / 2, foot, spec.x_label, "soft", "center")
+
+
+def _ticks(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
+    if _is_lines(spec):
+        pen.lines([((frame.x(t.at), frame.bottom - 4), (frame.x(t.at), frame.bottom)) for t in spec.ticks], "mid")
+    two, taken = _two_rows(spec), [-1e9, -1e9]
+    for order, tick in enumerate(t for t in spec.ticks if t.label):
+        x, half = frame.x(tick.at), len(tick.label) * _LETTER / 2
+        row = order % 2 if two else 0
+        if x - half < taken[row] + 4:
+            continue
+        taken[row] = x + half
+        y = frame.bottom - 17 - _LINE * row
+        pen.words(x, y, tick.label, anchor="center")
+        if tick.chosen:
+            pen.line([(x - half - 1, y - 3.5), (x + half + 1, y - 3.5)], "ink", 2.2)
+
+
+def _two_rows(spec: FigureSpec) -> bool:
+    """Names of ticks stand in two rows, turn about, where one row has no room."""
+    labels = [t.label for t in spec.ticks if t.label]
+    return bool(labels) and not _is_lines(spec) and (sum(map(len, labels)) + 2 * len(labels)) * _LETTER > WIDTH - 44
+
+
+# -- what was measured
+
+
+def _limit(pen: Pen, frame: _Frame, limit: Limit) -> None:
+    for value in dict.fromkeys((limit.low, limit.high)):
+        dash: Dash = "dashed" if limit.tone == "rust" else "solid"
+        pen.line([(frame.left, frame.y(value)), (frame.right, frame.y(value))], limit.tone, 1.2, dash)
+
+
+def _series(pen: Pen, spec: FigureSpec, frame: _Frame, series: Series, order: int) -> None:
+    measured = [m for m in series.marks if m.y is not None]
+    if series.look == "line":
+        pen.line([_at(frame, m) for m in measured], series.tone, 2.2 if series.wide else 1.3, series.dash)
+        if len(measured) <= 16:
+            pen.dots([_at(frame, m) for m in measured], series.tone, False, 2.0)
+        return
+    shift = _shift(spec, frame, order)
+    for mark in series.marks:
+        if mark.y is None:
+            _nothing(pen, spec, frame, mark, shift)
+    if series.look == "bar":
+        half = min(12.0, _slot(spec, frame) * 0.32)
+        for mark in measured:
+            x, y = _at(frame, mark)
+            pen.box(x - half, frame.bottom, x + half, y, series.tone)
+    else:
+        _spreads(pen, frame, series, measured, shift)
+        pen.dots([(x + shift, y) for x, y in (_at(frame, m) for m in measured)], series.tone, series.look == "filled")
+    for mark in measured:
+        if mark.word and mark.out:
+            x, y = _at(frame, mark)
+            above = -16.0 if series.look == "bar" else 8.0
+            pen.words(x + shift, max(y + above, frame.bottom + 4), mark.word, "rust", "center")
+
+
+def _at(frame: _Frame, mark: Mark) -> tuple[float, float]:
+    assert mark.y is not None  # only what was measured is placed
+    return frame.x(mark.x), frame.y(mark.y)
+
+
+def _slot(spec: FigureSpec, frame: _Frame) -> float:
+    steps = [b.at - a.at for a, b in zip(spec.ticks, spec.ticks[1:], strict=False)]
+    return (frame.x(min(steps, default=1.0)) - frame.x(0)) or 20.0
+
+
+def _shift(spec: FigureSpec, frame: _Frame, order: int) -> float:
+    """Points of several moments stand side by side; beside bars they stand in the middle."""
+    points = [s for s in spec.series if s.look in ("open", "filled")]
+    if len(points) < 2 or any(s.look == "bar" for s in spec.series):
+        return 0.0
+    step = min(15.0, _slot(spec, frame) / (len(points) + 0.6))
+    return (order - (len(points) - 1) / 2) * step
+
+
+def _spreads(pen: Pen, frame: _Frame, series: Series, measured: Sequence[Mark], shift: float) -> None:
+    pairs = []
+    for mark in measured:
+        if mark.low is None or mark.high is None or mark.low == mark.high:
+            continue
+        x, low, high = frame.x(mark.x) + shift, frame.y(mark.low), frame.y(mark.high)
+        pairs += [((x, low), (x, high)), ((x - 3, low), (x + 3, low)), ((x - 3, high), (x + 3, high))]
+    pen.lines(pairs, series.tone, 1.3)
+
+
+def _nothing(pen: Pen, spec: FigureSpec, frame: _Frame, mark: Mark, shift: float) -> None:
+    """Why there is no mark, in words where the column is wide enough, else a dash; the table has the word."""
+    lines = mark.word.split(" ") if max(map(len, mark.word.split(" "))) * _LETTER <= _slot(spec, frame) * 1.1 else ["–"]
+    for row, line in enumerate(reversed(lines)):
+        pen.words(frame.x(mark.x) + shift, frame.bottom + 6 + 12 * row, line, "soft", "center")
+
+
+# -- names at the ends of lines
+
+
+def _longest_end(spec: FigureSpec) -> int:
+    return max((len(line) for s in spec.series for line in _wrapped(s.name)), default=0)
+
+
+def _wrapped(name: str) -> list[str]:
+    """A name in at most two short lines, cut at a word."""
+    lines = [""]
+    for word in name.split():
+        if lines[-1] and len(lines[-1]) + 1 + len(word) > _LINE_LABEL:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return lines if len(lines) <= 2 else [lines[0], lines[1][: _LINE_LABEL - 2] + " …"]
+
+
+def spread_out(wanted: Sequence[tuple[float, float]], low: float, high: float) -> list[float]:
+    """Middles for blocks of (middle, height), moved as little as needed so that none overlaps, within the two ends."""
+    order = sorted(range(len(wanted)), key=lambda n: (wanted[n][0], n))
+    placed, floor = [0.0] * len(wanted), low
+    for n in order:
+        middle, size = wanted[n]
+        placed[n] = max(middle, floor + size / 2)
+        floor = placed[n] + size / 2
+    ceiling = max(high, low)
+    for n in reversed(order):
+        size = wanted[n][1]
+        placed[n] = min(placed[n], ceiling - size / 2)
+        ceiling = placed[n] - size / 2
+    return placed
+
+
+def _end_labels(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
+    ends = [(s, [m for m in s.marks if m.y is not None]) for s in spec.series]
+    named = [(s, _at(frame, marks[-1])) for s, marks in ends if marks]
+    blocks = [(y, 12.5 * len(_wrapped(s.name))) for s, (_, y) in named]
+    for (series, (x, y)), middle in zip(named, spread_out(blocks, 2, frame.top + SIZE), strict=True):
+        lines = _wrapped(series.name)
+        if abs(middle - y) > 5:
+            pen.line([(x + 3, y), (frame.right + 7, middle)], "mid", 0.6)
+        for row, line in enumerate(lines):
+            base = middle - 4.5 + 6.25 * (len(lines) - 1) - 12.5 * row
+            pen.words(frame.right + 9, base, line, series.tone)

@@ -1,0 +1,189 @@
+"""A pen over matplotlib's SVG renderer: lines, marks and words in card units, in the colours of the sheet.
+
+Axes, tick objects and layout engines cost ten times what a job card's figure needs, and keep state between figures.
+The renderer alone keeps none: a figure is drawn with a fresh one and is the same bytes each time.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from html import escape
+from typing import Any, Literal
+
+from matplotlib import rc_context
+from matplotlib.backends.backend_svg import RendererSVG
+from matplotlib.font_manager import FontProperties
+from matplotlib.path import Path
+from matplotlib.text import Text
+from matplotlib.transforms import Affine2D, IdentityTransform
+
+from logbook.pages.figure_values import Dash, Tone
+
+Anchor = Literal["left", "center", "right"]
+
+SIZE = 13.0
+"""Letters, in card units: 12 px where a phone shows the figure 328 px wide."""
+
+_SETTINGS: dict[Any, Any] = {"svg.fonttype": "none", "svg.hashsalt": "logbook", "text.parse_math": False}
+_NO_METADATA = {"Date": None, "Creator": None, "Format": None, "Type": None}
+_DASHES: dict[Dash, Sequence[float] | None] = {
+    "solid": None,
+    "dashed": (6.0, 3.0),
+    "dotted": (1.2, 2.6),
+    "dot-dash": (6.0, 2.4, 1.2, 2.4),
+}
+# Colours that no figure uses: each is swapped for a name of the stylesheet after drawing.
+_SENTINELS = {
+    "ink": "#010101",
+    "soft": "#010102",
+    "mid": "#010103",
+    "hair": "#010104",
+    "rust": "#010105",
+    "blue": "#010106",
+    "sheet": "#010107",
+}
+_TONES = "|".join(_SENTINELS)
+_LIGHT = {
+    "ink": "#1e1c19",
+    "soft": "#5c564b",
+    "mid": "#8a8272",
+    "hair": "#c9c0ac",
+    "rust": "#8e3a14",
+    "blue": "#234a73",
+    "sheet": "#fdfbf5",
+}
+_DARK = {
+    "ink": "#ece6d8",
+    "soft": "#b3ac9d",
+    "mid": "#7c858b",
+    "hair": "#39424a",
+    "rust": "#eb9a6b",
+    "blue": "#9cc0e6",
+    "sheet": "#161c21",
+}
+_PRINT = {
+    "ink": "#000",
+    "soft": "#444",
+    "mid": "#777",
+    "hair": "#aaa",
+    "rust": "#6e2c0e",
+    "blue": "#1d3d60",
+    "sheet": "#fff",
+}
+_LETTERS = "'Avenir Next Condensed','Arial Narrow','Liberation Sans Narrow','Roboto Condensed','Noto Sans',sans-serif"
+
+
+def _colours(table: dict[str, str]) -> str:
+    return ":root{" + ";".join(f"--{name}:{value}" for name, value in table.items()) + "}"
+
+
+STYLE = (
+    f"{_colours(_LIGHT)}@media (prefers-color-scheme:dark){{{_colours(_DARK)}}}@media print{{{_colours(_PRINT)}}}"
+    f"text{{font:{SIZE:g}px {_LETTERS};fill:var(--ink);paint-order:stroke;stroke:var(--sheet);stroke-width:3px;"
+    "stroke-linejoin:round;font-variant-numeric:tabular-nums}"
+    ".m{text-anchor:middle}.e{text-anchor:end}.soft{fill:var(--soft)}.blue{fill:var(--blue)}"
+    ".rust{fill:var(--rust);font-weight:600}path{stroke-linejoin:round}"
+)
+# What XML 1.0 cannot hold (its Char production, W3C Recommendation, section 2.2).
+_UNWRITABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_TEXT = re.compile(r'<text style="([^"]*)" x="([^"]*)" y="([^"]*)"[^>]*>')
+_ANCHORS = {"middle": "m", "end": "e"}
+
+
+class Pen:
+    """Draws on one sheet of ``width`` by ``height`` card units, the origin at the lower left."""
+
+    def __init__(self, width: float, height: float) -> None:
+        self.width, self.height = width, height
+        self._out = io.StringIO()
+        self._renderer: Any = RendererSVG(width, height, self._out, image_dpi=72, metadata=_NO_METADATA)
+        self._plain = IdentityTransform()
+        self._font = FontProperties(family="letters", size=SIZE)
+        self._anchor = Text()
+        self._circle = Path.unit_circle()
+
+    def line(self, points: Sequence[tuple[float, float]], tone: Tone, width: float = 1.0, dash: Dash = "solid") -> None:
+        """One stroke through ``points``."""
+        self._stroke(Path(points), tone, width, dash)
+
+    def lines(
+        self, pairs: Sequence[tuple[tuple[float, float], tuple[float, float]]], tone: Tone, width: float = 1.0
+    ) -> None:
+        """Many separate strokes of one look as one path."""
+        if pairs:
+            codes = [Path.MOVETO, Path.LINETO] * len(pairs)
+            self._stroke(Path([point for pair in pairs for point in pair], codes), tone, width, "solid")
+
+    def box(self, left: float, bottom: float, right: float, top: float, tone: Tone, dash: Dash = "solid") -> None:
+        """An open rectangle."""
+        corners = [(left, bottom), (left, top), (right, top), (right, bottom), (left, bottom)]
+        self._stroke(Path(corners, closed=True), tone, 1.2, dash)
+
+    def dots(self, points: Sequence[tuple[float, float]], tone: Tone, filled: bool, radius: float = 3.6) -> None:
+        """Round marks: filled with their own tone, or with the paper's."""
+        if points:
+            pen = self._pen(tone, 1.4, "solid")
+            face = _rgb(tone if filled else "sheet")
+            scale = Affine2D().scale(radius)
+            self._renderer.draw_markers(pen, self._circle, scale, Path(points), self._plain, face)
+
+    def words(self, x: float, y: float, text: str, tone: Tone = "ink", anchor: Anchor = "left") -> None:
+        """One line of words; ``y`` is the line the letters stand on."""
+        if not text:
+            return
+        self._anchor.set_position((x, y))
+        self._anchor.set_horizontalalignment(anchor)
+        pen = self._pen(tone, 0, "solid")
+        self._renderer.draw_text(pen, x, self.height - y, _writable(text), self._font, 0, mtext=self._anchor)
+
+    def finish(self, title: str, alt: str) -> bytes:
+        """The sheet as SVG: words kept as words, colours as names with dark and print rules inside."""
+        self._renderer.finalize()
+        drawn = self._out.getvalue()
+        body = drawn[drawn.index("</defs>") + len("</defs>") :]
+        for name, colour in _SENTINELS.items():
+            body = body.replace(colour, f"var(--{name})")
+        body = _TEXT.sub(_short, body).replace("\n", "").replace("xlink:href", "href")
+        size = f'width="{self.width:g}" height="{self.height:g}" viewBox="0 0 {self.width:g} {self.height:g}"'
+        head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img">'
+        named = f"<title>{escape(_writable(title))}</title><desc>{escape(_writable(alt))}</desc><style>{STYLE}</style>"
+        return (head + named + body + "\n").encode()
+
+    def _stroke(self, path: Path, tone: Tone, width: float, dash: Dash) -> None:
+        self._renderer.draw_path(self._pen(tone, width, dash), path, self._plain)
+
+    def _pen(self, tone: Tone, width: float, dash: Dash) -> Any:
+        pen = self._renderer.new_gc()
+        pen.set_foreground(_rgb(tone), isRGBA=True)
+        pen.set_linewidth(width)
+        pen.set_dashes(0, _DASHES[dash])
+        return pen
+
+
+@contextmanager
+def settings() -> Iterator[None]:
+    """The library's settings while drawing, put back afterwards."""
+    with rc_context(_SETTINGS):
+        yield
+
+
+def _writable(text: str) -> str:
+    return _UNWRITABLE.sub("\ufffd", text).replace("\r", " ").replace("\n", " ")
+
+
+def _rgb(name: str) -> tuple[float, float, float, float]:
+    value = int(_SENTINELS[name][1:], 16)
+    return (value >> 16) / 255, (value >> 8 & 255) / 255, (value & 255) / 255, 1.0
+
+
+def _short(found: re.Match[str]) -> str:
+    """Words carry classes instead of a style of their own: a quarter of the bytes, and the stylesheet's fonts."""
+    style, x, y = found.groups()
+    anchor = re.search(r"text-anchor: (middle|end)", style)
+    tone = re.search(rf"fill: var\(--({_TONES})\)", style)
+    names = [_ANCHORS[anchor[1]]] if anchor else []
+    names += [tone[1]] if tone and tone[1] != "ink" else []
+    return f'<text class="{" ".join(names)}" x="{x}" y="{y}">' if names else f'<text x="{x}" y="{y}">'

@@ -1,0 +1,148 @@
+"""Figures: same bytes each time, words as words, colours for both schemes and print, every mark on the sheet."""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+import os
+import re
+import subprocess
+import sys
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.output.figures import draw, nice_levels, spread_out
+from logbook.pages.figure_values import FigureSpec, Group, Limit, Mark, Series, Tick
+from tests.figures.specs import ALL, CUT_OUT, PULL
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def _root(spec: FigureSpec) -> ElementTree.Element:
+    return ElementTree.fromstring(draw(spec).decode())
+
+
+def _words(spec: FigureSpec) -> list[str]:
+    return [element.text or "" for element in _root(spec).iter(SVG + "text")]
+
+
+@pytest.mark.parametrize("spec", ALL, ids=lambda s: s.name)
+def test_a_figure_is_well_formed_named_and_described(spec: FigureSpec) -> None:
+    root = _root(spec)
+    assert root.findtext(SVG + "title") == spec.title
+    assert root.findtext(SVG + "desc") == spec.alt
+    assert root.get("viewBox") == f"0 0 {spec.width} {spec.height}"
+
+
+@pytest.mark.parametrize("spec", ALL, ids=lambda s: s.name)
+def test_colours_are_names_with_rules_for_dark_and_print(spec: FigureSpec) -> None:
+    text = draw(spec).decode()
+    style = text[text.index("<style>") : text.index("</style>")]
+    assert "prefers-color-scheme:dark" in style and "@media print" in style
+    used = set(re.findall(r"var\(--(\w+)\)", text))
+    assert used and all(style.count(f"--{name}:") == 3 for name in used)
+    assert re.findall(r"#[0-9a-fA-F]{3,6}\b", text.replace(style, "")) == []
+
+
+@pytest.mark.parametrize("spec", ALL, ids=lambda s: s.name)
+def test_nothing_of_the_machine_or_the_day_is_in_the_file(spec: FigureSpec) -> None:
+    text = draw(spec).decode()
+    assert "metadata" not in text and "date" not in text.lower().replace("updated", "")
+    assert len(text) < 16_000
+
+
+def test_words_are_kept_and_signs_are_no_mathematics() -> None:
+    spec = FigureSpec("hold", "d", "$2 & <3>", "a", "$x^2$", (Series("$5 & <6>", (Mark(0, 1), Mark(1, 2))),))
+    assert "$x^2$" in _words(spec) and "$5 & <6>" in _words(spec)
+
+
+def test_every_place_limit_and_series_is_named() -> None:
+    words = " ".join(_words(CUT_OUT))
+    for name in [*(t.label for t in CUT_OUT.ticks), "left bank", "4 May", "9 May", "those that fire", "rpm lost"]:
+        assert name in words
+
+
+def test_what_was_not_measured_says_why() -> None:
+    assert {"not", "tested"} <= set(_words(CUT_OUT))
+
+
+def test_drawing_one_figure_leaves_nothing_for_the_next() -> None:
+    alone = draw(PULL)
+    for spec in ALL:
+        draw(spec)
+    assert draw(PULL) == alone
+
+
+def test_the_same_bytes_in_another_process_zone_and_hash_seed() -> None:
+    code = (
+        "import hashlib; from tests.figures.specs import ALL; from logbook.output.figures import draw;"
+        "print(hashlib.sha256(b''.join(map(draw, ALL))).hexdigest())"
+    )
+    env = {**os.environ, "PYTHONHASHSEED": "77", "TZ": "Pacific/Auckland", "LC_ALL": "C"}
+    out = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True).stdout
+    assert out.strip() == hashlib.sha256(b"".join(map(draw, ALL))).hexdigest()
+
+
+def test_the_plotting_interface_that_keeps_state_is_never_loaded() -> None:
+    code = "import sys, logbook.output.figures; print('matplotlib.pyplot' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True).stdout.strip() == "False"
+
+
+finite = st.floats(-1e5, 1e5, allow_nan=False)
+
+
+@given(finite, st.floats(1e-6, 1e5), st.integers(2, 12))
+def test_levels_are_round_rise_and_enclose(low: float, span: float, most: int) -> None:
+    levels = nice_levels(low, low + span, most)
+    steps = {round(b - a, 9) for a, b in itertools.pairwise(levels)}
+    assert levels[0] <= low + 1e-6 * abs(low) + 1e-9 and levels[-1] >= low + span - 1e-6 * abs(low) - 1e-9
+    assert len(levels) <= most + 2 and min(steps) > 0
+
+
+@given(st.lists(st.tuples(st.floats(0, 200), st.sampled_from([12.5, 25.0])), min_size=1, max_size=7))
+def test_names_at_line_ends_never_lie_over_each_other(blocks: list[tuple[float, float]]) -> None:
+    low, high = -20.0, 220.0
+    placed = spread_out(blocks, low, high)
+    edges = sorted((p - h / 2, p + h / 2) for p, (_, h) in zip(placed, blocks, strict=True))
+    assert all(a[1] <= b[0] + 1e-6 for a, b in itertools.pairwise(edges))
+    assert edges[0][0] >= low - 1e-6 and edges[-1][1] <= high + 1e-6
+
+
+words = st.text(st.characters(exclude_categories=["Cs"]), max_size=24)
+
+
+@st.composite
+def specs(draw_from: st.DrawFn) -> FigureSpec:
+    places = draw_from(st.integers(1, 16))
+    value = st.one_of(st.none(), finite)
+    marks = tuple(
+        Mark(n, y, None if y is None else y - 1, None if y is None else y + 1, draw_from(words))
+        for n, y in enumerate(draw_from(st.lists(value, min_size=places, max_size=places)))
+    )
+    return FigureSpec(
+        kind="any",
+        name="any",
+        title=draw_from(words),
+        alt=draw_from(words),
+        unit=draw_from(words),
+        series=tuple(
+            Series(draw_from(words), marks, draw_from(st.sampled_from(["open", "filled", "bar", "line"])))
+            for _ in range(draw_from(st.integers(1, 4)))
+        ),
+        ticks=tuple(Tick(n, draw_from(words), draw_from(st.booleans())) for n in range(places)),
+        groups=(Group(0, places - 1, draw_from(words)),),
+        limits=(Limit(draw_from(finite), draw_from(finite), draw_from(words)),),
+        label_ends=draw_from(st.booleans()),
+        small=draw_from(st.booleans()),
+    )
+
+
+@given(specs())
+def test_whatever_is_measured_makes_a_whole_figure_on_the_sheet(spec: FigureSpec) -> None:
+    root = _root(spec)
+    for use in root.iter(SVG + "use"):
+        assert -1 <= float(use.get("x", "nan")) <= spec.width + 1
+        assert -1 <= float(use.get("y", "nan")) <= spec.height + 1
