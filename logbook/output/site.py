@@ -1,0 +1,201 @@
+"""The site as a folder: staging beside it, the check of what is ours, and the move into place."""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from logbook.output import writing
+from logbook.output.record import FOLDER, Copy, Record, announce, digest, digest_of_file, settle
+
+Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash
+
+_NAME = re.compile(r"[a-z0-9_][a-z0-9._-]*(/[a-z0-9_][a-z0-9._-]*)*", re.ASCII)
+
+
+class Refused(Exception):
+    """logbook would have to touch what is not its own. ``paths`` are those; ``mend`` says what to do."""
+
+    def __init__(self, message: str, mend: str, paths: tuple[str, ...] = ()) -> None:
+        super().__init__(message)
+        self.message = message
+        self.mend = mend
+        self.paths = paths
+
+
+def staging_folder(site: Path) -> Path:
+    return site / FOLDER / "staging"
+
+
+@dataclass(slots=True)
+class Stage:
+    """Takes the files of one piece of the site (a job, the shelf) and writes those that are new into staging.
+
+    ``trusted`` are the hashes of files that stand in the site already and were found whole: they are not written again.
+    """
+
+    folder: Path
+    trusted: Mapping[str, str] = field(default_factory=dict)
+    made: dict[str, str] = field(default_factory=dict)  # every file of the piece, name to hash
+    staged: dict[str, Stamp] = field(default_factory=dict)  # those that were written into staging
+
+    def put(self, name: str, data: bytes) -> None:
+        """Add a file. ``name`` is relative, lower-case ASCII with '/' between folders; anything else is a defect."""
+        if not _NAME.fullmatch(name):
+            raise ValueError(f"not a name for a file of the site: {name!r}")
+        found = digest(data)
+        if self.made.setdefault(name, found) != found:
+            raise ValueError(f"two different files of one name in the site: {name!r}")
+        if self.trusted.get(name) == found or name in self.staged:
+            return
+        path = self.folder / name
+        writing.write_new(path, data)
+        self.staged[name] = stamp_of(path.stat(), found)
+
+    def keep(self, name: str) -> None:
+        """A file that stands in the site is still right and need not be made again."""
+        self.made[name] = self.trusted[name]
+
+
+def stamp_of(found: os.stat_result, content: str) -> Stamp:
+    return (found.st_size, found.st_mtime_ns, found.st_ino, content)
+
+
+def check_target(site: Path, folders: Iterable[Path]) -> None:
+    """May the site lie at ``site``? Not where it is a file, or is or contains a folder of logs."""
+    if site.exists() and not site.is_dir():
+        raise Refused(f"{site} is a file", "give --to a folder")
+    place = site.resolve()
+    for folder in folders:
+        logs = folder.resolve()
+        if place == logs or place in logs.parents:
+            relation = "is" if place == logs else "contains"
+            raise Refused(f"{site} {relation} the folder of logs {folder}", "give --to a folder of its own")
+
+
+def check_copy(site: Path, record: Record, copy: Copy) -> None:
+    if record.copy is not None and record.copy != copy:
+        raise Refused(
+            f"{site} holds the {record.copy} copy, and this would be the {copy} copy",
+            "a folder holds one copy: give --to another folder",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Committed:
+    """What a move into place did. ``kept`` are files of removed jobs that somebody changed: left where they are."""
+
+    written: tuple[str, ...]
+    deleted: tuple[str, ...]
+    kept: tuple[str, ...]
+    rewritten: tuple[str, ...]  # pages of ours that somebody had changed by hand
+    strays: tuple[str, ...]  # where the record was damaged: files that nobody can say who wrote
+
+
+def _holder(site: Path, name: str) -> str | None:
+    """What stands in the way of ``name``: the first of its folders that is not a real folder."""
+    parts = name.split("/")
+    for depth in range(1, len(parts)):
+        part = "/".join(parts[:depth])
+        try:
+            mode = (site / part).lstat().st_mode
+        except FileNotFoundError:
+            return None
+        if not stat.S_ISDIR(mode):
+            return part
+    return None
+
+
+def _foreign(site: Path, record: Record, staged: Mapping[str, Stamp]) -> list[str]:
+    """Paths that the run is about to write and that hold what logbook did not write."""
+    found = []
+    for name, (_, _, _, content) in staged.items():
+        holder = _holder(site, name)
+        if holder is not None:
+            found.append(holder)
+            continue
+        try:
+            mode = (site / name).lstat().st_mode
+        except FileNotFoundError:
+            continue
+        if stat.S_ISREG(mode) and (record.wrote(name) or record.damaged or digest_of_file(site / name) == content):
+            continue
+        found.append(name)
+    return sorted(set(found))
+
+
+def _order(name: str) -> tuple[int, int, str]:
+    """Pages come after what they show, the shelf after the pages it leads to."""
+    page = name.endswith(".html")
+    return (1 if page else 0, 1 if page and "/" not in name else 0, name)
+
+
+def commit(
+    site: Path,
+    copy: Copy,
+    record: Record,
+    staged: Mapping[str, Stamp],
+    unchanged: Mapping[str, str],
+) -> Committed:
+    """Move what is staged into place, delete what is ours and no longer made, and settle the record.
+
+    ``unchanged`` are the files of the site that stay as they are. Raises ``Refused`` before anything is touched, and
+    ``CannotWrite`` when the disk fails on the way: each file is then the old one or the new one.
+    """
+    foreign = _foreign(site, record, staged)
+    if foreign:
+        raise Refused(
+            f"{site} holds files that logbook did not write, where it is about to write its own",
+            "move them away, or give --to another folder",
+            tuple(foreign),
+        )
+    after = {**unchanged, **{name: stamp[3] for name, stamp in staged.items()}}
+    gone = sorted({*record.files, *record.moving} - set(after))
+    rewritten = [n for n in staged if n in record.files and not _as_recorded(site, record, n)]
+    moved = sorted(staged, key=_order)
+    stage = staging_folder(site)
+    announce(site, copy, {name: staged[name][3] for name in moved})
+    for name in moved:
+        writing.move_into_place(stage / name, site / name)
+    deleted, kept = _delete_gone(site, record, gone)
+    settle(site, copy, after)
+    return Committed(
+        tuple(moved), tuple(deleted), tuple(kept), tuple(rewritten), strays(site, after) if record.damaged else ()
+    )
+
+
+def _as_recorded(site: Path, record: Record, name: str) -> bool:
+    found = digest_of_file(site / name)
+    return found is None or record.is_unchanged(name, found)
+
+
+def _delete_gone(site: Path, record: Record, gone: Collection[str]) -> tuple[list[str], list[str]]:
+    """Delete files that logbook wrote and that are as it wrote them; name those that somebody changed since."""
+    deleted, kept = [], []
+    for name in gone:
+        path = site / name
+        if path.is_symlink() or _holder(site, name) is not None:
+            kept.append(name)
+        elif not path.exists():
+            continue
+        elif record.is_unchanged(name, digest_of_file(path)):
+            writing.delete(path)
+            writing.delete_empty_folders(path.parent, site)
+            deleted.append(name)
+        else:
+            kept.append(name)
+    return deleted, kept
+
+
+def strays(site: Path, ours: Collection[str]) -> tuple[str, ...]:
+    """Files in the site that are not of this build. Dot files and dot folders are nobody's business."""
+    found = []
+    for inside, folders, names in os.walk(site):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        relative = Path(inside).relative_to(site)
+        found += [(relative / name).as_posix() for name in names if not name.startswith(".")]
+    return tuple(sorted(set(found) - set(ours)))

@@ -1,0 +1,198 @@
+"""The one module that writes: each file beside its place, then moved in; what fails leaves what was there.
+
+Everything that changes a disk goes through the six operations at the top, so that a test can make any one of them
+fail, in turn, and see what is left.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+
+class CannotWrite(Exception):
+    """The disk is full, a right is missing, a drive is gone. ``path`` is where, ``reason`` in plain words."""
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.path = path
+        self.reason = reason
+
+
+class Busy(Exception):
+    """Another run holds this site and did not finish in time."""
+
+
+# The operations ------------------------------------------------------------------------------------------------------
+
+
+def _create(path: Path, data: bytes) -> None:
+    """A new file with ``data``; whatever stood at ``path`` is gone first (a staged leftover, never a page)."""
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), 0o666)
+    try:
+        view = memoryview(data)
+        while view:
+            view = view[os.write(handle, view) :]
+    finally:
+        os.close(handle)
+
+
+def _replace(source: Path, target: Path) -> None:
+    source.replace(target)
+
+
+def _unlink(path: Path) -> None:
+    path.unlink()
+
+
+def _mkdir(path: Path) -> None:
+    path.mkdir(parents=True, exist_ok=True)
+
+
+def _rmdir(path: Path) -> None:
+    path.rmdir()
+
+
+def _chmod(path: Path, mode: int) -> None:
+    path.chmod(mode)
+
+
+@contextlib.contextmanager
+def _said_plainly(path: Path) -> Iterator[None]:
+    """An OSError of an operation, as ``CannotWrite`` with the system's own words."""
+    try:
+        yield
+    except OSError as error:
+        raise CannotWrite(path, error.strerror or type(error).__name__) from error
+
+
+# What the rest of the house calls ------------------------------------------------------------------------------------
+
+
+def make_folder(path: Path) -> None:
+    with _said_plainly(path):
+        _mkdir(path)
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Write a file that nobody reads yet (staging); its folder is made where missing."""
+    with _said_plainly(path):
+        try:
+            _create(path, data)
+        except FileNotFoundError:
+            _mkdir(path.parent)
+            _create(path, data)
+
+
+def move_into_place(source: Path, target: Path) -> None:
+    """Move ``source`` onto ``target`` in one step; a reader sees the old file or the new one, never a part."""
+    with _said_plainly(target):
+        try:
+            _replace(source, target)
+        except FileNotFoundError:
+            _mkdir(target.parent)
+            _replace(source, target)
+
+
+def write_in_place(path: Path, data: bytes) -> None:
+    """Write beside ``path`` and move in. A link is followed, so its target changes; permissions stay."""
+    target = path.resolve()
+    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        write_new(beside, data)
+        with _said_plainly(path):
+            if target.exists():
+                _chmod(beside, stat.S_IMODE(target.stat().st_mode))
+        move_into_place(beside, target)
+    except CannotWrite:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)
+        raise
+
+
+def delete(path: Path) -> None:
+    with _said_plainly(path), contextlib.suppress(FileNotFoundError):
+        _unlink(path)
+
+
+def delete_empty_folders(start: Path, root: Path) -> None:
+    """Remove ``start`` and its parents below ``root`` as long as nothing is in them."""
+    folder = start
+    while folder != root and root in folder.parents:
+        try:
+            _rmdir(folder)
+        except OSError:  # not empty, or gone: either way no business of ours any more
+            return
+        folder = folder.parent
+
+
+def clear_folder(folder: Path) -> None:
+    """Empty and remove a folder that only logbook writes into (staging)."""
+    with _said_plainly(folder):
+        for inside, folders, names in os.walk(folder, topdown=False):
+            for name in names:
+                _unlink(Path(inside, name))
+            for name in folders:
+                path = Path(inside, name)
+                if path.is_symlink():
+                    _unlink(path)
+                else:
+                    _rmdir(path)
+        if folder.is_dir():
+            _rmdir(folder)
+
+
+# One run at a time ---------------------------------------------------------------------------------------------------
+
+
+@contextlib.contextmanager
+def held(lock: Path, patience_s: float, waiting: Callable[[], None]) -> Iterator[None]:
+    """Hold ``lock`` against other runs. The system frees it when a run dies, however it dies.
+
+    ``waiting`` is called once when another run holds it; after ``patience_s`` seconds ``Busy`` is raised.
+    """
+    make_folder(lock.parent)
+    with _said_plainly(lock):
+        handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o666)
+    try:
+        _wait_for(handle, patience_s, waiting)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _wait_for(handle: int, patience_s: float, waiting: Callable[[], None]) -> None:
+    until = time.monotonic() + patience_s
+    said = False
+    while not _try_lock(handle):
+        if not said:
+            waiting()
+            said = True
+        if time.monotonic() > until:
+            raise Busy
+        time.sleep(0.05)
+
+
+if os.name == "nt":
+    import msvcrt
+
+    def _try_lock(handle: int) -> bool:
+        try:
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        except OSError:
+            return False
+        return True
+
+else:
+    import fcntl
+
+    def _try_lock(handle: int) -> bool:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            return False
+        return True
