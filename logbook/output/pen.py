@@ -99,7 +99,8 @@ class Pen:
     def __init__(self, width: float, height: float) -> None:
         self.width, self.height = width, height
         self._out = io.StringIO()
-        self._renderer: Any = RendererSVG(width, height, self._out, image_dpi=72, metadata=_NO_METADATA)
+        make: Any = RendererSVG  # the library's own types stop here
+        self._renderer = make(width, height, self._out, image_dpi=72, metadata=_NO_METADATA)
         self._plain = IdentityTransform()
         self._font = FontProperties(family="letters", size=SIZE)
         self._anchor = Text()
