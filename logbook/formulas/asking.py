@@ -1,0 +1,370 @@
+"""The pure part of ``logbook work``: words of a command line to a calculation, and the answer as text or JSON."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from logbook import units
+from logbook.formulas import registry, spread, working
+from logbook.formulas.keys import BOTH_SYSTEMS, ENDINGS, UNIT_DIMENSIONS, Ending
+from logbook.formulas.refusals import (
+    Contradiction,
+    MissingInput,
+    NotANumber,
+    NotFinite,
+    Refusal,
+    UnknownInput,
+    WrongKind,
+    WrongUnit,
+)
+from logbook.formulas.rows import Input, Output, Row
+from logbook.formulas.working import Taken, Worked
+
+_NUMBER = re.compile(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)\s*(.*)", re.S)
+_PLUS_MINUS = re.compile(r"(?:\+-|±|\+/-)\s*([0-9]*\.?[0-9]+)\s*(.*)", re.S)
+_FLAGS = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A calculation done from words: the work, and the spread of each number that came out."""
+
+    worked: Worked
+    spreads: Mapping[str, float]
+
+
+def ask(name: str, words: Sequence[str]) -> Asked:
+    """Run ``name`` on words like ``bore=4.03in`` or ``bore_mm=102.36``.
+
+    >>> ask("rod_ratio", ["rod=5.7in", "stroke=3.48in"]).worked.result["rod_ratio"]
+    1.637931...
+    """
+    row = registry.find(name)
+    given: dict[str, Taken] = {}
+    steps: dict[str, float | tuple[float, ...]] = {}
+    for word in words:
+        key, sign, text = word.partition("=")
+        if not sign:
+            raise UnknownInput(word, None, "is no input; write key=value, as in bore=4.03in")
+        taken, step = _read(row, key.strip(), text)
+        parameter = taken.input.parameter
+        if parameter in given:
+            raise Contradiction(taken.key, taken.value, f"give it once; {given[parameter].key} is given too")
+        given[parameter] = taken
+        if step:
+            steps[parameter] = step
+    _all_there(row, given)
+    taken_in_order = tuple(given[i.parameter] for i in row.inputs if i.parameter in given)
+    worked = working.run(row, taken_in_order)
+    values = {t.input.parameter: t.inside for t in taken_in_order}
+    return Asked(worked, _spreads(row, values, steps))
+
+
+def _spreads(row: Row, values: Mapping[str, Any], steps: Mapping[str, float | tuple[float, ...]]) -> dict[str, float]:
+    return spread.propagate(row.function, values, steps, lambda answer: working.results(row, answer))
+
+
+def _all_there(row: Row, given: Mapping[str, Taken]) -> None:
+    missing = [i for i in row.inputs if not i.optional and i.parameter not in given]
+    if missing:
+        rest = ", ".join(f"{i.key} ({i.words})" for i in missing)
+        raise MissingInput(missing[0].key, None, f"still needed: {rest}")
+
+
+def _read(row: Row, key: str, text: str) -> tuple[Taken, float | tuple[float, ...] | None]:
+    """One input as taken, and the standard uncertainty that its digits or its ± imply."""
+    place, ending = _place(row, key)
+    if place.sort in ("text", "money") or text.strip().startswith("["):
+        value = _structured(place, key, text)
+        return Taken(place, key, value, working.inside(place, key, value, ending), ending), None
+    if place.sort == "flag":
+        flag = _FLAGS.get(text.strip().casefold())
+        if flag is None:
+            raise WrongKind(key, text, "true or false")
+        return Taken(place, key, flag, flag), None
+    if place.depth:
+        return _row_of_numbers(place, key, text, ending)
+    number, step, unit = _quantity(key, text)
+    ending = _unit(place, key, unit, ending)
+    shown = int(number) if number == int(number) and re.fullmatch(r"\s*[+-]?[0-9]+.*", text, re.S) else number
+    taken = Taken(place, key, shown, working.inside(place, key, number, ending), ending)
+    if place.sort == "whole" or step == 0:
+        return taken, None
+    factor = ending.factor if ending else 1.0
+    return taken, step * factor
+
+
+def _place(row: Row, key: str) -> tuple[Input, Ending | None]:
+    folded = key.casefold().replace("-", "_").replace(" ", "_")
+    for wanted in (folded, folded + "_"):
+        for place in row.inputs:
+            keys = place.keys()
+            if wanted in keys:
+                return place, keys[wanted]
+    stem = next((i for i in row.inputs if folded.startswith(i.stem.casefold() + "_")), None)
+    if stem is not None and stem.dimension:
+        choice = ", ".join(e.text for e in ENDINGS[stem.dimension] if e.text)
+        raise WrongUnit(key, None, f"is no unit of {stem.dimension}; {stem.stem} takes {choice}")
+    near = difflib.get_close_matches(folded, [i.stem for i in row.inputs] + [i.key for i in row.inputs], 2, 0.5)
+    also = f"; did you mean {' or '.join(near)}?" if near else ""
+    raise UnknownInput(key, None, f"is none of {', '.join(i.key for i in row.inputs)}{also}")
+
+
+def _structured(place: Input, key: str, text: str) -> Any:
+    """A word, an amount, or JSON. Numbers of JSON keep their digits where money is due."""
+    stripped = text.strip()
+    if not stripped.startswith(("[", '"')):
+        return stripped
+    try:
+        return json.loads(stripped, parse_float=Decimal, parse_constant=str)
+    except ValueError:
+        raise WrongKind(key, text, "a list written as [150, 148, 152]") from None
+
+
+def _row_of_numbers(place: Input, key: str, text: str, ending: Ending | None) -> tuple[Taken, tuple[float, ...]]:
+    """``150, 148, 152 psi``: the last number's unit holds for all."""
+    pieces = [p for p in re.split(r"[,;]\s*|\s+(?=[+-]?[0-9.])", text.strip()) if p]
+    if not pieces:
+        raise NotANumber(key, text, "numbers with commas between, or [150, 148]")
+    read = [_quantity(key, piece) for piece in pieces]
+    ending = _unit(place, key, read[-1][2], ending)
+    for _, _, unit in read[:-1]:
+        if unit and _unit(place, key, unit, ending) != ending:
+            raise WrongUnit(key, text, "one unit for the whole list")
+    values = [number for number, _, _ in read]
+    factor = ending.factor if ending else 1.0
+    taken = Taken(place, key, values, working.inside(place, key, values, ending), ending)
+    return taken, tuple(step * factor for _, step, _ in read)
+
+
+def _quantity(key: str, text: str) -> tuple[float, float, str]:
+    """Number, standard uncertainty and unit of ``4.03in`` or ``4.03 +- 0.01 in``."""
+    found = _NUMBER.fullmatch(text)
+    if not found:
+        if text.strip().casefold().lstrip("+-") in ("nan", "inf", "infinity"):
+            raise NotFinite(key, text, "a finite number")
+        raise NotANumber(key, text, "a number, as in 4.03 or 4.03in")
+    digits, rest = found[1], found[2].strip()
+    if re.match(r"[,.'][0-9]", rest):
+        raise NotANumber(key, text, "write the number with a point and no thousands sign, as in 1250.5")
+    after = _PLUS_MINUS.fullmatch(rest)
+    if after:
+        return float(digits), float(after[1]) / 2, after[2].strip()
+    return float(digits), resolution(digits) / math.sqrt(12), rest
+
+
+def resolution(digits: str) -> float:
+    """One step of the last digit; 0 for a plain whole number, whose last digit may as well be exact.
+
+    >>> resolution("4.03"), resolution("350")
+    (0.01, 0.0)
+    """
+    exponent = Decimal(digits).as_tuple().exponent
+    return float(Decimal(1).scaleb(exponent)) if isinstance(exponent, int) and exponent < 0 else 0.0
+
+
+def _unit(place: Input, key: str, written: str, ending: Ending | None) -> Ending | None:
+    """The unit that holds: of the value, else of the key; both only where they agree."""
+    if not written:
+        return ending
+    found = _unit_of(place.dimension, written)
+    if found is None:
+        near = ", ".join(dict.fromkeys(e.shown for e in ENDINGS.get(place.dimension, ()) if e.text))
+        want = f"a unit of {place.dimension}: {near}" if near else "no unit here"
+        raise WrongUnit(key, written, want)
+    if ending is not None and ending.text and (ending.factor, ending.offset) != (found.factor, found.offset):
+        raise WrongUnit(key, written, f"the key says {ending.shown} already")
+    return found
+
+
+def _unit_of(dimension: str, written: str) -> Ending | None:
+    folded = re.sub(r"[\s/.·_-]+", "_", written.strip().casefold())
+    for ending in ENDINGS.get(dimension, ()):
+        if folded and folded in (ending.text, ending.shown.casefold()):
+            return ending
+    if dimension == "absolute pressure" and folded in ("psig", "barg", "kpag"):
+        return None
+    unit = units.find(written, UNIT_DIMENSIONS.get(dimension, ()))
+    if unit is None or dimension not in UNIT_DIMENSIONS:
+        return None
+    if dimension in ("percent", "fraction"):
+        return Ending("percent", "%", 1.0 if dimension == "percent" else 0.01)
+    if dimension in ("angle", "rpm"):
+        return ENDINGS[dimension][0]
+    return Ending("", unit.symbol or unit.name, unit.factor, unit.offset)
+
+
+def as_json(asked: Asked) -> str:
+    """``{"calculation", "inputs", "result", "warnings", "source"}``, ASCII."""
+    worked = asked.worked
+    told = {
+        "calculation": worked.row.name,
+        "inputs": {_key(t): t.value for t in worked.taken},
+        "result": worked.result,
+        "warnings": list(worked.warnings),
+        "source": worked.row.source,
+    }
+    return json.dumps(told, default=str, allow_nan=False)
+
+
+def _key(taken: Taken) -> str:
+    ending = taken.ending
+    if ending is None or not ending.text or taken.key.casefold() != taken.input.stem.casefold():
+        return taken.key
+    return f"{taken.input.stem}_{ending.text}"
+
+
+def refusal_as_json(refusal: Refusal) -> str:
+    """``{"error": {"field", "value", "limit"}}``, ASCII."""
+    error = {"field": refusal.field, "value": _plain(refusal.value), "limit": refusal.limit}
+    return json.dumps({"error": error}, default=str)
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, float) and not math.isfinite(value):
+        return str(value)
+    return list(value) if isinstance(value, tuple) else value
+
+
+def refusal_as_text(refusal: Refusal) -> str:
+    if refusal.value is None:
+        return f"{refusal.field}: {refusal.limit}"
+    return f"{refusal.field} = {_visible(str(refusal.value))}: {refusal.limit}"
+
+
+def _visible(text: str) -> str:
+    return "".join(c if c.isprintable() else f"<U+{ord(c):04X}>" for c in text)
+
+
+def as_text(asked: Asked) -> str:
+    """Formula, inputs as understood, result in both unit systems with its spread, warnings, cautions, source."""
+    worked = asked.worked
+    row = worked.row
+    lines = [row.title, f"  {row.formula}", "", "  from"]
+    width = max((len(t.input.stem) for t in worked.taken), default=0)
+    for taken in worked.taken:
+        lines.append(f"    {taken.input.stem:<{width}}  {_understood(taken)}  ({taken.input.words})")
+    lines.append("  comes")
+    wide = max((len(_stem(o)) for o in row.outputs), default=0)
+    lines += [f"    {name:<{wide}}  {shown}" for name, shown in _result_lines(asked)]
+    lines += [f"  Doubt: {_visible(w)}." for w in worked.warnings]
+    if row.caution:
+        lines.append(f"  Mind: {row.caution}")
+    lines.append(f"  Source: {row.source}")
+    return "\n".join(lines)
+
+
+def _understood(taken: Taken) -> str:
+    ending, value = taken.ending, taken.value
+    if isinstance(value, (list, tuple)):
+        text = ", ".join(str(v) for v in value)
+        return f"{text} {ending.shown}" if ending and ending.text else text
+    if ending is None or isinstance(value, (str, bool)):
+        return _visible(str(value))
+    shown = f"{value} {ending.shown}".strip()
+    pair = BOTH_SYSTEMS.get(taken.input.dimension, ())
+    others = [e for e in ENDINGS[taken.input.dimension] if e.text in pair and _differs(e, ending)]
+    also = " = ".join(f"{figures(e.give(taken.inside))} {e.shown}" for e in others)
+    return f"{shown} = {also}" if also else shown
+
+
+def _differs(one: Ending, other: Ending) -> bool:
+    return (one.factor, one.offset) != (other.factor, other.offset)
+
+
+def _stem(output: Output) -> str:
+    ending = output.ending
+    return output.key[: -len(ending.text) - 1] if ending and ending.text else output.key
+
+
+def _result_lines(asked: Asked) -> list[tuple[str, str]]:
+    worked, lines, told = asked.worked, [], set()
+    for output in worked.row.outputs:
+        if output.key not in worked.result or (output.field and output.dimension and output.field in told):
+            continue
+        told.add(output.field)
+        value = worked.result[output.key]
+        shown = _both(output, value) if isinstance(value, (float, int)) and output.ending else _any(value)
+        u = asked.spreads.get(output.key, 0.0)
+        if u:
+            unit = output.ending.shown if output.ending else ""
+            shown += f"   ± {figures(2 * u, 2)} {unit}".rstrip() + " (from the digits as written, k = 2)"
+        lines.append((_stem(output), shown))
+    return lines
+
+
+def _both(output: Output, value: float) -> str:
+    own = output.ending
+    assert own is not None
+    inside = own.take(value)
+    shown = [f"{figures(value)} {own.shown}".rstrip()]
+    for ending in ENDINGS[output.dimension]:
+        if ending.text in BOTH_SYSTEMS.get(output.dimension, ()) and _differs(ending, own):
+            shown.append(f"{figures(ending.give(inside))} {ending.shown}")
+    return " = ".join(shown)
+
+
+def _any(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (list, tuple)):
+        return ", ".join(_any(v) for v in value) or "none"
+    return figures(value) if isinstance(value, float) else str(value)
+
+
+def figures(value: float, count: int = 5) -> str:
+    """``value`` to ``count`` figures, without exponent where it can be avoided and without minus zero.
+
+    >>> figures(5732.97759), figures(0.0012345678), figures(-0.0)
+    ('5733.0', '0.0012346', '0')
+    """
+    if value == 0:
+        return "0"
+    if not math.isfinite(value) or not 1e-6 <= abs(value) < 1e9:
+        return f"{value:.{count}g}"
+    decimals = max(0, count - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:.{decimals}f}"
+    return "0" if float(text) == 0 else text
+
+
+def card(row: Row) -> str:
+    """What a calculation wants, for somebody who asks for it by name alone."""
+    lines = [row.title, f"  {row.formula}", "", "  wants"]
+    width = max((len(i.key) for i in row.inputs), default=0)
+    for place in row.inputs:
+        choice = [e.text for e in ENDINGS.get(place.dimension, ()) if e.text][:6]
+        also = f"  [{place.dimension}: {', '.join(choice)}]" if len(choice) > 1 else ""
+        left_out = "  (may be left out)" if place.optional else ""
+        lines.append(f"    {place.key:<{width}}  {place.words}{also}{left_out}")
+    lines.append(f"  gives {', '.join(o.key for o in row.outputs)}")
+    lines += [f"  {name}: {text}" for name, text in (("Range", row.range), ("Mind", row.caution)) if text]
+    lines.append(f"  Source: {row.source}")
+    example = " ".join(_example(i) for i in row.inputs if not i.optional)
+    return "\n".join([*lines, "", f"  logbook work {row.name} {example}"])
+
+
+def _example(place: Input) -> str:
+    if place.depth:
+        return f"'{place.key}=[...]'"
+    choice = [e.text for e in ENDINGS.get(place.dimension, ()) if e.text]
+    return f"{place.stem}=...{choice[1] if len(choice) > 1 else ''}" if place.stem != place.key else f"{place.key}=..."
+
+
+def listing(search: str = "") -> str:
+    """Every calculation by subject, or those that hold the words of ``search``."""
+    wanted = {row.name for row in registry.search(search)}
+    lines: list[str] = []
+    for subject, found in registry.subjects().items():
+        shown = [row for row in found if row.name in wanted]
+        if shown:
+            lines += ["", subject.capitalize()] + [f"  {row.name:<32} {row.title}" for row in shown]
+    if not lines:
+        return f"No calculation speaks of {_visible(search)!r}. Leave the words out to see all."
+    return "\n".join(lines[1:])

@@ -1,0 +1,50 @@
+"""``logbook work``: any calculation by hand."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from logbook.formulas import asking, registry
+from logbook.formulas.refusals import Refusal
+
+_HELP = """Work out one number by hand, with its working shown.
+
+Without a name: every calculation by subject. With a name alone: what that calculation wants.
+
+\b
+Examples:
+  logbook work
+  logbook work --search injector
+  logbook work displacement bore=4.03in stroke=3.48in cylinders=8
+  logbook work displacement bore_mm=102.36 stroke_mm=88.4 cylinders=8 --as json
+  logbook work compression_spread 'readings_psi=[150, 148, 152, 149]'
+
+A number needs its unit, in the value (4.03in) or in the key (bore_in=4.03).
+"""
+
+
+@click.command("work", help=_HELP, context_settings={"ignore_unknown_options": True})
+@click.argument("calculation", required=False)
+@click.argument("inputs", nargs=-1, metavar="[KEY=VALUE]...")
+@click.option("--as", "form", type=click.Choice(["text", "json"]), default="text", help="How to print the answer.")
+@click.option("--search", default="", metavar="WORDS", help="List only calculations that speak of these words.")
+def work(calculation: str | None, inputs: tuple[str, ...], form: str, search: str) -> None:
+    if calculation is None:
+        click.echo(asking.listing(search))
+        return
+    try:
+        if not inputs:
+            row = registry.find(calculation)
+            if form == "text" and any(not i.optional for i in row.inputs):
+                click.echo(asking.card(row))
+                sys.exit(2)
+        asked = asking.ask(calculation, inputs)
+        click.echo(asking.as_json(asked) if form == "json" else asking.as_text(asked))
+    except Refusal as refusal:
+        if form == "json":
+            click.echo(asking.refusal_as_json(refusal))
+        else:
+            click.echo(asking.refusal_as_text(refusal), err=True)
+        sys.exit(2)
