@@ -1,0 +1,309 @@
+"""The commands; the only clock, the only exit status. What a command does is imported when it runs."""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+
+import click
+
+import logbook
+from logbook.commands.terminal import Bar, settle_output, visible
+
+if TYPE_CHECKING:
+    from logbook.build.run import Outcome, Request
+
+_Command = TypeVar("_Command", bound=Callable[..., Any])
+
+FIRST = """\
+A log is a text file: a line at the margin is an entry, an indented line is a note to it.
+
+  logbook start van.txt          asks a few questions and writes the first lines
+  logbook check van.txt          is every line understood?
+  logbook next van.txt           what to test next, and what each outcome would mean
+  logbook report . --to site     every log of this folder as pages; open site/index.html
+  logbook watch . --to site      the same, and again after every save
+
+A first log may be as short as this:
+
+  job: Parcel van, shakes at the lights
+  units: metric
+  engine: V6, left 1 3 5, right 2 4 6, fires 1 2 3 4 5 6, coil on plug
+  symptom: shakes at idle since the rain
+
+  2026-05-04
+  cut-out: 1 70, 2 65, 3 70, 4 0, 5 60, 6 70
+    4 makes no difference at all.
+
+All commands: logbook --help. How to write each kind of entry: how-to-write-a-log.html of any report.
+"""
+
+
+class _Group(click.Group):
+    """Commands in the order in which a builder meets them."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+
+def _stop(message: str, mend: str = "") -> NoReturn:
+    """Wrong use, or something could not be read or written: exit status 2."""
+    click.echo(f"logbook: {visible(message)}", err=True)
+    if mend:
+        click.echo(f"    mend: {visible(mend)}", err=True)
+    sys.exit(2)
+
+
+@click.group(cls=_Group, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(logbook.__version__, prog_name="logbook")
+@click.pass_context
+def main(ctx: click.Context) -> None:
+    """From the log of tests and swaps to the cause, the next test, the numbers, and a report site.
+
+    \b
+    Examples:
+      logbook check van.txt
+      logbook next van.txt
+      logbook report sample_logs --to site
+    """
+    ctx.color = settle_output()
+    if ctx.invoked_subcommand is None:
+        click.echo(FIRST, nl=False)
+
+
+_LOGS = click.argument("logs", nargs=-1, required=True, type=click.Path(path_type=str), metavar="LOGS...")
+
+
+def _site_options(command: _Command) -> _Command:
+    for option in reversed(
+        (
+            click.option(
+                "--to", "to", default="site", show_default=True, metavar="FOLDER", help="Where the site goes."
+            ),
+            click.option(
+                "--copy",
+                type=click.Choice(["shop", "public"]),
+                default="shop",
+                show_default=True,
+                help="The shop's own copy, or one for everybody without what is private.",
+            ),
+            click.option("--strict", is_flag=True, help="Exit with 1 when the logs have errors."),
+            click.option(
+                "--templates",
+                type=click.Path(exists=True, file_okay=False, path_type=Path),
+                metavar="FOLDER",
+                help="Your own templates, looked for before the ones that come with logbook.",
+            ),
+            click.option(
+                "--workers",
+                type=click.IntRange(1, 64),
+                default=None,
+                help="Processes that work side by side (default: one for each core, when there is enough to do).",
+            ),
+        )
+    ):
+        command = option(command)
+    return command
+
+
+@main.command()
+@_LOGS
+@_site_options
+def report(
+    logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: Path | None, workers: int | None
+) -> None:
+    """Build the site from LOGS: files or folders. Only what has changed is made again.
+
+    \b
+    Examples:
+      logbook report .
+      logbook report van.txt truck.txt --to site
+      logbook report ~/logs --copy public --to published
+    """
+    outcome = _build(_request(logs, to, copy, templates, workers))
+    _say_outcome(outcome, to)
+    sys.exit(1 if strict and outcome.errors else 0)
+
+
+@main.command()
+@_LOGS
+@_site_options
+@click.option(
+    "--poll",
+    is_flag=True,
+    help="Look at the files every second instead of waiting for the system to tell of changes: for network drives.",
+)
+def watch(
+    logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: Path | None, workers: int | None, poll: bool
+) -> None:
+    """Build the site, and again after every save, until Ctrl-C. Open pages reload themselves.
+
+    \b
+    Examples:
+      logbook watch .
+      logbook watch /mnt/shared/logs --to site --poll
+    """
+    from logbook.watch import watch as run_watch
+
+    request = _request(logs, to, copy, templates, workers)
+    errors = _guarded(lambda: run_watch(request, poll=poll, say=_say, clock_ns=time.time_ns))
+    sys.exit(1 if strict and errors else 0)
+
+
+def _request(logs: tuple[str, ...], to: str, copy: str, templates: Path | None, workers: int | None) -> Request:
+    from logbook.build.run import Request
+
+    return Request(logs, Path(to), "public" if copy == "public" else "shop", templates, workers)
+
+
+_Result = TypeVar("_Result")
+
+
+def _guarded(work: Callable[[], _Result]) -> _Result:
+    """Run what reads and writes; what can go wrong on the way is said plainly, with exit status 2."""
+    from logbook.build.discovery import NoLogs
+    from logbook.output.site import Refused
+    from logbook.output.writing import Busy, CannotWrite
+
+    try:
+        return work()
+    except NoLogs as error:
+        _stop(str(error))
+    except Refused as error:
+        for path in error.paths[:10]:
+            click.echo(f"  {visible(path)}", err=True)
+        _stop(error.message, error.mend)
+    except Busy:
+        _stop("another run is still writing into this site", "wait for it to end, then run this again")
+    except CannotWrite as error:
+        _stop(f"cannot write {error.path}: {error.reason}", "what was there before is still there")
+
+
+def _build(request: Request) -> Outcome:
+    from logbook.build.run import build
+
+    bar = Bar()
+    try:
+        return _guarded(lambda: build(request, now_ns=time.time_ns(), progress=bar, say=_say))
+    finally:
+        bar.done()
+
+
+def _say(line: str) -> None:
+    click.echo(visible(line))
+
+
+def _say_outcome(outcome: Outcome, to: str) -> None:
+    for line in outcome.shown:
+        _say(line)
+    click.echo(f"Open {visible(str(Path(to) / 'index.html'))}")
+
+
+@main.command()
+@click.argument("logs", nargs=-1, type=click.Path(path_type=str), metavar="LOGS...")
+@click.option("--as", "as_", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option("--explain", type=int, metavar="NUMBER", help="Explain a problem by its number, with an example.")
+def check(logs: tuple[str, ...], as_: str, explain: int | None) -> None:
+    """Is every line of LOGS understood? Exit status 0 fine, 1 there are errors, 2 could not be read.
+
+    \b
+    Examples:
+      logbook check van.txt
+      logbook check . --as json
+      logbook check --explain 12
+    """
+    if explain is not None:
+        from logbook.commands.checking import explanation
+
+        lines = explanation(explain)
+        if lines is None:
+            _stop(f"there is no problem number {explain}")
+        for line in lines:
+            click.echo(line)
+        return
+    if not logs:
+        raise click.UsageError("Missing argument 'LOGS...'.")
+    from logbook.commands.checking import as_data, check_logs, text_lines
+
+    checked = _guarded(lambda: check_logs(logs))
+    if as_ == "json":
+        click.echo(json.dumps(as_data(checked), indent=1))
+    else:
+        for line in text_lines(checked):
+            click.echo(line)
+    sys.exit(checked.status)
+
+
+@main.command()
+@_LOGS
+@click.option("--check", "only_check", is_flag=True, help="Change nothing; exit with 1 where a log is not tidy.")
+def tidy(logs: tuple[str, ...], only_check: bool) -> None:
+    """Write LOGS in the tidy form. What a log means never changes, and notes stay to the letter.
+
+    \b
+    Examples:
+      logbook tidy van.txt
+      logbook tidy . --check
+    """
+    from logbook.commands.tidying import tidy_logs
+
+    lines, status = _guarded(lambda: tidy_logs(logs, only_check))
+    for line in lines:
+        click.echo(line)
+    sys.exit(status)
+
+
+@main.command(name="next")
+@click.argument("log", type=click.Path(path_type=str))
+def next_(log: str) -> None:
+    """What to test next, with minutes, cautions and what each outcome would mean.
+
+    \b
+    Example:
+      logbook next van.txt
+    """
+    from logbook.commands.advice import next_lines
+
+    for line in _guarded(lambda: next_lines(log)):
+        click.echo(line)
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--job", "title", help="What the job is, in a few words.")
+@click.option("--symptom", help="What is wrong, as the customer says it.")
+@click.option("--vehicle", help="What the engine is in.")
+@click.option("--engine", help="For example: V6, left 1 3 5, right 2 4 6, fires 1 2 3 4 5 6, coil on plug")
+@click.option("--units", type=click.Choice(["us", "metric"]))
+@click.option("--day", help="The first day, as 2026-05-04. [default: today]")
+def start(file: Path, **given: str | None) -> None:
+    """Write the first lines of a new log: from the options, or asked one by one.
+
+    \b
+    Examples:
+      logbook start van.txt
+      logbook start van.txt --job "Parcel van" --symptom "shakes at idle" --engine "V6, coil on plug" --units metric
+    """
+    from logbook.commands.skeleton import skeleton_from
+
+    _guarded(lambda: skeleton_from(file, given, today=time.strftime("%Y-%m-%d"), stop=_stop))
+
+
+@main.command()
+@click.argument("log", type=click.Path(path_type=str))
+@click.option("--to", "to", type=click.Path(path_type=Path), help="The page to write. [default: beside the log]")
+def sheet(log: str, to: Path | None) -> None:
+    """A page to print and take to the truck: the next tests in order, with boxes for each cylinder.
+
+    \b
+    Example:
+      logbook sheet van.txt --to van-sheet.html
+    """
+    from logbook.commands.advice import write_sheet
+
+    written = _guarded(lambda: write_sheet(log, to))
+    click.echo(f"Print {visible(str(written))}")
