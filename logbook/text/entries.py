@@ -89,6 +89,10 @@ class Written:
     subjects: tuple[Subject, ...] = ()
     value: Value | None = None
     to: tuple[Subject, ...] = ()
+    remark: str = ""  # the bracket after a subject without a value: 'cause coil: old 4 (split boot)'
+    remark_words: tuple[str, ...] = ()
+    part: str = ""  # the kind of part written in the reading itself: 'scrap: coil C2, injector old 2'
+    text: str = ""  # the words after a slot of a donor: 'sat 8 months'
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +150,8 @@ class Entry:
     at: tuple[Subject, ...] = ()
     conditions: tuple[Condition, ...] = ()
     notes: tuple[Note, ...] = ()
+    words: tuple[str, ...] = ()  # words of the kind's row found in a free text ('clue: harness wet' -> harness-wet)
+    file: str = ""  # the file that a photo, trace or knowledge entry names; ``text`` holds the whole body
 
 
 @dataclass(frozen=True, slots=True)
