@@ -174,7 +174,7 @@ def _scale(top: float, firing: float, power: complex, squeeze: complex, count: i
 
 def _finish(strength: Array, spread: Array, cycles: Cycles, first: float) -> Strokes:
     count = cycles.cylinders
-    strength = np.clip(strength, 0.0, 2.0)  # a stroke that takes more than it gives is dead, not less than dead
+    strength = 1 + (strength - 1) / max(1.0, 1 - float(strength.min()))  # no stroke is less than dead
     repeats = 1
     for parts in range(count // 2, 1, -1):
         if count % parts == 0:
