@@ -1,0 +1,275 @@
+"""What one log knows of its parts: tests, places, what was done to each. Records from several logs are joined later."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from logbook.job.model import Event, Job, Part, Reading, Stay, Trade
+from logbook.pages.places import is_hidden
+from logbook.pages.values import conditions_words, is_absent, si, value_words
+
+PartKey = tuple[str, str, str]  # address of the log that declares it, kind, tag or name
+
+_DONE_WORDS = {
+    "clean": "cleaned",
+    "repair": "repaired",
+    "adjust": "adjusted",
+    "scrap": "scrapped",
+    "sent": "sent away",
+    "returned": "came back",
+    "picked": "set aside",
+}
+_RUNNING = ("firing", "cut-out")  # what tells how a cylinder ran with the part in it
+
+
+@dataclass(frozen=True, slots=True)
+class PartTest:
+    """One reading of a part, or of a cylinder with the part in it, as written.
+
+    ``number`` is in SI, None for words. ``sisters`` are the others of its kind in the same entry: how many, and what
+    they gave. ``word`` is the value's word, "" for numbers.
+    """
+
+    step: int
+    day: date | None
+    test: str
+    value: str
+    word: str
+    number: float | None
+    unit: str
+    conditions: str
+    anchor: str
+    sisters: int = 0
+    sisters_value: str = ""
+    sisters_middle: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PartStay:
+    """A part in a cylinder: ``seen`` is how that cylinder ran last while it stood there."""
+
+    since: date | None
+    until: date | None
+    from_start: bool
+    still: bool
+    engine: str
+    cylinder: int
+    seen: str
+    step: int
+
+
+@dataclass(frozen=True, slots=True)
+class PartAct:
+    step: int
+    day: date | None
+    action: str  # clean, repair, scrap, sent, returned, picked
+    words: str
+    anchor: str
+    order: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartRecord:
+    """A part as one log knows it."""
+
+    key: PartKey
+    id: str
+    address: str  # of this log
+    job: str
+    kind: str
+    name: str
+    called: str
+    origin: str
+    donor: str
+    donor_text: str
+    donor_facts: tuple[tuple[str, str], ...]
+    engine_text: str
+    home: int  # cylinder it stood in at first, 0 where not known
+    tests: tuple[PartTest, ...]
+    stays: tuple[PartStay, ...]
+    acts: tuple[PartAct, ...]
+    cause: str = ""  # where it was found to be the cause: in whose words
+    cause_step: int = -1
+    asked: str = ""
+    first: date | None = None
+    last: date | None = None
+
+
+def slug(record_id: str) -> str:
+    """'injector/old-4' -> 'injector-old-4'."""
+    return re.sub(r"[^a-z0-9]+", "-", record_id.casefold()).strip("-") or "part"
+
+
+def part_path(record: PartRecord) -> str:
+    """Site path of a part's page: it lies with the log that declares it."""
+    return f"{record.key[0]}/parts/{slug(f'{record.key[1]}-{record.key[2]}')}.html"
+
+
+def part_key(job: Job, part: Part) -> PartKey:
+    return (part.address or job.address, part.kind, part.tag or part.id.split("/", 1)[-1])
+
+
+def part_records(job: Job) -> tuple[PartRecord, ...]:
+    """The parts of a job that have a story: named in the log, moved, worked on, or found to be a cause."""
+    told = _told(job)
+    return tuple(_record(job, part) for part in job.parts if part.id in told)
+
+
+def part_pages(job: Job) -> dict[str, str]:
+    """Site path of the page of each part that has one, by its id in the job."""
+    return {record.id: part_path(record) for record in part_records(job)}
+
+
+def _told(job: Job) -> set[str]:
+    moved = {m.part for e in job.events for m in e.moves}
+    worked = {p for e in job.events for p in e.parts if e.action in _DONE_WORDS}
+    causes = {c.part for c in job.causes if not is_hidden(job, c.entry)}
+    declared = {p.id for p in job.parts if p.tag}
+    return (moved | worked | causes | declared) - {""}
+
+
+def _record(job: Job, part: Part) -> PartRecord:
+    donor = next((d for d in job.donors if d.tag == part.donor), None)
+    engine = job.engine(part.home.engine if part.home else "") or (job.engines[0] if job.engines else None)
+    cause = next((c for c in job.causes if c.part == part.id and not is_hidden(job, c.entry)), None)
+    tests = tuple(_tests(job, part))
+    days = [d for d in (t.day for t in tests) if d]
+    return PartRecord(
+        part_key(job, part),
+        part.id,
+        job.address,
+        job.title,
+        part.kind,
+        part.name,
+        part.called(),
+        part.origin,
+        part.donor,
+        donor.text if donor else "",
+        donor.facts if donor else (),
+        engine.text if engine and not part.address else "",
+        part.home.cylinder if part.home else 0,
+        tests,
+        tuple(_stay(job, s) for s in sorted((s for s in job.stays if s.part == part.id), key=lambda s: s.since)),
+        tuple(_acts(job, part)),
+        (cause.remark or cause.text) if cause else "",
+        cause.entry if cause else -1,
+        _asked(job, part),
+        min(days, default=job.first_day),
+        max(days, default=job.last_day),
+    )
+
+
+def _shown(job: Job, readings: Iterable[Reading]) -> list[Reading]:
+    return [
+        r for r in readings if r.counts and not is_hidden(job, r.entry) and not (job.copy == "public" and r.private)
+    ]
+
+
+def _tests(job: Job, part: Part) -> Iterable[PartTest]:
+    for reading in _shown(job, job.readings):
+        if reading.part == part.id and reading.test not in _RUNNING and not is_absent(reading.value):
+            yield _test(job, reading)
+
+
+def _test(job: Job, reading: Reading) -> PartTest:
+    others = [
+        r
+        for r in _shown(job, job.readings)
+        if r.entry == reading.entry and r.part and r.part != reading.part and r.part_kind == reading.part_kind
+    ]
+    others = [r for r in others if not is_absent(r.value)]
+    quantity = reading.value.quantity
+    numbers = sorted(si(r.value.quantity) for r in others if r.value.quantity)
+    entry = job.entries[reading.entry]
+    return PartTest(
+        reading.step,
+        entry.entry.day,
+        " ".join([reading.test, *reading.qualifiers]),
+        value_words(reading.value) + (f" ({reading.value.remark})" if reading.value.remark else ""),
+        reading.value.word,
+        si(quantity) if quantity else None,
+        quantity.unit if quantity else "",
+        conditions_words(reading.conditions),
+        entry.anchor,
+        len(others),
+        _together(others),
+        numbers[len(numbers) // 2] if len(numbers) % 2 else (_mean_of_middle(numbers) if numbers else None),
+    )
+
+
+def _mean_of_middle(numbers: list[float]) -> float:
+    return (numbers[len(numbers) // 2 - 1] + numbers[len(numbers) // 2]) / 2
+
+
+def _together(readings: list[Reading]) -> str:
+    """What several gave: 'cone', '76 to 81 ml', 'cone or jet'."""
+    measured = sorted((r for r in readings if r.value.quantity), key=lambda r: si(r.value.quantity))  # type: ignore[arg-type]
+    words = sorted({value_words(r.value) for r in readings if not r.value.quantity})
+    if not measured:
+        return " or ".join(words)
+    low, high = (value_words(r.value, unit=False) for r in (measured[0], measured[-1]))
+    whole = value_words(measured[-1].value)
+    span = whole if low == high else f"{low} to {whole}"
+    return " or ".join([span, *words])
+
+
+def _stay(job: Job, stay: Stay) -> PartStay:
+    seen = [r for r in _shown(job, job.readings) if r.test in _RUNNING and r.place == stay.place and _during(stay, r)]
+    engine = job.engine(stay.place.engine)
+    return PartStay(
+        _day(job, stay.since),
+        _day(job, stay.until) if stay.until is not None else None,
+        stay.since < 0,
+        stay.until is None,
+        engine.text if engine else "",
+        stay.place.cylinder,
+        _ran(seen[-1]) if seen else "",
+        stay.since,
+    )
+
+
+def _during(stay: Stay, reading: Reading) -> bool:
+    """What was seen right after a swap belongs to the part that came, what was seen before it to the one that left."""
+    moment = reading.step + (0.5 if reading.after_action else 0.0)
+    return stay.since <= moment and (stay.until is None or moment <= stay.until)
+
+
+def _ran(reading: Reading) -> str:
+    """'fires', '4 dead', 'lost 68 rpm when cut'."""
+    if reading.value.quantity:
+        return f"lost {value_words(reading.value)} when cut"
+    return value_words(reading.value)
+
+
+def _day(job: Job, step: int) -> date | None:
+    return job.entries[step].entry.day if step >= 0 else job.first_day
+
+
+def _acts(job: Job, part: Part) -> Iterable[PartAct]:
+    found: list[Event | Trade] = [e for e in job.events if part.id in e.parts and e.action in _DONE_WORDS]
+    found += [t for t in job.trades if part.id in t.parts and t.kind in _DONE_WORDS and t.counts]
+    done: dict[tuple[int, str], PartAct] = {}
+    for one in sorted(found, key=lambda f: f.step):
+        if is_hidden(job, one.entry) or (job.copy == "public" and one.private):
+            continue
+        action = one.action if isinstance(one, Event) else one.kind
+        order = one.order if isinstance(one, Trade) else ""
+        entry = job.entries[one.entry]
+        done.setdefault(
+            (one.step, action), PartAct(one.step, entry.entry.day, action, _DONE_WORDS[action], entry.anchor, order)
+        )
+    return done.values()
+
+
+def _asked(job: Job, part: Part) -> str:
+    if job.copy == "public":
+        return ""
+    asked = [t for t in job.trades if t.kind == "asked" and part.id in t.parts and t.counts and t.amount is not None]
+    return (
+        f"{asked[-1].amount:f} {asked[-1].currency}".strip()
+        if asked and (asked[-1].each or len(asked[-1].parts) == 1)
+        else ""
+    )

@@ -1,0 +1,138 @@
+"""Donors and the parts shelf: every part that has a page, by where it is now, and which of them match best."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from logbook.pages import frame
+from logbook.pages.frame import Cell, Column, Field, Link, Sheet, Table
+from logbook.pages.parts import Shop
+from logbook.pages.parts_match import MatchedSet, matched_sets
+from logbook.pages.parts_record import PartKey, PartRecord, part_path, slug
+from logbook.pages.parts_words import place_words, state
+from logbook.pages.words import capital, counted, date_words, spelled
+
+Family = list[tuple[PartRecord, ...]]
+
+_GONE = ("scrapped", "sent away")
+_FACTS = {"bought": "Bought for", "sat": "Stood", "why": "Why it was given up", "odometer": "Distance run"}
+
+
+@dataclass(frozen=True, slots=True)
+class DonorPage:
+    sheet: Sheet
+    facts: tuple[Field, ...]
+    parts: Table | None
+
+
+@dataclass(frozen=True, slots=True)
+class PartsShelf:
+    """All parts of all logs that have a page: what is there first, then what stands in an engine, then what is gone."""
+
+    sheet: Sheet
+    groups: tuple[tuple[str, Table], ...]
+    sets: tuple[tuple[str, Table], ...]
+    donors: tuple[tuple[Link, str], ...]
+    nothing: str = ""
+
+
+def donor_path(address: str, tag: str) -> str:
+    return f"{address}/donors/{slug(tag)}.html"
+
+
+def donor_pages(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> tuple[DonorPage, ...]:
+    """A page for each donor that gave a part with a page."""
+    return tuple(_donor(address, tag, found, shop) for (address, tag), found in sorted(_by_donor(parts).items()))
+
+
+def _by_donor(parts: dict[PartKey, tuple[PartRecord, ...]]) -> dict[tuple[str, str], Family]:
+    found: dict[tuple[str, str], Family] = {}
+    for records in parts.values():
+        own = next((r for r in records if r.address == r.key[0]), records[0])
+        if own.donor:
+            found.setdefault((own.key[0], own.donor), []).append(records)
+    return found
+
+
+def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
+    first = family[0][0]
+    text = first.donor_text or "donor"
+    private = ("bought",) if shop.copy == "public" else ()
+    facts = tuple(Field(_FACTS.get(k, capital(k)), v) for k, v in first.donor_facts if k not in private)
+    left = sum(place_words(f) not in _GONE for f in family)
+    sheet = Sheet(
+        donor_path(address, tag),
+        f"{tag}, {text}",
+        f"Donor {tag}: {text}. {counted(len(family), 'part')} named, {left} still here.",
+        f"Donor {tag}: {text}",
+        shop.name,
+        shop.copy,
+        fields=(*facts, Field("Parts named", str(len(family))), Field("Still here", str(left), strong=True)),
+        ways=(Link("Its job", frame.job_path(address)), Link("Parts shelf", frame.PARTS)),
+        ways_label="Elsewhere",
+        foot=f"Written {date_words(max((r.last for f in family for r in f if r.last), default=None))}",
+    )
+    return DonorPage(sheet, facts, _shelf_table(f"Parts of {tag}", family, shop))
+
+
+def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> PartsShelf:
+    """The page of all parts, by where they are now."""
+    families = list(parts.values())
+    places = [place_words(f) for f in families]
+    named = {
+        "On the shelf": [f for f, p in zip(families, places, strict=True) if p in ("shelf", "set aside", "came back")],
+        "In an engine": [f for f, p in zip(families, places, strict=True) if p.startswith("cylinder")],
+        "Gone": [f for f, p in zip(families, places, strict=True) if p in _GONE],
+    }
+    groups = tuple((name, _shelf_table(name, found, shop)) for name, found in named.items() if found)
+    sets = tuple((name, _sets_table(name, found)) for name, found in matched_sets(f[-1] for f in named["On the shelf"]))
+    donors = tuple(
+        (Link(f"{tag}, {found[0][0].donor_text}", donor_path(address, tag)), counted(len(found), "part"))
+        for (address, tag), found in sorted(_by_donor(parts).items())
+    )
+    count = counted(len(families), "part")
+    sheet = Sheet(
+        frame.PARTS,
+        "Parts shelf",
+        f"{capital(count)} with a story: where each came from, where it has stood, what it gave on test.",
+        shop=shop.name,
+        copy=shop.copy,
+        fields=tuple(Field(name, str(len(found))) for name, found in named.items()),
+        ways=(Link("Shelf of jobs", frame.SHELF),),
+        ways_label="Elsewhere",
+        foot="Written from all logs",
+    )
+    nothing = "" if families else "No part has a name yet. Write parts coil: A1-A4 into a log."
+    return PartsShelf(sheet, groups, sets, donors, nothing)
+
+
+def _shelf_table(caption: str, families: Family, shop: Shop) -> Table:
+    asked = shop.copy == "shop" and any(r.asked for f in families for r in f)
+    rows = []
+    for family in sorted(families, key=lambda f: (f[0].kind, f[0].key)):
+        first, now = family[0], state(family)
+        link = Link(f"{first.kind} {first.name}", part_path(first))
+        cells = [
+            Cell(link.text, link=link),
+            Cell(f"{first.donor}, {first.donor_text}" if first.donor_text else first.job),
+            Cell(now.word, out=now.care),
+            Cell(place_words(family)),
+        ]
+        price = next((r.asked for r in reversed(family) if r.asked), "")
+        rows.append((*cells, *((Cell(price or "not asked", soft=not price),) if asked else ())))
+    heads = ("Part", "From", "Condition", "Where", *(("Asked",) if asked else ()))
+    return Table(caption, tuple(Column(h) for h in heads), tuple(rows), fold=True)
+
+
+def _sets_table(name: str, sets: Sequence[MatchedSet]) -> Table:
+    rows = tuple(
+        (
+            Cell(f"best {spelled(s.size)}"),
+            Cell(", ".join(f.record.name for f in s.parts)),
+            Cell(f"{100 * s.apart:.1f} % apart"),
+        )
+        for s in sets
+    )
+    columns = (Column("Set"), Column("Parts"), Column("Greatest less least, of the mean", number=True))
+    return Table(capital(name), columns, rows)
