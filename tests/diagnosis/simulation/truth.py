@@ -10,6 +10,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -36,7 +37,7 @@ class Card:
 
     @property
     def pairs(self) -> tuple[tuple[int, int], ...]:
-        return tuple(p for bank in self.banks for p in zip(bank, bank[1:], strict=False))
+        return tuple(p for bank in self.banks for p in pairwise(bank))
 
 
 _ON_PLUG, _NEAR, _ONE = ("coil", "plug", "injector"), ("coil", "lead", "plug", "injector"), ("lead", "plug")
@@ -63,9 +64,10 @@ CARDS: tuple[Card, ...] = (
 class Setting:
     """How far the truth is from what the program believes, and how bad the tester is.
 
-    ``off``: every rate is multiplied by a number between 1 - off and 1 + off, drawn once a job. ``fickle``, ``careless``
-    and ``spoils`` multiply the shares of the data file. ``second``: share of jobs with a second trouble put into the
-    same cylinder. ``rates``: a rate for each mode in place of the file's (the program's own numbers, say).
+    ``off``: every rate is multiplied by a number between 1 - off and 1 + off, drawn once a job. ``fickle``,
+    ``careless`` and ``spoils`` multiply the shares of the data file. ``second``: share of jobs with a second
+    trouble put into the same cylinder. ``rates``: a rate for each mode in place of the file's, such as the program's
+    own.
     """
 
     name: str = "as drawn"
@@ -99,6 +101,7 @@ class Engine:
     troubles: list[Trouble] = field(default_factory=list)
     mounted: dict[tuple[str, int], str] = field(default_factory=dict)
     spares: int = 0
+    debris: bool = False
 
     def cylinders_of(self, trouble: Trouble) -> tuple[int, ...]:
         kind, name = trouble.where
@@ -172,12 +175,12 @@ def _fits(mode: str, card: Card) -> bool:
 
 def _draw(engine: Engine) -> None:
     rng, card, debris = engine.rng, engine.card, DATA["debris"]
-    dirty = "injector" in card.kinds and rng.random() < debris["rate"]
+    engine.debris = "injector" in card.kinds and rng.random() < debris["rate"]
     for mode, row in DATA["mode"].items():
         if not _fits(mode, card):
             continue
         more = debris["blocks_injector"] if mode == "injector blocked" else debris["blocks_port"]
-        rate = engine.rates[mode] + (more if dirty and mode in ("injector blocked", "port blocked") else 0.0)
+        rate = engine.rates[mode] + (more if engine.debris and mode in ("injector blocked", "port blocked") else 0.0)
         for where in _items(card, row["at"]):
             if rng.random() < rate:
                 comes = ""
@@ -203,7 +206,7 @@ def _causes(engine: Engine, cylinder: int, condition: str) -> frozenset[tuple[st
     return frozenset((t.mode, t.where) for t in acting if t.level >= ENOUGH_TO_NAME)
 
 
-def draw(number: int, setting: Setting = Setting(), stream: int = 1) -> tuple[Engine, Truth]:
+def draw(number: int, setting: Setting, stream: int = 1) -> tuple[Engine, Truth]:
     """Job ``number`` of a ``stream``: an engine with at least one dead or weak cylinder, and what is wrong with it."""
     rng = np.random.default_rng([stream, number])
     while True:
