@@ -1,0 +1,163 @@
+"""The blank test sheet: the tests that are next, in order, with boxes to fill in beside the truck.
+
+Each box, filled in, is a reading of the log line it stands in, so a sheet is typed in line by line.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from logbook.diagnosis.answers import Diagnosis, Step
+from logbook.job.model import Engine, Job
+from logbook.pages.frame import Copy, Field, Sheet
+from logbook.pages.values import unit_sign
+from logbook.pages.words import date_words, listed, minutes_words
+from logbook.text.vocabulary import KINDS, STATES, Kind
+
+MOST_TESTS = 6
+_BY_CYLINDER = ("cyl", "part", "any", "swap", "fit")
+_NUMBER = re.compile(r"(?<![\w.])#?(\d{1,2})(?![\w.])")
+
+# What the log should say of the moment: (label before the box, unit after it, words to ring).
+_CONDITIONS: dict[str, tuple[tuple[str, str, tuple[str, ...]], ...]] = {
+    "cut-out": (("", "rpm", ()), ("", "", ("warm", "cold"))),
+    "compression": (("", "", ("warm", "cold")), ("", "", ("throttle open",))),
+    "leak-down": (("", "", ("warm", "cold")),),
+    "resistance": (("", "temperature", ()),),
+    "flow": (("", "s", ()), ("", "pressure", ()), ("", "", ("test fluid", "petrol"))),
+    "feed": (("", "", ("key on", "running")),),
+    "port temperature": (("", "rpm", ()),),
+}
+_BY_HABIT = {"temperature": ("F", "C"), "pressure": ("psi", "bar")}  # us, metric
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A blank to fill in: ``label`` before it, ``unit`` after it, or ``words`` of which one is ringed.
+
+    ``label``, ``unit`` and ``words`` are as the log writes them; ``sign`` is the unit as the sheet prints it.
+    """
+
+    label: str
+    unit: str = ""
+    words: tuple[str, ...] = ()
+    sign: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetTest:
+    """One test or action with its line of the log: ``head``, then the boxes, then the conditions after '@'."""
+
+    title: str
+    why: str
+    minutes: str
+    tools: str
+    cautions: tuple[str, ...]
+    head: str
+    boxes: tuple[Box, ...]
+    conditions: tuple[Box, ...]
+
+    def line(self, values: Sequence[str], conditions: Sequence[str]) -> str:
+        """The log's line for what was filled in; an empty box is left out."""
+        pairs = zip(self.boxes, values, strict=True)
+        said = [" ".join(filter(None, (box.label, value, box.unit))) for box, value in pairs if value]
+        moment = zip(self.conditions, conditions, strict=True)
+        after = [" ".join(filter(None, (value, box.unit))) for box, value in moment if value]
+        body = f"{self.head} {', '.join(said)}".rstrip()
+        return f"{body} @ {', '.join(after)}" if after else body
+
+
+@dataclass(frozen=True, slots=True)
+class TestSheet:
+    """The page. ``lines`` numbers the blank lines for what else was seen."""
+
+    sheet: Sheet
+    tests: tuple[SheetTest, ...]
+    waiting: tuple[str, ...]  # tests left off for want of a tool: 'what, why'
+    lines: tuple[int, ...] = (1, 2, 3, 4)
+    nothing: str = ""
+
+
+def test_sheet(job: Job, diagnosis: Diagnosis, copy: Copy = "shop") -> TestSheet:
+    """The sheet for what is next in a job."""
+    ready = [s for s in diagnosis.next if not s.blocked][:MOST_TESTS]
+    tests = tuple(sheet_test(step, job) for step in ready)
+    whole = sum(s.minutes for s in ready)
+    frame = Sheet(
+        f"{job.address}/sheet.html",
+        f"To test: {job.title}",
+        f"Blank test sheet for {job.title}: {', '.join(t.title for t in tests)}",
+        f"Test sheet: {job.title}",
+        job.shop,
+        copy,
+        "Test sheet, to fill in beside the engine",
+        (
+            Field("Job", job.title),
+            Field("As of", date_words(job.last_day)),
+            Field("Minutes", minutes_words(whole) if ready else "none"),
+            Field("Tools", listed(sorted({t for s in ready for t in s.tools})) or "none"),
+        ),
+        foot="Ring one word, write one number; an empty box was not tested. Type each line into the log as it stands.",
+    )
+    waiting = tuple(f"{s.title}: {s.blocked}" for s in diagnosis.next if s.blocked)[:MOST_TESTS]
+    nothing = "" if tests else "Nothing is left to test, or no cylinder is in trouble yet."
+    return TestSheet(frame, tests, waiting, nothing=nothing)
+
+
+def sheet_test(step: Step, job: Job) -> SheetTest:
+    """A step as lines and boxes."""
+    kind = KINDS.get(step.kind)
+    head, seen = _head(step)
+    return SheetTest(
+        step.title,
+        step.why,
+        minutes_words(step.minutes),
+        listed(step.tools) or "none",
+        step.cautions,
+        head,
+        tuple(_boxes(step, kind, job, seen)),
+        tuple(_conditions(step.kind, job)) if not seen else (),
+    )
+
+
+def _head(step: Step) -> tuple[str, bool]:
+    """('swap coil 3 4: now', True) where the line tells what is seen after an action, else ('cut-out:', False)."""
+    written = step.log_as.strip()
+    if re.search(r"\bnow$", written):
+        return written, True
+    head = written.split(":", 1)[0] if written else step.kind
+    return f"{head}:", False
+
+
+def _boxes(step: Step, kind: Kind | None, job: Job, seen: bool) -> Iterable[Box]:
+    engine = job.engines[0] if job.engines else None
+    places = _places(step, engine)
+    if seen:
+        return [Box(str(place), words=STATES) for place in places] or [Box("", words=STATES)]
+    unit = _usual_unit(kind, job) if kind else ""
+    words = kind.words if kind else ()
+    if kind and kind.subjects in _BY_CYLINDER and places:
+        return [Box(str(place), unit, words, unit_sign(unit)) for place in places]
+    return [Box("", unit, words, unit_sign(unit))]
+
+
+def _places(step: Step, engine: Engine | None) -> tuple[int, ...]:
+    """The cylinders that the step names, in the order of the plan; all where it names none."""
+    if engine is None:
+        return ()
+    every = tuple(c for bank in engine.banks for c in bank.cylinders)
+    named = {int(n) for n in _NUMBER.findall(step.subject)} & set(every)
+    return tuple(c for c in every if c in named) if named else every
+
+
+def _usual_unit(kind: Kind, job: Job) -> str:
+    return kind.us if job.units == "us" else kind.metric
+
+
+def _conditions(kind: str, job: Job) -> Iterable[Box]:
+    for label, unit, words in _CONDITIONS.get(kind, ()):
+        us, metric = _BY_HABIT.get(unit, (unit, unit))
+        usual = us if job.units == "us" else metric
+        yield Box(label, usual, words, unit_sign(usual))
