@@ -61,7 +61,12 @@ def _environment(folder: Path | None) -> Environment:
     loader: BaseLoader = ChoiceLoader([FileSystemLoader(folder), own]) if folder else own
     kind = SandboxedEnvironment if folder else Environment
     environment = kind(
-        loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, auto_reload=False
+        loader=loader,
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
     )
     environment.filters["note"] = notes.render
     return environment

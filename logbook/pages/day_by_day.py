@@ -1,0 +1,204 @@
+"""The log as it was written, day by day: the word of each entry, what follows it, what was struck, photos, notes."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from logbook.job.model import Job, JobEntry, Reading
+from logbook.pages.frame import Link
+from logbook.pages.places import entry_link, is_hidden
+from logbook.pages.words import counted, weekday_date
+from logbook.problems import Weight
+from logbook.text.entries import Note
+
+_CLOCK = re.compile(r"^(\d{1,2}[:.]\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m)\s+", re.IGNORECASE)
+_HEAD = re.compile(r"[^:\d]*")
+_PAIR = re.compile(r"(?<=[ ,;])(#?\d+[a-z]?) (?=[\d.+−-]+(?:[,; ]|$))")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A run of an entry's text; ``struck`` where a correction replaced it."""
+
+    text: str
+    struck: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPhoto:
+    """A picture as the site has it: small on the page, ``full`` in its own size. Site paths."""
+
+    path: str
+    width: int
+    height: int
+    full: str = ""
+    alt: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DayPhoto:
+    photo: ShownPhoto
+    caption: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayNote:
+    text: str  # Markdown, as jotted
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DayEntry:
+    anchor: str
+    time: str
+    word: str  # the log's word, as written
+    rest: tuple[Piece, ...]
+    mended: tuple[tuple[str, Link], ...] = ()  # 'put right on', where
+    doubts: tuple[str, ...] = ()
+    private: bool = False
+    proof: bool = False
+    notes: tuple[DayNote, ...] = ()
+    photos: tuple[DayPhoto, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DaySection:
+    """One day, or the card before the first. ``left_out`` says what a public copy leaves out."""
+
+    id: str
+    heading: str
+    title: str
+    notes: tuple[DayNote, ...]
+    entries: tuple[DayEntry, ...]
+    left_out: str = ""
+
+
+def days(job: Job, photos: Mapping[str, ShownPhoto]) -> tuple[DaySection, ...]:
+    """All days that have something to show, the card first. ``photos`` are known by the name the log gives them."""
+    by_line: list[tuple[date | None, str, tuple[Note, ...], list[JobEntry]]] = [(None, "", (), [])]
+    starts = [(d.line, d) for d in job.days]
+    entries = sorted(job.entries, key=lambda e: e.entry.line)
+    for line, day in starts:
+        while entries and entries[0].entry.line < line:
+            by_line[-1][3].append(entries.pop(0))
+        by_line.append((day.day, day.title, day.notes, []))
+    by_line[-1][3].extend(entries)
+    used: dict[str, int] = {}
+    sections = []
+    for n, (day, title, notes, found) in enumerate(by_line):
+        section = _section(job, _id(day, n == 0, used), day if n else None, title, notes, found, photos, card=n == 0)
+        if section.entries or section.notes or section.left_out or (n and title):
+            sections.append(section)
+    return tuple(sections)
+
+
+def _id(day: date | None, card: bool, used: dict[str, int]) -> str:
+    name = "the-card" if card else f"day-{day.isoformat()}" if day else "day-unknown"
+    used[name] = used.get(name, 0) + 1
+    return name if used[name] == 1 else f"{name}-{used[name]}"
+
+
+def _section(
+    job: Job,
+    name: str,
+    day: date | None,
+    title: str,
+    notes: tuple[Note, ...],
+    found: list[JobEntry],
+    photos: Mapping[str, ShownPhoto],
+    *,
+    card: bool,
+) -> DaySection:
+    hidden = sum(is_hidden(job, e.entry.index) for e in found)
+    shown = tuple(_entry(job, e, photos) for e in found if not is_hidden(job, e.entry.index))
+    heading = "On the card" if card else weekday_date(day)
+    left_out = f"and {counted(hidden, 'entry', 'entries') if hidden > 1 else 'an entry'} kept private" if hidden else ""
+    return DaySection(name, heading, title, _notes(notes), shown, left_out)
+
+
+def _notes(notes: tuple[Note, ...]) -> tuple[DayNote, ...]:
+    return tuple(DayNote(textwrap.dedent(n.text), n.private) for n in notes)
+
+
+def _entry(job: Job, found: JobEntry, photos: Mapping[str, ShownPhoto]) -> DayEntry:
+    index = found.entry.index
+    time, word, rest, offset = split(found)
+    readings = [r for r in job.readings if r.entry == index]
+    pictures = [p for p in job.photos if p.entry == index and p.kind == "photo"]
+    if any(p.file in photos for p in pictures):
+        rest = rest if not pictures[0].caption else pictures[0].caption
+        pieces: tuple[Piece, ...] = (Piece(rest),)
+    else:
+        pieces = _pieces(rest, found.entry.span.start + offset, readings)
+    return DayEntry(
+        found.anchor,
+        time,
+        word,
+        pieces,
+        _mended(job, index, readings),
+        _doubts(job, found),
+        found.private,
+        found.entry.proved,
+        _notes(found.entry.notes),
+        tuple(DayPhoto(photos[p.file], p.caption) for p in pictures if p.file in photos),
+    )
+
+
+def split(found: JobEntry) -> tuple[str, str, str, int]:
+    """An entry's line as (time, word of the log, rest, offset of the rest in the line)."""
+    line = found.line_text
+    clock = _CLOCK.match(line) if found.entry.time else None
+    start = clock.end() if clock else 0
+    head = _HEAD.match(line, start)
+    end = head.end() if head else start
+    if line[end : end + 1] == ":":
+        word, rest_at = line[start:end], end + 1
+    elif end == len(line):
+        count = len(f"{found.entry.kind} {found.entry.part}".split()) + len(found.entry.qualifiers)
+        words = line[start:].split(" ")
+        word = " ".join(words[:count])
+        rest_at = start + len(word)
+    else:
+        rest_at = line.rfind(" ", start, end) + 1 or end
+        word = line[start:rest_at]
+    while line[rest_at : rest_at + 1] == " ":
+        rest_at += 1
+    return (clock[1] if clock else "", word.strip(), line[rest_at:].rstrip(), rest_at)
+
+
+def _pieces(rest: str, start: int, readings: list[Reading]) -> tuple[Piece, ...]:
+    """The rest of a line, with the values struck that were put right later; ``start`` is its offset in the file."""
+    struck = sorted({(r.value.span.start - start, r.value.span.end - start) for r in readings if not r.counts})
+    pieces, at = [], 0
+    for low, high in struck:
+        if at <= low < high <= len(rest):
+            pieces += [Piece(_bound(rest[at:low])), Piece(rest[low:high].rstrip(), struck=True)]
+            at = high
+    pieces.append(Piece(_bound(rest[at:])))
+    return tuple(p for p in pieces if p.text)
+
+
+def _bound(text: str) -> str:
+    """'1 70, 2 52' with the place bound to its reading, where readings are told apart by commas."""
+    return _PAIR.sub("\\1\u00a0", f" {text}")[1:] if "," in text else text
+
+
+def _mended(job: Job, index: int, readings: list[Reading]) -> tuple[tuple[str, Link], ...]:
+    later = sorted({r.corrected_by for r in readings if r.corrected_by is not None})
+    earlier = sorted({r.corrects for r in readings if r.corrects is not None})
+    links = [("put right on", entry_link(job, e)) for e in later if e != index and not is_hidden(job, e)]
+    links += [("in place of the one of", entry_link(job, e)) for e in earlier if e != index and not is_hidden(job, e)]
+    return tuple(links)
+
+
+def _doubts(job: Job, found: JobEntry) -> tuple[str, ...]:
+    if job.copy == "public":
+        return ()
+    span = found.entry.span
+    return tuple(
+        p.message for p in job.problems if p.weight == Weight.DOUBT and span.start <= p.span.start < max(span.end, 1)
+    )

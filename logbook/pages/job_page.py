@@ -1,0 +1,238 @@
+"""The page of one job: every section that has something to say, in the order in which it is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from logbook.diagnosis.answers import Diagnosis
+from logbook.findings.model import Number
+from logbook.job.model import Engine, Job
+from logbook.pages import frame
+from logbook.pages.build_sheet import BuildSheet, build_sheet
+from logbook.pages.day_by_day import DaySection, ShownPhoto, days
+from logbook.pages.engine import EngineView, banks_words, engine_views, engine_words
+from logbook.pages.frame import Field, Link, Sheet, ShownFigure
+from logbook.pages.ledger import Ledger, ledger
+from logbook.pages.next_step import Next, next_steps
+from logbook.pages.plan import SMALL_RADIUS, Mark, marks
+from logbook.pages.problems import ProblemLine
+from logbook.pages.proof import BeforeAfter, Proof, before_after, proof
+from logbook.pages.remains import Remains, RuledOut, remains, ruled_out
+from logbook.pages.trail import Trail, trail
+from logbook.pages.words import capital, counted, date_words, listed, shortened
+from logbook.pages.worked import WorkedGroup, worked_groups
+
+STANDING_WORDS = {
+    "looking": "still looking",
+    "found": "cause found, not put right yet",
+    "repaired": "put right, not proved yet",
+    "proved": "put right and proved",
+    "handed over": "handed over",
+}
+_HEADINGS = {
+    "stands": "Where it stands",
+    "next": "Do next",
+    "engine": "The engine",
+    "remains": "What remains",
+    "ruled-out": "Ruled out",
+    "readings": "Readings",
+    "before-after": "Before and after",
+    "days": "Day by day",
+    "worked": "Worked numbers",
+    "build": "Build sheet",
+    "trail": "Parts trail",
+    "proof": "Proof",
+    "money": "Hours and money",
+    "unread": "Lines with a problem",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What the build knows and a job does not: where other files of the site are, how the lines of the log read.
+
+    ``figures`` are by the place where they belong: 'readings', 'before-after', 'worked-injectors', 'remains-2'.
+    ``photos`` are by the name in the log, ``part_pages`` by the part's id. ``files`` are links for the foot.
+    """
+
+    shop: str = ""
+    figures: Mapping[str, tuple[ShownFigure, ...]] = field(default_factory=dict)
+    photos: Mapping[str, ShownPhoto] = field(default_factory=dict)
+    part_pages: Mapping[str, str] = field(default_factory=dict)
+    problem_lines: tuple[ProblemLine, ...] = ()
+    files: tuple[Link, ...] = ()
+    feed: str = ""
+    picture: str = ""
+    public_address: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    lead: str
+    more: tuple[str, ...]
+    aside: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobPage:
+    """Every section is None or empty where the job has nothing for it; the templates leave it out then."""
+
+    sheet: Sheet
+    headings: Mapping[str, str]
+    marks: tuple[Mark, ...]
+    stand: Stand
+    next: Next | None
+    engines: tuple[EngineView, ...]
+    remains: Remains | None
+    ruled_out: tuple[RuledOut, ...]
+    readings: tuple[ShownFigure, ...]
+    before_after: BeforeAfter | None
+    before_after_figures: tuple[ShownFigure, ...]
+    days: tuple[DaySection, ...]
+    worked: tuple[WorkedGroup, ...]
+    build: BuildSheet | None
+    trail: Trail | None
+    proof: Proof | None
+    money: Ledger | None
+    unread: tuple[ProblemLine, ...]
+    unread_count: str  # in a public copy, in place of the lines
+
+
+def job_page(job: Job, diagnosis: Diagnosis, numbers: Sequence[Number], around: Surroundings) -> JobPage:
+    """The page of ``job``, which already is the shop's or the public copy."""
+    figures = dict(around.figures)
+    page = JobPage(
+        _sheet(job, diagnosis, around),
+        _HEADINGS,
+        marks(SMALL_RADIUS),
+        _stand(job, diagnosis),
+        next_steps(diagnosis),
+        engine_views(job, diagnosis),
+        remains(job, diagnosis, figures),
+        ruled_out(job, diagnosis),
+        figures.get("readings", ()),
+        before_after(job, diagnosis),
+        figures.get("before-after", ()),
+        days(job, around.photos),
+        worked_groups(job, numbers, figures),
+        build_sheet(job),
+        trail(job, around.part_pages),
+        proof(job),
+        ledger(job, worked_groups(job, numbers, figures, money=True)),
+        around.problem_lines if job.copy == "shop" else (),
+        _unread_count(job),
+    )
+    return replace(page, sheet=replace(page.sheet, ways=_ways(page)))
+
+
+def _ways(page: JobPage) -> tuple[Link, ...]:
+    """One link a section that the page has, in its order."""
+    present = {
+        "stands": page.stand,
+        "next": page.next,
+        "engine": page.engines,
+        "remains": page.remains,
+        "ruled-out": page.ruled_out,
+        "readings": page.readings,
+        "before-after": page.before_after,
+        "days": page.days,
+        "worked": page.worked,
+        "build": page.build,
+        "trail": page.trail,
+        "proof": page.proof,
+        "money": page.money,
+        "unread": page.unread or page.unread_count,
+    }
+    return tuple(Link(_HEADINGS[name], anchor=name) for name, found in present.items() if found)
+
+
+def title_of(job: Job) -> str:
+    """What the job is called: its title, else its symptom, else its address."""
+    return job.title or capital(_card(job, "symptom")) or job.address
+
+
+def _card(job: Job, kind: str) -> str:
+    return next((text for word, text in job.card if word == kind), "")
+
+
+def _sheet(job: Job, diagnosis: Diagnosis, around: Surroundings) -> Sheet:
+    title = title_of(job)
+    symptom = _card(job, "symptom")
+    description = diagnosis.one_line or symptom or f"{title}: a job of {counted(len(job.days), 'day')}"
+    return Sheet(
+        path=frame.job_path(job.address),
+        title=title,
+        page_title=f"{title}, {around.shop}" if around.shop else title,
+        description=shortened(description, 200),
+        shop=around.shop,
+        copy=job.copy,
+        fields=_fields(job, diagnosis),
+        foot=_foot(job),
+        foot_links=around.files,
+        scripts=("days.js", "reload.js"),
+        feed=around.feed,
+        picture=around.picture,
+        public_address=around.public_address,
+    )
+
+
+def _fields(job: Job, diagnosis: Diagnosis) -> tuple[Field, ...]:
+    engine: Engine | None = job.engine() or (job.engines[0] if job.engines else None)
+    named = [
+        ("Symptom", _card(job, "symptom")),
+        ("Vehicle", _card(job, "vehicle")),
+        ("Standing", STANDING_WORDS[diagnosis.standing]),
+        ("Still open", _open(diagnosis)),
+        ("Engine", engine_words(engine) if engine else ""),
+        ("Banks", banks_words(engine) if engine and len(engine.banks) > 1 else ""),
+        ("Fires", " ".join(map(str, engine.firing_order)) if engine else ""),
+        ("Days", _days_words(job)),
+    ]
+    return tuple(Field(label, value, strong=label == "Standing") for label, value in named if value)
+
+
+def _open(diagnosis: Diagnosis) -> str:
+    """Cylinders that do not fire as they should, by number."""
+    trouble = [p.cylinder for p, state in diagnosis.states if state in ("dead", "weak")]
+    unknown = [p.cylinder for p, state in diagnosis.states if state == "not known"]
+    parts = []
+    if trouble:
+        parts.append(listed(str(c) for c in trouble))
+    if unknown and len(unknown) < len(diagnosis.states):
+        parts.append(f"not known: {listed(str(c) for c in unknown)}")
+    return "; ".join(parts) or ("nothing" if diagnosis.states and not unknown else "")
+
+
+def _days_words(job: Job) -> str:
+    first, last = job.first_day, job.last_day
+    if first is None or last is None:
+        return ""
+    if first == last:
+        return date_words(first)
+    count = len({d.day for d in job.days if d.day})
+    return f"{count}, from {date_words(first)} to {date_words(last)}"
+
+
+def _stand(job: Job, diagnosis: Diagnosis) -> Stand:
+    paragraphs = diagnosis.stand or ("No test yet. Look for spark and for fuel, about 5 minutes each.",)
+    shown = [e for e in job.entries if job.copy == "shop" or not e.private]
+    count = counted(len({d.day for d in job.days if d.day}), "day")
+    aside = [f"Written from {counted(len(shown), 'entry', 'entries')} over {count}."]
+    if diagnosis.standing_why:
+        aside.append(diagnosis.standing_why)
+    return Stand(paragraphs[0], paragraphs[1:], tuple(aside))
+
+
+def _foot(job: Job) -> str:
+    last = f" {date_words(job.last_day)}" if job.last_day else ""
+    lines = counted(job.lines.total, "line")
+    unread = "none unread" if not job.lines.problem else f"{job.lines.problem} unread"
+    source = f" from {job.path}" if job.copy == "shop" and job.path else ""
+    return f"Written{last}{source}, {lines}, {unread}"
+
+
+def _unread_count(job: Job) -> str:
+    if job.copy == "shop" or not job.lines.problem:
+        return ""
+    return f"{counted(job.lines.problem, 'line')} of this log could not be read."

@@ -1,0 +1,179 @@
+"""Before and after, and the proof: the same test before the repair and after it, with what the gauge can tell apart."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from decimal import Decimal
+
+from logbook.diagnosis.answers import Diagnosis
+from logbook.job.model import Job, Reading
+from logbook.pages.frame import Cell, Column, Link, Table
+from logbook.pages.places import entry_link, is_hidden
+from logbook.pages.values import number_words, standard_doubt, subject_words, unit_sign, value_words
+from logbook.pages.words import capital, counted, listed, short_date
+from logbook.units import UNITS
+
+DIFFERENT = "really different"
+ALIKE = "not distinguishable with this gauge"
+_STATES = ("dead", "weak", "fires")
+_COVERAGE = 2.0  # about 95 in 100
+
+
+@dataclass(frozen=True, slots=True)
+class BeforeAfter:
+    aside: str
+    table: Table
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    sentences: tuple[str, ...]
+    table: Table | None
+
+
+def before_after(job: Job, diagnosis: Diagnosis) -> BeforeAfter | None:
+    """The earliest and the latest reading of each test that was made on both sides of the repair."""
+    repair = _repair_step(job)
+    shown = [r for r in job.readings if r.counts and not is_hidden(job, r.entry)]
+    before, after = (
+        [r for r in shown if r.step < repair and not r.after_action],
+        [r for r in shown if r.step > repair],
+    )
+    troubled = {a.place.cylinder for a in diagnosis.cylinders}
+    first: dict[tuple[object, ...], Reading] = {}
+    last: dict[tuple[object, ...], Reading] = {}
+    for reading in before:
+        first.setdefault(_key(reading), reading)
+    for reading in after:
+        last[_key(reading)] = reading
+    pairs = [(first[k], last[k]) for k in first if k in last and _kind(first[k]) == _kind(last[k]) != ""]
+    pairs.sort(key=lambda p: (p[0].place is None or p[0].place.cylinder not in troubled, p[0].step))
+    if not pairs:
+        return None
+    columns = (Column(""), Column(_head("Before", job, [b for b, _ in pairs]), number=True),
+               Column(_head("After", job, [a for _, a in pairs]), number=True), Column("Change", number=True))  # fmt: skip
+    rows = tuple(_row(job, b, a) for b, a in pairs)
+    return BeforeAfter(
+        _aside(job), Table("Measured the same way on both sides of the repair", columns, rows, fold=True)
+    )
+
+
+def proof(job: Job) -> Proof | None:
+    """Every reading that the log marks as proof of the repair."""
+    shown = [r for r in job.readings if r.proved and r.counts and not is_hidden(job, r.entry)]
+    closing = _closing(job)
+    if not shown and not closing:
+        return None
+    entries: dict[int, list[Reading]] = {}
+    for reading in shown:
+        entries.setdefault(reading.entry, []).append(reading)
+    rows = tuple(_proof_row(job, entry, readings) for entry, readings in entries.items())
+    columns = (Column("Test"), Column("What was read"), Column("Day"))
+    return Proof(closing, Table("Tests that prove the repair", columns, rows) if rows else None)
+
+
+def _repair_step(job: Job) -> int:
+    """The moment of the repair: the last thing done before the first proof, else the last repair, clean or new part."""
+    proofs = [r.step for r in job.readings if r.proved]
+    limit = min(proofs) if proofs else len(job.entries)
+    mends = [e.step for e in job.events if e.action in ("repair", "clean", "fit", "adjust") and e.step < limit]
+    return max(mends) if mends else limit
+
+
+def _key(reading: Reading) -> tuple[object, ...]:
+    place = reading.place
+    return (
+        reading.test,
+        reading.qualifiers,
+        reading.part_kind,
+        reading.engine,
+        place.cylinder if place and not reading.part else reading.subject,
+        reading.slot,
+        reading.letter,
+    )
+
+
+def _kind(reading: Reading) -> str:
+    """What can be compared: quantities of one dimension, or states; "" for the rest."""
+    if reading.value.quantity:
+        unit = UNITS.get(reading.value.quantity.unit)
+        return unit.dimension if unit else "number"
+    return "state" if reading.value.word in _STATES else "word" if reading.value.word else ""
+
+
+def _head(word: str, job: Job, readings: list[Reading]) -> str:
+    days = {job.entries[r.entry].entry.day for r in readings}
+    return f"{word}, {short_date(days.pop())}" if len(days) == 1 else word
+
+
+def _row(job: Job, before: Reading, after: Reading) -> tuple[Cell, ...]:
+    return (
+        Cell(_name(before)),
+        _cell(before),
+        _cell(after),
+        _change(before, after),
+    )
+
+
+def _name(reading: Reading) -> str:
+    subject = reading.slot or subject_words(reading)
+    if reading.test == "firing":
+        return capital(subject)
+    test = " ".join((reading.test, *reading.qualifiers, reading.part_kind if reading.part_kind not in subject else ""))
+    return capital(f"{test.strip()}, {subject}" if subject else test.strip())
+
+
+def _cell(reading: Reading) -> Cell:
+    state = reading.value.word if reading.value.word in _STATES else ""
+    return Cell(value_words(reading.value), state=state, soft=reading.value.word in ("not done", "stopped"))
+
+
+def _change(before: Reading, after: Reading) -> Cell:
+    one, other = before.value.quantity, after.value.quantity
+    if one is None or other is None:
+        return Cell("")
+    if one.unit != other.unit:
+        return Cell("")
+    change = other.middle - one.middle
+    doubt = math.hypot(standard_doubt(one), standard_doubt(other))
+    sign = "+" if change > 0 else ""
+    unit = unit_sign(one.unit)
+    words = f"{sign}{number_words(_plain(change))} {unit}".strip()
+    told = DIFFERENT if abs(float(change)) > _COVERAGE * doubt else ALIKE
+    return Cell(f"{words}, {told}", soft=told == ALIKE)
+
+
+def _plain(change: Decimal) -> Decimal:
+    return abs(change) if change == 0 else change
+
+
+def _aside(job: Job) -> str:
+    causes = [c for c in job.causes if not is_hidden(job, c.entry)]
+    if not causes:
+        return "The earliest reading before the repair and the last one after it."
+    told = listed(f"{c.text}".strip() for c in causes)
+    return f"What it was: {told}."
+
+
+def _closing(job: Job) -> tuple[str, ...]:
+    said = []
+    for cause in job.causes:
+        if not is_hidden(job, cause.entry):
+            said.append(f"Cause, written on {entry_link(job, cause.entry).text}: {cause.text}.")
+    if job.handed_over:
+        said.append(f"Handed over on {short_date(job.handed_over)}.")
+    if job.came_back:
+        said.append(f"It has come back {counted(len(job.came_back), 'time')} since.")
+    return tuple(said)
+
+
+def _proof_row(job: Job, entry: int, readings: list[Reading]) -> tuple[Cell, ...]:
+    first = readings[0]
+    link = entry_link(job, entry)
+    name = " ".join((first.test, *first.qualifiers, first.part_kind)).strip()
+    units = {r.value.quantity.unit for r in readings if r.value.quantity}
+    shared = len(units) == 1 and len(readings) > 1
+    told = ", ".join(f"{r.slot or r.subject} {value_words(r.value, unit=not shared)}".strip() for r in readings)
+    sign = f" {unit_sign(units.pop())}" if shared else ""
+    return (Cell(capital(name)), Cell(f"{told}{sign}".rstrip()), Cell(link.text, link=Link(link.text, "", link.anchor)))

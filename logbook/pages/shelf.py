@@ -1,0 +1,202 @@
+"""The shelf: every job by its standing, a row each, made from one summary a job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from logbook.diagnosis.answers import Diagnosis, Standing
+from logbook.job.model import Job
+from logbook.pages import frame
+from logbook.pages.engine import engine_words
+from logbook.pages.frame import Copy, Field, Link, Sheet
+from logbook.pages.job_page import title_of
+from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, small_plan
+from logbook.pages.places import is_hidden
+from logbook.pages.words import capital, counted, date_span, date_words, spelled
+
+MOST_ON_ONE_SHELF = 1000  # above it the shelf has a page a year
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfRow:
+    """All that the shelf says of a job. Made once a job, and small: an archive holds thousands."""
+
+    address: str
+    title: str
+    standing: Standing
+    sentence: str
+    cause: str
+    engine: str
+    first: date | None
+    last: date | None
+    entries: int
+    plan: SmallPlan | None
+    waits: bool = False
+    unread: int = 0
+    search: str = ""
+
+    @property
+    def days(self) -> str:
+        return date_span(self.first, self.last) if self.first else "no day yet"
+
+    @property
+    def count(self) -> str:
+        return counted(self.entries, "entry", "entries")
+
+    @property
+    def path(self) -> str:
+        return frame.job_path(self.address)
+
+    @property
+    def sort_key(self) -> str:
+        return self.last.isoformat() if self.last else ""
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfGroup:
+    id: str
+    heading: str
+    aside: str
+    rows: tuple[ShelfRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfPage:
+    sheet: Sheet
+    groups: tuple[ShelfGroup, ...]
+    marks: tuple[Mark, ...]
+    years: tuple[Link, ...] = ()
+    notes: tuple[str, ...] = ()
+    empty: str = "No job yet. Put a log beside shop.txt."
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfSite:
+    """What the shelf must know of the site around it."""
+
+    shop: str = ""
+    copy: Copy = "shop"
+    ways: tuple[Link, ...] = ()
+    data: tuple[str, ...] = ()  # site paths of the files for search
+    foot_links: tuple[Link, ...] = ()
+    notes: tuple[str, ...] = ()  # 'No feed: ...'
+    feed: str = ""
+    picture: str = ""
+    public_address: str = ""
+
+
+_GROUPS: tuple[tuple[str, str, tuple[Standing, ...], str], ...] = (
+    ("on-the-bench", "On the bench", ("looking",), "still asks|still ask"),
+    ("found", "Cause found, waiting", ("found",), "waits|wait"),
+    ("repaired", "Put right, not proved yet", ("repaired",), "asks|ask"),
+    ("put-right", "Put right", ("proved", "handed over"), "has|have"),
+)
+_ASIDES = {
+    "on-the-bench": "that {verb} for a test.",
+    "found": "that {verb} for a part or for the repair.",
+    "repaired": "that {verb} for a test like the one that failed.",
+    "put-right": "with a proof after the repair.",
+}
+
+
+def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
+    """The summary of one job, in its copy."""
+    engine = job.engine() or (job.engines[0] if job.engines else None)
+    states = {p.cylinder: s for p, s in diagnosis.states if engine and p.engine == engine.name}
+    causes = [c.text for c in job.causes if not is_hidden(job, c.entry)]
+    symptom = next((text for kind, text in job.card if kind == "symptom"), "")
+    shown = [e for e in job.entries if job.copy == "shop" or not e.private]
+    waiting = {t.order for t in job.trades if t.kind == "waiting"} - {
+        t.order for t in job.trades if t.kind == "arrived"
+    }
+    return ShelfRow(
+        job.address,
+        title_of(job),
+        diagnosis.standing,
+        diagnosis.one_line or capital(symptom) or "No test yet. Look for spark and for fuel, about 5 minutes each.",
+        "; ".join(causes),
+        engine_words(engine) if engine else "",
+        job.first_day,
+        job.last_day,
+        len(shown),
+        small_plan(engine, states, lying=True) if engine and states else None,
+        bool(waiting),
+        job.lines.problem,
+    )
+
+
+def shelf_pages(rows: Sequence[ShelfRow], site: ShelfSite) -> tuple[ShelfPage, ...]:
+    """The shelf; above ``MOST_ON_ONE_SHELF`` jobs the open ones and the newest year, and a page for each year."""
+    ordered = sorted(rows, key=lambda r: (_reversed(r.last), r.address))
+    if len(ordered) <= MOST_ON_ONE_SHELF:
+        return (_page(frame.SHELF, "Shelf of jobs", ordered, ordered, site, ()),)
+    years = sorted({r.last.year for r in ordered if r.last}, reverse=True)
+    links = tuple(Link(str(year), year_path(year)) for year in years)
+    open_ = [r for r in ordered if r.standing in ("looking", "found", "repaired")][:MOST_ON_ONE_SHELF]
+    newest = [r for r in ordered if r.last and r.last.year == years[0] and r not in set(open_)]
+    first = _page(frame.SHELF, "Shelf of jobs", [*open_, *newest][:MOST_ON_ONE_SHELF], ordered, site, links)
+    rest = [
+        _page(year_path(year), f"Jobs of {year}", found := [r for r in ordered if r.last and r.last.year == year], found, site, links)
+        for year in years
+    ]  # fmt: skip
+    return (first, *rest)
+
+
+def year_path(year: int) -> str:
+    return f"jobs-of-{year}.html"
+
+
+def _reversed(day: date | None) -> int:
+    return -(day.toordinal() if day else 0)
+
+
+def _page(
+    path: str, title: str, rows: Sequence[ShelfRow], counted_rows: Sequence[ShelfRow], site: ShelfSite, years: tuple[Link, ...]
+) -> ShelfPage:  # fmt: skip
+    last = max((r.last for r in rows if r.last), default=None)
+    unread = sum(r.unread for r in counted_rows)
+    written = f"Written {date_words(last)} " if last else "Written "
+    sheet = Sheet(
+        path=path,
+        title=title,
+        page_title=f"{title}, {site.shop}" if site.shop else title,
+        description=f"{capital(counted(len(counted_rows), 'job'))}: what each engine did, what it was, what comes next.",
+        shop=site.shop,
+        copy=site.copy,
+        fields=_fields(counted_rows),
+        ways=site.ways,
+        ways_label="Elsewhere",
+        foot=f"{written}from {counted(len(counted_rows), 'log')}, {counted(unread, 'line')} unread",
+        foot_links=site.foot_links,
+        scripts=("search.js", "reload.js"),
+        data=site.data,
+        feed=site.feed,
+        picture=site.picture,
+        public_address=site.public_address,
+    )
+    return ShelfPage(sheet, tuple(_groups(rows)), marks(SMALL_RADIUS), years, site.notes)
+
+
+def _fields(rows: Sequence[ShelfRow]) -> tuple[Field, ...]:
+    def count(*standings: Standing) -> str:
+        return str(sum(r.standing in standings for r in rows))
+
+    return (
+        Field("Jobs", str(len(rows))),
+        Field("Still asking for a test", count("looking", "repaired")),
+        Field("Cause found, waiting", count("found")),
+        Field("Put right", count("proved", "handed over")),
+    )
+
+
+def _groups(rows: Sequence[ShelfRow]) -> list[ShelfGroup]:
+    groups = []
+    for name, heading, standings, verbs in _GROUPS:
+        found = tuple(r for r in rows if r.standing in standings)
+        if found:
+            verb = verbs.split("|")[len(found) > 1]
+            jobs = f"{capital(spelled(len(found)))} job{'s' if len(found) > 1 else ''}"
+            groups.append(ShelfGroup(name, heading, f"{jobs} {_ASIDES[name].format(verb=verb)}", found))
+    return groups

@@ -1,0 +1,77 @@
+"""Values as pages say them: as written, with the unit's sign, and plain words for what is absent."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+
+from logbook.job.model import Reading
+from logbook.text.entries import Condition, Quantity, Value
+from logbook.units import UNITS
+
+_ABSENT = {"not done": "not tested", "stopped": "stopped"}
+
+
+def unit_sign(unit: str) -> str:
+    """'rpm', 'Ω', 'lbf ft'; "" for counts, ratios and money."""
+    found = UNITS.get(unit)
+    if found is None:
+        return ""
+    return found.symbol or ("" if found.dimension in ("count", "ratio") else found.name)
+
+
+def number_words(number: Decimal) -> str:
+    """A written number with a real minus sign and a nought before its point."""
+    return f"{number:f}".replace("-", "−")
+
+
+def quantity_words(quantity: Quantity, *, unit: bool = True) -> str:
+    """'12.1 bar', 'about 160 psi', 'over 200 psi', '0.9 to 1.0 mm', '70 ± 6 rpm'."""
+    body = number_words(quantity.low)
+    if quantity.high != quantity.low:
+        body += f" to {number_words(quantity.high)}"
+    if quantity.plus_minus is not None:
+        body += f" ± {number_words(quantity.plus_minus)}"
+    before = "about " if quantity.about else f"{quantity.bound} " if quantity.bound else ""
+    sign = unit_sign(quantity.unit) if unit else ""
+    glue = "" if sign in ("°", "") else " "
+    return f"{before}{body}{glue}{sign}"
+
+
+def value_words(value: Value, *, unit: bool = True) -> str:
+    """The value of a reading; a doubted one says so."""
+    said = quantity_words(value.quantity, unit=unit) if value.quantity else _ABSENT.get(value.word, value.word)
+    return f"{said}, doubted" if value.doubted else said
+
+
+def is_absent(value: Value) -> bool:
+    return value.quantity is None and value.word in _ABSENT
+
+
+def conditions_words(conditions: tuple[Condition, ...]) -> str:
+    """'690 rpm, warm'."""
+    return ", ".join(quantity_words(c.quantity) if c.quantity and not c.words else c.text for c in conditions)
+
+
+def si(quantity: Quantity) -> float:
+    """The middle of a quantity in SI; counts, ratios and money as they are."""
+    unit = UNITS.get(quantity.unit)
+    return unit.to_si(float(quantity.middle)) if unit else float(quantity.middle)
+
+
+def standard_doubt(quantity: Quantity) -> float:
+    """Standard uncertainty in the quantity's own unit.
+
+    A written spread is taken as the half-width of an even distribution, and so is half of one step of the last digit:
+    u = half-width / sqrt 3 (GUM 4.3.7, from memory). Errors that both readings of one gauge share cancel in a
+    difference and are left out.
+    """
+    half = float(quantity.plus_minus) if quantity.plus_minus is not None else float(quantity.resolution) / 2
+    return max(half, float(quantity.high - quantity.low) / 2) / math.sqrt(3)
+
+
+def subject_words(reading: Reading) -> str:
+    """'cylinder 3', 'injector A3', 'left bank', 'oil'."""
+    if reading.place is not None and reading.subject == str(reading.place.cylinder):
+        return f"cylinder {reading.subject}"
+    return f"{reading.bank} bank" if reading.bank and reading.bank == reading.subject else reading.subject

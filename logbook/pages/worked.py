@@ -1,0 +1,101 @@
+"""Worked numbers by subject: each with its formula, what went in, where that came from, and what it means here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from logbook.findings.model import Input, Number
+from logbook.job.model import Job
+from logbook.pages.frame import Link, ShownFigure
+from logbook.pages.places import entry_links
+from logbook.pages.words import capital
+
+MONEY = "money"
+_GROUPS = {
+    "health": "Health of the cylinders",
+    "injectors": "Injectors",
+    "mixture": "Mixture",
+    "build": "The build",
+    "limits": "What gives out first",
+    "electrical": "Wiring and battery",
+    "car": "The car",
+    "money": "Hours and money",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedInput:
+    sign: str
+    what: str
+    value: str
+    links: tuple[Link, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    id: str
+    title: str
+    shown: str
+    out: bool
+    sentence: str
+    formula: str
+    inputs: tuple[WorkedInput, ...]
+    source: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedGroup:
+    id: str
+    heading: str
+    numbers: tuple[Worked, ...]
+    nearly: tuple[tuple[str, str], ...]  # title, what to add
+    figures: tuple[ShownFigure, ...] = ()
+
+
+def worked_groups(
+    job: Job, numbers: Sequence[Number], figures: dict[str, tuple[ShownFigure, ...]], *, money: bool = False
+) -> tuple[WorkedGroup, ...]:
+    """Numbers by their group, in the trade's order; ``money`` picks that group alone, else it is left out."""
+    shown = [n for n in numbers if (n.group == MONEY) == money and not (job.copy == "public" and n.private)]
+    order = {g: i for i, g in enumerate(_GROUPS)}
+    groups = sorted({n.group for n in shown}, key=lambda g: (order.get(g, len(order)), g))
+    used: dict[str, int] = {}
+    return tuple(
+        WorkedGroup(
+            f"worked-{group}",
+            _GROUPS.get(group, capital(group)),
+            tuple(_worked(job, n, used) for n in shown if n.group == group and not n.missing),
+            tuple((_title(n), n.missing) for n in shown if n.group == group and n.missing),
+            figures.get(group, ()),
+        )
+        for group in groups
+    )
+
+
+def _title(number: Number) -> str:
+    return (
+        f"{number.title}, {number.subject}" if number.subject and number.subject not in number.title else number.title
+    )
+
+
+def _worked(job: Job, number: Number, used: dict[str, int]) -> Worked:
+    base = f"number-{number.calculation.replace('_', '-')}"
+    used[base] = used.get(base, 0) + 1
+    return Worked(
+        base if used[base] == 1 else f"{base}-{used[base]}",
+        capital(_title(number)),
+        number.shown,
+        number.out,
+        number.sentence,
+        number.formula,
+        tuple(_input(job, i) for i in number.inputs),
+        number.source,
+        number.cautions,
+    )
+
+
+def _input(job: Job, given: Input) -> WorkedInput:
+    return WorkedInput(given.sign, given.what, given.value, entry_links(job, given.entries), given.source)
