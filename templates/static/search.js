@@ -4,8 +4,7 @@
   var rows = window.logbookSearch;
   var main = document.getElementById("main");
   if (!rows || !main) { return; }
-  var own = document.querySelector("script[data-root]");
-  var root = own ? own.getAttribute("data-root") : "";
+  var root = new URL("../", document.currentScript.src).href;
   var fold = function (text) {
     return text.toLowerCase().normalize("NFKD").replace(/[\u0300-\u036f]/g, "");
   };
@@ -16,11 +15,11 @@
     return made;
   };
 
-  var form = make("form", { "class": "find added noprint", role: "search" });
-  form.appendChild(make("label", { "for": "find-words", "class": "lab" }, "Find a job, a part or a word"));
+  var form = make("form", { "class": "find added", role: "search" });
+  form.appendChild(make("label", { "for": "find-words", "class": "label" }, "Find a job, a part or a word"));
   var field = make("input", { id: "find-words", type: "search", autocomplete: "off", "aria-describedby": "find-count" });
-  var count = make("p", { id: "find-count", "class": "lab", role: "status" });
-  var list = make("ol", { "class": "found" });
+  var count = make("p", { id: "find-count", "class": "label", role: "status" });
+  var list = make("ol", { "class": "jobs found" });
   form.appendChild(field);
   form.appendChild(count);
   form.appendChild(list);
