@@ -34,7 +34,10 @@ class Bank:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Cylinders that share one thing: kind is coil, injector, feed, ground (from 'shared ...' or the ignition's kind)."""
+    """Cylinders that share one thing.
+
+    ``kind`` is coil, coil feed, injector feed, ground ... (from 'shared ...' or the ignition's kind).
+    """
 
     kind: str
     cylinders: tuple[int, ...]
@@ -55,6 +58,7 @@ class Engine:
     started: int = -1  # index of the entry that brought it; -1: it was there when the log began
     text: str = ""  # as the card says it
     entry: int = -1  # index of the entry that describes it
+    source: str = ""  # the donor that it came from, as the card says
 
     @property
     def part_kinds(self) -> tuple[str, ...]:
@@ -103,7 +107,8 @@ class Part:
     """A part that moves. ``id`` is unique in the job and stable when lines are inserted elsewhere:
     'coil/old-3' (found in 3), 'injector/A3' (declared tag), 'injector/D1/A3' (from another log), 'plug/new-1'.
 
-    ``name`` is what the log calls it: 'old 3', 'A3', 'new'. ``home`` is where it stood when the log (or the donor) began.
+    ``name`` is what the log calls it: 'old 3', 'A3', 'new'. ``home`` is where it stood when the log
+    (or the donor) began.
     """
 
     id: str
@@ -152,7 +157,7 @@ class Event:
 
     step: int  # index of the entry
     entry: int
-    action: str  # swap, move, fit, put back, remove, clean, repair, adjust, unplug, reconnect, fill, scrap, sent, returned ...
+    action: str  # swap, move, fit, put back, remove, clean, repair, adjust, unplug, reconnect, fill, scrap, sent ...
     part_kind: str = ""
     moves: tuple[Move, ...] = ()
     parts: tuple[str, ...] = ()  # parts acted on (clean, repair ...)
@@ -276,6 +281,8 @@ class FoundCause:
     places: tuple[Place, ...] = ()
     engine: str = ""
     remark: str = ""
+    part_kind: str = ""  # for 'cause feed injector: 1 3 5' what is 'feed' and this 'injector'
+    private: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,6 +293,7 @@ class JobEntry:
     anchor: str
     line_text: str  # the line as written
     private: bool = False  # by mark or by the table
+    corrected_by: int | None = None  # index of the entry that replaces it as a whole
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,262 @@
+"""Readings as they are played: values put to places and parts, 'same' filled in, corrections at the old moment."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from statistics import median
+
+from logbook.job.model import Event, Limit, Place, Reading
+from logbook.job.resolving import Resolver, Target
+from logbook.job.workshop import Workshop
+from logbook.text.entries import Entry, Subject, Value, Written
+from logbook.text.vocabulary import KINDS, MOVING_PARTS, STATES
+
+# Corrections of one reading, by (entry, ordinal): each the correcting entry and its value, None where withdrawn.
+Corrections = Mapping[tuple[int, int], Sequence[tuple[Entry, Value | None]]]
+SAME_IS_AN_ANSWER = frozenset({"wiggle", "water spray"})  # 'same' there means: nothing changed
+_DEAD_SHARE, _WEAK_SHARE = 0.2, 0.6  # of the usual drop of the set; only used to repeat a state for 'now same'
+
+
+@dataclass(slots=True)
+class Recorder:
+    shop: Workshop
+    corrections: Corrections
+    limits: Sequence[Limit] = ()
+    readings: list[Reading] = field(default_factory=list)
+    origins: list[tuple[int, int]] = field(default_factory=list)  # of each reading: (entry, ordinal)
+    seen: dict[Place, str] = field(default_factory=dict)  # the state that a cylinder was last seen in
+    last: dict[tuple[object, ...], Value] = field(default_factory=dict)
+    usual_drop: dict[str, float] = field(default_factory=dict)  # engine -> the drop of a cylinder that works
+    _ordinal: int = 0
+    _entry: int = -1
+
+    def record(self, entry: Entry, step: int, names: Resolver) -> None:
+        """Every value of an entry, put to what it is about."""
+        first = len(self.readings)
+        written = tuple(w for w in entry.readings if w.value is not None)
+        for reading, target in self.rows(entry, written, names):
+            if reading.value is not None:
+                self._emit(entry, entry.kind, reading.value, target, step, names, names.part_kind(reading))
+        if entry.kind == "cut-out":
+            self._note_drops(names, self.readings[first:])
+
+    def record_now(self, entry: Entry, step: int, names: Resolver, event: Event | None) -> None:
+        """What was seen right after an action."""
+        if entry.now_word:
+            for place, word in self._stated(entry, names, event):
+                target = Target(str(place.cylinder), entry.span, place)
+                self._emit(entry, "firing", Value(entry.span, word=word), target, step, names, "", True)
+        for written in entry.now:
+            if written.value is None:
+                continue
+            others = [w for w in entry.now if w is not written]
+            plain = replace(written, part="")
+            for target in _cylinders_of(names, plain, others):
+                state = self._state(written.value, target)
+                if state is not None:
+                    self._emit(entry, "firing", state, target, step, names, "", True)
+
+    def rows(self, entry: Entry, written: Sequence[Written], names: Resolver) -> list[tuple[Written, Target]]:
+        """Each reading with its target: by name, or a row of values by order."""
+        unnamed = [w for w in written if not w.subjects]
+        if len(unnamed) > 1 and len(unnamed) == len(written):
+            return self._row(entry, written, names)
+        found: list[tuple[Written, Target]] = []
+        taken: set[tuple[object, ...]] = set()
+        for reading in written:
+            others = [w for w in written if w is not reading]
+            targets = names.targets(reading, others) if reading.subjects else (Target("", reading.span),)
+            for target in targets:
+                if target.key in taken and reading.subjects:
+                    self.shop.complain("named twice", target.span, subject=target.label)
+                    continue
+                taken.add(target.key)
+                found.append((reading, target))
+        return found
+
+    def _row(self, entry: Entry, written: Sequence[Written], names: Resolver) -> list[tuple[Written, Target]]:
+        row = KINDS.get(entry.kind)
+        if row is None or row.subjects not in ("cyl", "part") or names.engine is None:
+            return [(w, Target(str(i), w.span)) for i, w in enumerate(written, start=1)]
+        kind = names.part_kind()
+        seats = sorted({names.engine.seat(kind, c).cylinder for c in names.engine.cylinders}) if kind else []
+        places: Sequence[int] = seats if kind and len(seats) == len(written) else names.engine.cylinders
+        if len(places) != len(written):
+            self.shop.complain("row uneven", entry.span, values=len(written), places=len(places))
+            return []
+        subjects = [Subject("place", w.span, number=n) for w, n in zip(written, places, strict=True)]
+        found = [(w, names.one(s, kind)) for w, s in zip(written, subjects, strict=True)]
+        return [(w, target) for w, target in found if target is not None]
+
+    def _emit(
+        self, entry: Entry, test: str, value: Value, target: Target, step: int, names: Resolver, part_kind: str,
+        after_action: bool = False,
+    ) -> None:  # fmt: skip
+        self._ordinal = self._ordinal + 1 if entry.index == self._entry else 0
+        self._entry = entry.index
+        origin = (entry.index, self._ordinal)
+        qualifiers = () if after_action else entry.qualifiers
+        engine = names.engine.name if names.engine else entry.engine
+        part_kind = self.shop.parts[target.part].kind if target.part else part_kind
+        key = (test, qualifiers, part_kind, engine, entry.name, target.key)
+        whole = self._repeated(value, key, test, target)
+        if whole is None:
+            return
+        reading = Reading(
+            step, entry.index, test, target.label, whole, qualifiers, part_kind, engine, target.place, target.part,
+            target.bank, target.slot, target.letter, target.speed, entry.name, entry.conditions,
+            proved=entry.proved, private=is_private(entry), after_action=after_action,
+            state_key=self._state_key(test, qualifiers, target, engine),
+        )  # fmt: skip
+        counts = self._append(replace(reading, limit=self._limit(entry, reading)), origin)
+        if counts is not None:
+            self.last[key] = counts
+            if test == "firing" and target.place is not None and counts.word in STATES:
+                self.seen[target.place] = counts.word
+
+    def _append(self, reading: Reading, origin: tuple[int, int]) -> Value | None:
+        """The reading and what corrects it; the value that counts in the end, None where it was withdrawn."""
+        current: Value | None = reading.value
+        for entry, value in self.corrections.get(origin, ()):
+            self._keep(replace(reading, corrected_by=entry.index), origin)
+            current = value
+            if value is None:
+                return None
+            reading = replace(
+                reading, entry=entry.index, value=value, corrects=reading.entry, private=is_private(entry),
+                conditions=entry.conditions or reading.conditions, proved=reading.proved or entry.proved,
+            )  # fmt: skip
+        self._keep(reading, origin)
+        return current
+
+    def _keep(self, reading: Reading, origin: tuple[int, int]) -> None:
+        self.readings.append(reading)
+        self.origins.append(origin)
+
+    def _repeated(self, value: Value, key: tuple[object, ...], test: str, target: Target) -> Value | None:
+        """The value itself, or for 'same' the one last read there."""
+        if value.word != "same" or test in SAME_IS_AN_ANSWER:
+            return value
+        state = self.seen.get(target.place) if target.place is not None and test == "firing" else None
+        earlier = Value(value.span, word=state) if state else self.last.get(key)
+        if earlier is None:
+            self.shop.complain(
+                "same as what", value.span, subject=target.label or test, mend=f"{target.label} dead".strip()
+            )
+            return None
+        return replace(value, word=earlier.word, quantity=earlier.quantity)
+
+    def _state(self, value: Value, target: Target) -> Value | None:
+        if value.word != "same":
+            return value
+        state = self.seen.get(target.place) if target.place is not None else None
+        if state is None:
+            self.shop.complain("same as what", value.span, subject=target.label, mend=f"now {target.label} dead")
+            return None
+        return replace(value, word=state)
+
+    def _stated(self, entry: Entry, names: Resolver, event: Event | None) -> list[tuple[Place, str]]:
+        """The states that 'now same' and 'now moved' stand for."""
+        engine = names.engine
+        if engine is None:
+            return []
+        if entry.now_word == "same":
+            seats = event.places if event and event.places else [Place(engine.name, c) for c in engine.cylinders]
+            kind = entry.part if entry.part in MOVING_PARTS else ""
+            places = [Place(engine.name, c) for seat in seats for c in engine.served(kind, seat.cylinder)]
+            found = [(place, self.seen[place]) for place in dict.fromkeys(places) if place in self.seen]
+            if not found:
+                subject = " and ".join(str(place.cylinder) for place in places[:4]) or "it"
+                first = places[0].cylinder if places else 3
+                self.shop.complain("same as what", entry.span, subject=subject, mend=f"now {first} dead")
+            return found
+        moved = [(m.out_of, m.into) for m in event.moves if m.out_of and m.into] if event else []
+        if not moved:
+            self.shop.complain("moved without a move", entry.span)
+        before = dict(self.seen)
+        found = []
+        for source, into in moved:
+            pairs = zip(
+                engine.served(entry.part, source.cylinder), engine.served(entry.part, into.cylinder), strict=False
+            )
+            for one, other in pairs:
+                if (state := before.get(Place(engine.name, one))) is not None:
+                    found.append((Place(engine.name, other), state))
+        if moved and not found:
+            first = moved[0][1].cylinder
+            self.shop.complain("same as what", entry.span, subject=str(first), mend=f"now {first} dead")
+        return sorted(found)
+
+    def _note_drops(self, names: Resolver, readings: Iterable[Reading]) -> None:
+        """Remember states from a cut-out, so that a later 'now same' can repeat them."""
+        counting = [r for r in readings if r.counts and r.place is not None]
+        drops = {r.place: float(r.value.quantity.middle) for r in counting if r.place and r.value.quantity}
+        engine = names.engine.name if names.engine else ""
+        working = [drop for drop in drops.values() if drop > 0]
+        usual = median(working) if len(working) >= 3 else max([*working, self.usual_drop.get(engine, 0.0)])
+        if usual > 0:
+            self.usual_drop[engine] = usual
+        for reading in counting:
+            if reading.place is None:
+                continue
+            word = "dead" if reading.value.word == "none" else reading.value.word
+            if reading.place in drops:
+                share = drops[reading.place] / usual if usual > 0 else 0.0
+                word = "dead" if share < _DEAD_SHARE else "weak" if share < _WEAK_SHARE else "fires"
+            if word in STATES:
+                self.seen[reading.place] = word
+
+    def _limit(self, entry: Entry, reading: Reading) -> Value | None:
+        if entry.spec is not None:
+            return entry.spec
+        return next((limit.value for limit in reversed(self.limits) if _holds(limit, reading)), None)
+
+    def _state_key(self, test: str, qualifiers: tuple[str, ...], target: Target, engine: str) -> str:
+        """Equal for the same test of the same place with the same parts in it, none of them treated in between."""
+        standing, versions = self.shop.standing, self.shop.versions
+        if target.part and target.place is None:
+            about = [f"{target.part}#{versions.get(target.part, 0)}"]
+        else:
+            one = target.place
+            mounted = sorted(
+                f"{place.cylinder}:{part}#{versions.get(part, 0)}"
+                for (kind, place), part in standing.at.items()
+                if place.engine == engine and kind in MOVING_PARTS and (one is None or self._serves(kind, place, one))
+            )
+            spot = f"{engine}/{one.cylinder if one else target.label}{target.letter}"
+            about = [f"{spot}#{versions.get(f'{engine}/{one.cylinder}', 0) if one else 0}", *mounted]
+        text = "|".join([test, *qualifiers, target.slot, str(target.speed), *about])
+        return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+    def _serves(self, kind: str, seat: Place, place: Place) -> bool:
+        return self.shop.engines[place.engine].seat(kind, place.cylinder) == seat
+
+
+def _cylinders_of(names: Resolver, written: Written, others: Sequence[Written]) -> tuple[Target, ...]:
+    """Targets of a 'now' clause: always cylinders, whatever part was acted on; no subject means all."""
+    subjects = written.subjects or (Subject("all", written.span),)
+    plain = Resolver(names.shop, replace(names.entry, kind="firing", part=""), names.engine)
+    return tuple(
+        replace(target, part="")
+        for target in plain.targets(replace(written, subjects=subjects), others)
+        if target.place is not None or target.word
+    )
+
+
+def _holds(limit: Limit, reading: Reading) -> bool:
+    """A limit without words or subject holds for all readings of its test."""
+    return (
+        limit.test == reading.test
+        and (not limit.qualifiers or set(limit.qualifiers) <= set(reading.qualifiers))
+        and limit.part_kind in ("", reading.part_kind)
+        and limit.slot == reading.slot
+        and limit.subject in ("", reading.subject)
+    )
+
+
+def is_private(entry: Entry) -> bool:
+    """By mark or by the table."""
+    row = KINDS.get(entry.kind)
+    return entry.private or (row is not None and row.private)
