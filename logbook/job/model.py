@@ -229,6 +229,7 @@ class Photo:
     file: str
     caption: str = ""
     private: bool = False
+    shown: str = ""  # the name that a page may use, where the file's own holds something private
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,6 +332,7 @@ class Job:
     trades: tuple[Trade, ...] = ()
     photos: tuple[Photo, ...] = ()
     kept_private: int = 0  # entries and notes left out of a public copy
+    problem_count: int = 0  # in a public copy, which has no ``problems``
 
     @property
     def first_day(self) -> date | None:

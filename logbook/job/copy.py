@@ -1,0 +1,262 @@
+"""Which copy a job goes into: the shop's own has everything, the public one nothing that is private.
+
+Decided here alone, Job to Job, before words and pages. The diagnosis runs on the whole job; entry indexes stay, so a
+private entry's weight can be told as 'an entry kept private': its ``JobEntry`` is emptied, with ``private`` set and no
+anchor, no line and the kind ``KEPT``.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from logbook.job.anchors import slug
+from logbook.job.masking import SHORTEST, Masker, masker
+from logbook.job.model import Donor, Event, FoundCause, Job, JobEntry, Photo, Reading, Trade
+from logbook.problems import Problem
+from logbook.spans import NOWHERE
+from logbook.text.entries import Condition, Day, Entry, Note, Value, Written
+from logbook.text.vocabulary import KINDS
+
+KEPT = "kept private"  # the kind of an emptied entry
+_NAMES = frozenset({"owner", "contact", "registration", "identification"})  # their single words are masked too
+_PRICE = re.compile(r"[,;]?\s*\bbought\b[^,;]*", re.IGNORECASE)
+_PRIVATE_LINE = re.compile(r"^\s*private\s*:.*$", re.IGNORECASE | re.MULTILINE)
+_FACTS_KEPT = frozenset({"sat", "why", "odometer"})
+
+
+def copied(job: Job, copy: Literal["shop", "public"]) -> Job:
+    """The job as this copy may show it."""
+    return public_copy(job) if copy == "public" else replace(job, copy="shop")
+
+
+def public_copy(job: Job) -> Job:
+    """The job without anything private, private values masked where they stand again in free text."""
+    kept = _Public(job, masker(value for _, value in private_values(job)))
+    return kept.job()
+
+
+def private_values(job: Job) -> tuple[tuple[str, str], ...]:
+    """Every (kind, private value) of a job: what its private entries, names of orders and private notes say."""
+    found: dict[tuple[str, str], None] = {}
+    for item in job.entries:
+        entry = item.entry
+        if item.private:
+            for value in _said(entry):
+                found.setdefault((entry.kind, value))
+            if entry.kind in _NAMES:
+                for word in re.findall(r"[^\W_]{4,}", entry.text):
+                    if (word != word.lower() or not word.isalpha()) and word.casefold() not in _EVERYDAY:
+                        found.setdefault((entry.kind, word))
+        elif entry.name and _has_order(entry):
+            found.setdefault(("order", entry.name))
+        for note in entry.notes:
+            for text in _private_lines(note, item.private):
+                found.setdefault((entry.kind if item.private else "private", text))
+    for day in job.days:
+        for note in day.notes:
+            for text in _private_lines(note, False):
+                found.setdefault(("private", text))
+    return tuple(found)
+
+
+def copy_doubts(job: Job) -> tuple[Problem, ...]:
+    """What ``check`` says of private values that stand again in free text, and of those too short to be masked."""
+    from logbook.job.faults import complain
+
+    values = private_values(job)
+    found: dict[Problem, None] = {}
+    texts = [
+        (text, span)
+        for item in job.entries
+        if not item.private
+        for text, span in [
+            (item.entry.text, item.entry.span),
+            *((n.text, n.span) for n in item.entry.notes if not n.private),
+        ]
+    ]
+    texts += [(n.text, n.span) for day in job.days for n in day.notes if not n.private]
+    for kind in dict.fromkeys(kind for kind, _ in values):
+        again = masker(value for k, value in values if k == kind)
+        for text, span in texts:
+            if again.found(text):
+                found.setdefault(complain("private again", span, kind=kind))
+    for item in job.entries:
+        if item.private and item.entry.kind in _NAMES and 0 < len(item.entry.text.strip()) < SHORTEST:
+            found.setdefault(complain("private short", item.entry.span, kind=item.entry.kind))
+    return tuple(found)
+
+
+_EVERYDAY = frozenset(
+    word for row in KINDS.values() for name in (row.word, *row.synonyms, *row.words) for word in name.split()
+)
+
+
+def _has_order(entry: Entry) -> bool:
+    row = KINDS.get(entry.kind)
+    return row is not None and "ORDER" in row.qualifiers
+
+
+def _said(entry: Entry) -> list[str]:
+    """What a private entry says, piece by piece; bare numbers are no names and stay out."""
+    pieces = [entry.text, entry.file, entry.name]
+    for written in (*entry.readings, *entry.now):
+        pieces += [written.text, written.remark, written.value.remark if written.value else ""]
+    return [p.strip() for p in pieces if p.strip() and not re.fullmatch(r"[\d.,\s-]*", p)]
+
+
+def _private_lines(note: Note, all_of_it: bool) -> list[str]:
+    if note.private or all_of_it:
+        return [
+            line.strip().partition(":")[2].strip() if _PRIVATE_LINE.match(line) else line.strip()
+            for line in note.text.split("\n")
+            if line.strip()
+        ]
+    return [match[0].partition(":")[2].strip() for match in _PRIVATE_LINE.finditer(note.text)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Public:
+    whole: Job
+    masks: Masker
+
+    def job(self) -> Job:
+        whole, hide = self.whole, self._hidden()
+        entries = tuple(self._entry(item) for item in whole.entries)
+        private_card = {(i.entry.kind, i.entry.text.strip()) for i in whole.entries if i.private}
+        notes = [n for i in whole.entries for n in i.entry.notes] + [n for day in whole.days for n in day.notes]
+        left_out = sum(note.private for note in notes)
+        return replace(
+            whole,
+            address=self._address(whole.address),
+            title=self.text(whole.title),
+            path="",
+            raw_hash="",
+            card=tuple(
+                (kind, _without_price(kind, self.text(text)))
+                for kind, text in whole.card
+                if (kind, text.strip()) not in private_card and not _is_private_kind(kind)
+            ),
+            engines=tuple(replace(engine, text=self.text(engine.text)) for engine in whole.engines),
+            donors=tuple(self._donor(donor) for donor in whole.donors),
+            events=tuple(self._event(event) for event in whole.events),
+            readings=tuple(self._reading(r, hide) for r in whole.readings if not r.private),
+            limits=tuple(limit for limit in whole.limits if limit.entry not in hide),
+            causes=tuple(self._cause(cause) for cause in whole.causes if not cause.private),
+            clues=tuple((word, entry) for word, entry in whole.clues if entry not in hide),
+            entries=entries,
+            days=tuple(self._day(day) for day in whole.days),
+            problems=(),
+            problem_count=len(whole.problems),
+            came_back=tuple(entry for entry in whole.came_back if entry not in hide),
+            copy="public",
+            depends=(),
+            trades=tuple(self._trade(trade) for trade in whole.trades if not trade.private),
+            photos=tuple(self._photo(photo) for photo in whole.photos if not photo.private),
+            kept_private=len(hide) + left_out,
+        )
+
+    def text(self, text: str) -> str:
+        return self.masks.mask(text)
+
+    def _hidden(self) -> frozenset[int]:
+        return frozenset(item.entry.index for item in self.whole.entries if item.private)
+
+    def _address(self, address: str) -> str:
+        """Steps that hold a private value lose it; a short hash keeps the address apart from others."""
+        shown = "/".join(slug(self.text(step).replace("[private]", " ")) for step in address.split("/"))
+        if shown == address:
+            return address
+        return f"{shown.strip('/') or 'job'}-{hashlib.sha256(address.encode()).hexdigest()[:6]}".replace("/-", "/")
+
+    def _entry(self, item: JobEntry) -> JobEntry:
+        entry = item.entry
+        if item.private:
+            bare = Entry(entry.index, 0, NOWHERE, KEPT, entry.day, entry.part_of, private=True)
+            return JobEntry(bare, "", "", True)
+        public = replace(
+            entry,
+            text=_without_price(entry.kind, self._around_readings(entry, entry.text)),
+            readings=tuple(self._written(w) for w in entry.readings),
+            now=tuple(self._written(w) for w in entry.now),
+            name="" if _has_order(entry) else entry.name,
+            notes=self._notes(entry.notes),
+            file=self.text(entry.file),
+            conditions=tuple(self._condition(c) for c in entry.conditions),
+        )
+        line = _without_price(entry.kind, self._around_readings(entry, item.line_text))
+        anchor = (
+            slug(self.text(item.anchor).replace("[private]", " ")) if self.masks.found(item.anchor) else item.anchor
+        )
+        return replace(item, entry=public, line_text=line, anchor=anchor)
+
+    def _around_readings(self, entry: Entry, text: str) -> str:
+        """Masked, except where the figures of readings stand: those are never changed."""
+        keep = []
+        for written in (*entry.readings, *entry.now):
+            quantity = written.value.quantity if written.value else None
+            if quantity is None:
+                continue
+            keep += [(m.start(), m.end()) for m in re.finditer(re.escape(quantity.text), text)]
+        return self.masks.mask(text, keep)
+
+    def _notes(self, notes: Iterable[Note]) -> tuple[Note, ...]:
+        kept = []
+        for note in notes:
+            text = "" if note.private else self.text(_PRIVATE_LINE.sub("", note.text))
+            if text.strip():
+                kept.append(replace(note, text=text))
+        return tuple(kept)
+
+    def _written(self, written: Written) -> Written:
+        value = self._value(written.value)
+        return replace(written, value=value, remark=self.text(written.remark), text=self.text(written.text))
+
+    def _value(self, value: Value | None) -> Value | None:
+        return replace(value, remark=self.text(value.remark)) if value is not None and value.remark else value
+
+    def _condition(self, condition: Condition) -> Condition:
+        return condition if condition.quantity else replace(condition, text=self.text(condition.text))
+
+    def _day(self, day: Day) -> Day:
+        return replace(day, title=self.text(day.title), notes=self._notes(day.notes))
+
+    def _donor(self, donor: Donor) -> Donor:
+        facts = tuple((slot, self.text(text)) for slot, text in donor.facts if slot in _FACTS_KEPT)
+        return replace(donor, text=_without_price("donor", self.text(donor.text)), facts=facts)
+
+    def _event(self, event: Event) -> Event:
+        return replace(event, what=()) if event.private else event
+
+    def _reading(self, reading: Reading, hide: frozenset[int]) -> Reading:
+        value = self._value(reading.value)
+        private_limits = [limit.value for limit in self.whole.limits if limit.entry in hide]
+        limit = None if reading.limit in private_limits else self._value(reading.limit)
+        orders = {item.entry.name for item in self.whole.entries if _has_order(item.entry)}
+        name = "" if reading.name in orders else reading.name
+        conditions = tuple(self._condition(c) for c in reading.conditions)
+        return replace(reading, value=value or reading.value, limit=limit, name=name, conditions=conditions)
+
+    def _cause(self, cause: FoundCause) -> FoundCause:
+        return replace(cause, text=self.text(cause.text), remark=self.text(cause.remark))
+
+    def _trade(self, trade: Trade) -> Trade:
+        return replace(
+            trade, order="", label=self.text(trade.label), text=self.text(trade.text), amount=None, currency=""
+        )
+
+    def _photo(self, photo: Photo) -> Photo:
+        return replace(photo, shown=self.text(photo.shown or photo.file), caption=self.text(photo.caption))
+
+
+def _is_private_kind(kind: str) -> bool:
+    row = KINDS.get(kind)
+    return row is not None and row.private
+
+
+def _without_price(kind: str, text: str) -> str:
+    """A donor's text without what was paid for it."""
+    return _PRICE.sub("", text) if kind == "donor" else text
