@@ -1,0 +1,140 @@
+"""A body cut up: brackets closed, clauses told apart, readings split at their separators."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from logbook.spans import Span
+from logbook.text.lexing import Token
+from logbook.text.unread import Unread
+
+SEPARATORS = (",", ";")
+_CONDITION_STARTS = frozenset({"now", "spec"})
+
+
+@dataclass(slots=True)
+class Item:
+    """What stands between two separators; ``remark`` is the text of the bracket that closes it."""
+
+    tokens: list[Token] = field(default_factory=list)
+    remark: str = ""
+    bracketed: bool = False
+    start: int = 0
+    end: int = 0
+
+    @property
+    def span(self) -> Span:
+        return Span(self.start, self.end)
+
+    @property
+    def empty(self) -> bool:
+        return not self.tokens and not self.bracketed
+
+
+def close_brackets(found: list[Token], text: str) -> list[Token]:
+    """Each bracket becomes one token of the kind 'bracket' with its inner text, to the letter."""
+    if not any(t.text in ("(", ")") for t in found):
+        return found
+    closed: list[Token] = []
+    depth, opened = 0, 0
+    first: Token | None = None
+    for token in found:
+        if token.text == "(":
+            if depth == 0:
+                opened, first = token.start, token
+            depth += 1
+        elif token.text == ")":
+            if depth == 0:
+                raise Unread(
+                    210,
+                    Span(token.start, token.end),
+                    "A bracket closes that was never opened.",
+                    "open it with '(' or leave it out",
+                )
+            depth -= 1
+            if depth == 0 and first is not None:
+                inner = text[opened + 1 : token.start].strip()
+                closed.append(Token("bracket", inner, opened, token.end, first.glued))
+        elif depth == 0:
+            closed.append(token)
+    if depth:
+        raise Unread(
+            210, Span(opened, found[-1].end), "The bracket is not closed.", "close it with ')' behind the remark"
+        )
+    return closed
+
+
+def split_clauses(
+    found: list[Token], at_is_place: bool, from_is_clause: bool
+) -> list[tuple[str, list[Token], Token | None]]:
+    """The readings (named '') and the clauses behind them, in order: now, spec, from, at, @."""
+    parts: list[tuple[str, list[Token], Token | None]] = [("", [], None)]
+    for index, token in enumerate(found):
+        name = _clause(found, index, parts[-1][0], at_is_place, from_is_clause)
+        if name:
+            _drop_separator(parts[-1][1])
+            parts.append((name, [], token))
+        else:
+            parts[-1][1].append(token)
+    return parts
+
+
+def _clause(found: list[Token], index: int, inside: str, at_is_place: bool, from_is_clause: bool) -> str:
+    token = found[index]
+    if token.text == "@":
+        return "@"
+    if token.kind != "word":
+        return ""
+    word = token.text.casefold()
+    before = found[index - 1].text if index else ","
+    starts = before in (",", ";", ":") or index == 0
+    if word in _CONDITION_STARTS and (starts or inside != "@"):
+        return word
+    if inside == "@":
+        return ""
+    if word == "from" and from_is_clause:
+        return "from"
+    if word == "at" and index + 1 < len(found):
+        return "at" if at_is_place else "@"
+    return ""
+
+
+def _drop_separator(found: list[Token]) -> None:
+    while found and found[-1].text in (",", ";", ":"):
+        found.pop()
+
+
+def split_items(found: list[Token]) -> list[Item]:
+    """The items between ', ' and '; '. A comma glued to a number on both sides is left for the number to refuse."""
+    items = [Item()]
+    for index, token in enumerate(found):
+        if token.text in SEPARATORS and token.kind == "sign" and not _in_number(found, index):
+            items.append(Item(start=token.end, end=token.end))
+            continue
+        item = items[-1]
+        if item.empty:
+            item.start = token.start
+        item.end = token.end
+        if token.kind == "bracket":
+            item.remark = f"{item.remark} {token.text}".strip()
+            item.bracketed = True
+        else:
+            item.tokens.append(token)
+    for number, item in enumerate(items):
+        if item.empty and len(items) > 1:
+            place = Span(max(item.start - 1, 0), item.end) if number else Span(items[1].start - 1, items[1].start)
+            raise Unread(
+                211,
+                place,
+                "Nothing stands between two separators.",
+                "write what is missing, '-' for not done, or take the separator away",
+            )
+    return [item for item in items if not item.empty]
+
+
+def _in_number(found: list[Token], index: int) -> bool:
+    token = found[index]
+    if token.text != "," or not token.glued or index == 0 or index + 1 >= len(found):
+        return False
+    before, after = found[index - 1], found[index + 1]
+    return before.kind == "number" and after.kind == "number" and after.glued

@@ -1,0 +1,182 @@
+"""What is read, but hard to believe: lost points, numbers out of their row, beyond what such a reading can be."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import lru_cache
+from statistics import median
+
+from logbook.problems import Problem
+from logbook.spans import Span
+from logbook.text.entries import Entry, Quantity, Written
+from logbook.text.faults import problem
+from logbook.text.kinds import Kind, Slot
+from logbook.text.state import State
+from logbook.units import UNITS
+
+_FAR = 4  # times off the row
+_ROW = 3  # values that make a row
+
+
+def doubts(entry: Entry, kind: Kind, state: State) -> list[Problem]:
+    """All doubts of one entry."""
+    if not entry.readings:
+        return []
+    found: list[Problem] = []
+    numbers: list[tuple[Span, Quantity]] = []
+    for reading in entry.readings:
+        value = reading.value
+        if value is None or value.quantity is None:
+            continue
+        numbers.append((value.span, value.quantity))
+        found.extend(_single(reading, value.span, value.quantity, kind, entry, state))
+    if (
+        kind.word == "leak-down"
+        and numbers
+        and len(numbers) >= (1 if _all_named(entry) else 3)
+        and all(q.low > 50 for _, q in numbers)
+    ):
+        found.append(
+            problem(
+                317,
+                entry.span,
+                "Every cylinder seems to lose more than half of the air.",
+                "if the gauge shows what is held, write what is lost: 100 less the reading",
+            )
+        )
+    if len(numbers) >= _ROW and not kind.slots and kind.subjects in ("cyl", "part", "bolt", "bearing"):
+        flagged = {p.span for p in found}
+        found.extend(_row(numbers, flagged, kind))
+    return found
+
+
+def _all_named(entry: Entry) -> bool:
+    return any(s.kind == "all" for r in entry.readings for s in r.subjects)
+
+
+def _single(reading: Written, span: Span, quantity: Quantity, kind: Kind, entry: Entry, state: State) -> list[Problem]:
+    digits = quantity.text.lstrip("+-")
+    if len(digits) > 1 and digits.isdigit() and digits[0] == "0":
+        return [
+            problem(
+                312,
+                span,
+                f"'{quantity.text}' begins with 0 and has no point: is a point lost?",
+                f"write .{digits} or 0.{digits[1:]}",
+            )
+        ]
+    if kind.word == "cut-out":
+        return _drop(span, quantity, entry)
+    if kind.dimension == "money" or quantity.unit in ("", "usd", "eur"):
+        return _money(span, quantity, kind, state)
+    slot = next((s for s in kind.slots for x in reading.subjects if x.kind == "slot" and x.name == s.name), None)
+    if slot is None and kind.slots:
+        slot = next((s for s in kind.slots if s.name in entry.qualifiers), None)
+    bounds = _bounds(slot or kind)
+    if bounds is None or quantity.unit not in UNITS:
+        return []
+    if bounds[0] <= _si(quantity.low, quantity.unit) and _si(quantity.high, quantity.unit) <= bounds[1]:
+        return []
+    asks = kind.asks or "is a point lost, or the unit another?"
+    shown = (
+        f"{quantity.text} {quantity.unit}"
+        if UNITS[quantity.unit].dimension not in ("count", "ratio")
+        else quantity.text
+    )
+    return [
+        problem(311, span, f"{shown} is hard to believe: {asks}", "correct the number, or write its unit behind it")
+    ]
+
+
+def _si(number: Decimal, unit: str) -> float:
+    return UNITS[unit].to_si(float(number))
+
+
+@lru_cache(maxsize=512)
+def _bounds(row: Kind | Slot) -> tuple[float, float] | None:
+    if not row.low or not row.high:
+        return None
+    unit = UNITS[row.bound_unit if isinstance(row, Kind) else row.us]
+    low, high = unit.to_si(float(row.low)), unit.to_si(float(row.high))
+    slack = abs(high) * 1e-9
+    return low - slack, high + slack
+
+
+def _drop(span: Span, quantity: Quantity, entry: Entry) -> list[Problem]:
+    speed = next((c.quantity.middle for c in entry.conditions if c.quantity and c.quantity.unit == "rpm"), None)
+    if quantity.unit != "rpm":
+        return []
+    if speed is not None and quantity.middle * 3 > speed:
+        return [
+            problem(
+                316,
+                span,
+                f"A drop of {quantity.text} is over a third of {speed} rpm: the drop, or the speed it fell to?",
+                "write the drop: the speed before less the speed after",
+            )
+        ]
+    if quantity.high > 400 or quantity.low < -50:
+        return [
+            problem(
+                311,
+                span,
+                f"A drop of {quantity.text} rpm is hard to believe: the drop, or the speed it fell to?",
+                "write the drop: the speed before less the speed after",
+            )
+        ]
+    return []
+
+
+def _money(span: Span, quantity: Quantity, kind: Kind, state: State) -> list[Problem]:
+    if kind.dimension != "money":
+        return []
+    exponent = quantity.low.as_tuple().exponent
+    if isinstance(exponent, int) and exponent < -2:
+        return [
+            problem(
+                322, span, f"{quantity.text} has more than two digits behind the point.", "write the amount with two"
+            )
+        ]
+    if quantity.unit and state.money and quantity.unit != state.money:
+        return [
+            problem(
+                323,
+                span,
+                f"{quantity.text} {quantity.unit}, and the card says {state.money}.",
+                "write the amount in the card's money",
+            )
+        ]
+    return []
+
+
+def _row(numbers: list[tuple[Span, Quantity]], flagged: set[Span], kind: Kind) -> list[Problem]:
+    same = [(s, q) for s, q in numbers if q.unit == numbers[0][1].unit and q.low != 0]
+    if len(same) < _ROW:
+        return []
+    centre = median(q.middle for _, q in same)
+    pointless = [(s, q) for s, q in same if "." not in q.text]
+    found = []
+    for span, quantity in same:
+        if span in flagged or centre == 0:
+            continue
+        ratio = quantity.middle / centre
+        wide = kind.dimension in ("percent", "count", "temperature", "ohm", "rpm", "time")
+        lost_point = len(pointless) == 1 and pointless[0][0] == span and not Decimal("0.7") < ratio < Decimal("1.4")
+        small_is_strange = kind.dimension in ("length", "torque") and kind.heading == "The build"
+        off = ratio >= _FAR or (small_is_strange and 0 <= ratio * _FAR <= 1)
+        if not wide and (lost_point or (off and (ratio >= _FAR or _near_power(ratio)))):
+            found.append(
+                problem(
+                    313,
+                    span,
+                    f"{quantity.text} is far off its row: is a point lost?",
+                    "correct the number, or put '?' behind it where it was really read",
+                )
+            )
+    return found
+
+
+def _near_power(ratio: Decimal) -> bool:
+    """Whether a ratio is about 10, 100, 1000 or their inverse, as a lost point makes it."""
+    size = ratio if ratio >= 1 else 1 / ratio if ratio else Decimal(0)
+    return any(Decimal("0.8") * p <= size <= Decimal("1.25") * p for p in (10, 100, 1000))

@@ -1,0 +1,81 @@
+"""7xx: named bounds."""
+
+from __future__ import annotations
+
+from logbook.text.faults.row import DOUBT, ERROR, Fault
+from logbook.text.limits import (
+    MOST_CHARACTERS,
+    MOST_DIGITS,
+    MOST_LINE_CHARACTERS,
+    MOST_MEMBERS,
+    MOST_NOTE_CHARACTERS,
+    MOST_NOTE_DEPTH,
+    MOST_RUN,
+)
+
+LIMITS: tuple[Fault, ...] = (
+    Fault(
+        701,
+        ERROR,
+        "A log that is too long",
+        f"A log may have {MOST_CHARACTERS} characters. Split it into jobs.",
+        "job: x",
+        "job: x",
+    ),
+    Fault(
+        702,
+        ERROR,
+        "A line that is too long",
+        f"A line may have {MOST_LINE_CHARACTERS} characters.",
+        f"symptom: {'x' * MOST_LINE_CHARACTERS}",
+        "symptom: short",
+    ),
+    Fault(
+        703,
+        ERROR,
+        "A run with too many members",
+        f"A run may have {MOST_RUN} members.",
+        "parts coil: A1-A999999999",
+        "parts coil: A1-A8",
+    ),
+    Fault(
+        704,
+        ERROR,
+        "Too many subjects in one entry",
+        f"An entry may name {MOST_MEMBERS} cylinders or parts.",
+        "parts coil: A1-A150, B1-B150, C1-C150",
+        "parts coil: A1-A150\nparts coil: B1-B150",
+    ),
+    Fault(
+        705,
+        ERROR,
+        "A number with too many digits",
+        f"A number may have {MOST_DIGITS} digits.",
+        "odometer: 1234567890123 km",
+        "odometer: 123456 km",
+    ),
+    Fault(
+        706,
+        ERROR,
+        "A note line that is too long",
+        f"A line of a note may have {MOST_NOTE_CHARACTERS} characters.",
+        f"job: x\n  {'x' * MOST_NOTE_CHARACTERS}",
+        "job: x\n  short",
+    ),
+    Fault(
+        707,
+        DOUBT,
+        "A note nested too deep",
+        f"Quotes and lists may stand {MOST_NOTE_DEPTH} deep within one another.",
+        f"job: x\n  {'>' * 40} deep",
+        "job: x\n  > deep",
+    ),
+    Fault(
+        708,
+        ERROR,
+        "More cylinders than an engine may have",
+        "An engine here has 1 to 16 cylinders.",
+        "engine: V24, left 1 3, right 2 4",
+        "engine: V12",
+    ),
+)

@@ -1,0 +1,322 @@
+"""The head of an entry: time, marks, kind, qualifiers."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+from logbook.spans import Span
+from logbook.text.bodies import Head
+from logbook.text.kinds import Kind
+from logbook.text.state import State
+from logbook.text.unread import Unread
+from logbook.text.vocabulary import AMBIGUOUS, LONGEST_KIND, fold, kind_named, kind_names, part_named
+
+_TIME = re.compile(r"(?P<h>\d{1,2})(?:[:h](?P<m>\d{2}))?\s?(?P<half>[ap]\.?m\b\.?)?(?=[\s,]|$)", re.IGNORECASE)
+_DATE = re.compile(r"(?P<y>\d{4})[-/.](?P<m>\d{1,2})[-/.](?P<d>\d{1,2})(?=[\s:]|$)")
+_WORDS = re.compile(r"[^\W\d_][\w'-]*")
+_NAME = re.compile(r"[\w][\w-]*")
+_TAG = re.compile(r"[A-Za-z]\d{1,3}\b")
+_MARKS = frozenset({"private", "spec", "proved", "correct"})
+_GAP = re.compile(r"[ \t]*")
+
+
+@dataclass(slots=True)
+class Marks:
+    """What stood before the kind."""
+
+    time: str = ""
+    private: bool = False
+    spec: bool = False
+    proved: bool = False
+    correct: bool = False
+    correct_day: date | None = None
+    correct_time: str = ""
+
+
+def read_time(state: State, at: int, end: int) -> tuple[str, int]:
+    """'14:30' or '2:30 pm' as '14:30', and where it ends; '' where no time stands."""
+    match = _TIME.match(state.normal, at, end)
+    if not match or not (match["m"] or match["half"]):
+        return "", at
+    hour, minute = int(match["h"]), int(match["m"] or 0)
+    half = (match["half"] or "").casefold()[:1]
+    span = Span(match.start(), match.end())
+    if minute > 59 or hour > 23 or (half and not 1 <= hour <= 12):
+        raise Unread(118, span, f"'{match.group().strip()}' is no time of the day.", "write 14:30 or 2:30 pm")
+    if half == "p" and hour != 12:
+        hour += 12
+    if half == "a" and hour == 12:
+        hour = 0
+    return f"{hour:02d}:{minute:02d}", _skip(state, match.end(), end)
+
+
+def _skip(state: State, at: int, end: int) -> int:
+    match = _GAP.match(state.normal, at, end)
+    return match.end() if match else at
+
+
+def read_marks(state: State, at: int, end: int) -> tuple[Marks, int]:
+    """Time and marks, and where the kind begins."""
+    marks = Marks()
+    marks.time, at = read_time(state, at, end)
+    while match := _WORDS.match(state.normal, at, end):
+        word = match.group().casefold()
+        if word not in _MARKS:
+            break
+        after = _skip(state, match.end(), end)
+        colon = after < end and state.normal[after] == ":"
+        if word == "private" and (colon or not _kind_follows(state, after, end)):
+            break
+        setattr(marks, word, True)
+        at = after
+        if word == "correct":
+            at = _correct_when(state, at, end, marks)
+            colon = at < end and state.normal[at] == ":"
+        if colon and state.normal[at] == ":":
+            at = _skip(state, at + 1, end)
+        if at >= end:
+            raise Unread(
+                218,
+                Span(match.start(), match.end()),
+                f"'{word}' stands before an entry, and none follows.",
+                f"write for example '{word} compression: 1 130'",
+            )
+    return marks, at
+
+
+def _kind_follows(state: State, at: int, end: int) -> bool:
+    match = _WORDS.match(state.normal, at, end)
+    return bool(match) and (match.group().casefold() in _MARKS or find_kind(state, at, end) is not None)
+
+
+def _correct_when(state: State, at: int, end: int, marks: Marks) -> int:
+    match = _DATE.match(state.normal, at, end)
+    if match:
+        try:
+            marks.correct_day = date(int(match["y"]), int(match["m"]), int(match["d"]))
+        except ValueError:
+            raise Unread(
+                111,
+                Span(match.start(), match.end()),
+                f"The calendar has no {match.group()}.",
+                "write the day of the entry that is corrected",
+            ) from None
+        at = _skip(state, match.end(), end)
+    time, at = read_time(state, at, end)
+    marks.correct_time = time
+    return at
+
+
+def find_kind(state: State, at: int, end: int) -> tuple[Kind, int] | None:
+    """The longest name of the table at ``at``, and where it ends."""
+    colon = state.normal.find(":", at, min(end, at + 80))
+    words: list[re.Match[str]] = []
+    position = at
+    while len(words) < LONGEST_KIND and (match := _WORDS.match(state.normal, position, end)):
+        words.append(match)
+        position = _skip(state, match.end(), end)
+    for length in range(len(words), 0, -1):
+        stop = words[length - 1].end()
+        if stop - at > 60:
+            continue
+        kind = kind_named(state.normal[at:stop], before_colon=_skip(state, stop, end) == colon)
+        if kind is not None:
+            return kind, stop
+    return None
+
+
+def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]:
+    """Kind and qualifiers, and where the body begins."""
+    found = find_kind(state, at, end)
+    if found is None:
+        raise _unknown(state, at, end)
+    kind, stop = found
+    span = Span(at, stop)
+    at = _skip(state, stop, end)
+    colon = at < end and state.normal[at] == ":"
+    everyday = fold(state.normal[span.start : span.end]) != fold(kind.word)
+    if colon:
+        at = _skip(state, at + 1, end)
+    head, at, late = _qualifiers(state, kind, at, end, colon, span, marks.spec)
+    colon = colon or late
+    if not colon and at < end and kind.subjects in ("text", "facts") and everyday:
+        said = state.said(Span(at, end))
+        raise Unread(
+            205,
+            Span(span.start, end),
+            f"Is this an entry '{kind.word}' or a sentence?",
+            f"write '{kind.word}: {said}' for the entry, or indent the line for a note",
+        )
+    if not colon and at < end and ":" not in state.normal[at:end]:
+        state.tell(
+            Unread(
+                204,
+                Span(max(span.end - 1, span.start), span.end),
+                f"No colon stands behind '{state.said(Span(span.start, at))}'.",
+                "write a colon there; the tidy form adds it",
+            )
+        )
+    return head, at
+
+
+def _qualifiers(
+    state: State, kind: Kind, at: int, end: int, colon: bool, span: Span, spec: bool
+) -> tuple[Head, int, bool]:
+    qualifiers: list[str] = []
+    part = name = engine = ""
+    late = False
+    while at < end:
+        if not colon and not late and state.normal[at] == ":":
+            late = True
+            at = _skip(state, at + 1, end)
+            continue
+        step = _one_qualifier(state, kind, at, end, qualifiers, part, name, colon or late)
+        if step is None:
+            break
+        sort, value, at = step
+        if sort == "word":
+            qualifiers.append(value)
+        elif sort == "part":
+            part = value
+        elif sort == "engine":
+            engine = value
+        else:
+            name = value
+        at = _skip(state, at, end)
+    if name and kind.word in ("engine",):
+        engine, name = name, ""
+    return Head(kind, tuple(qualifiers), part, name, engine, spec, colon or late, span), at, late
+
+
+def _one_qualifier(
+    state: State, kind: Kind, at: int, end: int, qualifiers: list[str], part: str, name: str, after_colon: bool
+) -> tuple[str, str, int] | None:
+    word = _WORDS.match(state.normal, at, end)
+    if word:
+        found = _word_qualifier(state, kind, at, end, word, qualifiers, part)
+        if found:
+            return found
+    if not after_colon and not name:
+        named = _name_qualifier(state, kind, at, end)
+        if named:
+            return named
+        tag = _TAG.match(state.normal, at, end)
+        if (
+            tag
+            and kind.subjects not in ("text", "facts", "stock")
+            and tag.group().upper() in state.donors | set(state.engines)
+        ):
+            return "engine", tag.group().upper(), tag.end()
+    return None
+
+
+def _word_qualifier(
+    state: State, kind: Kind, at: int, end: int, word: re.Match[str], qualifiers: list[str], part: str
+) -> tuple[str, str, int] | None:
+    slots = tuple(s.name for s in kind.slots) if kind.subjects == "pull" else ()
+    two = _WORDS.match(state.normal, _skip(state, word.end(), end), end)
+    for stop in ([two.end()] if two else []) + [word.end()]:
+        folded = fold(state.normal[at:stop])
+        for qualifier in (*kind.qualifiers, *slots):
+            if qualifier.islower() and folded == fold(qualifier) and qualifier not in qualifiers:
+                return "word", qualifier, stop
+        for slot in kind.slots if kind.subjects == "pull" else ():
+            if folded in {fold(s) for s in slot.synonyms} and slot.name not in qualifiers:
+                return "word", slot.name, stop
+        if "PART" in kind.qualifiers and not part and (named := part_named(state.normal[at:stop])):
+            if (
+                kind.subjects == "text"
+                or kind.word == "asked"
+                or (kind.subjects == "stock" and _several_parts(state, at, end))
+            ):
+                continue
+            return "part", named, stop
+    return None
+
+
+def _several_parts(state: State, at: int, end: int) -> bool:
+    """'scrap: injector old 2, coil X1': the part's kind belongs to each item."""
+    pieces = state.normal[at:end].split(",")
+    if len(pieces) < 2:
+        return False
+    firsts = [piece.split(maxsplit=1)[:1] for piece in pieces[1:]]
+    return any(first and part_named(first[0]) for first in firsts)
+
+
+def _name_qualifier(state: State, kind: Kind, at: int, end: int) -> tuple[str, str, int] | None:
+    match = _NAME.match(state.normal, at, end)
+    if not match:
+        return None
+    text = match.group()
+    colon = state.normal[_skip(state, match.end(), end) : end][:1] == ":"
+    if "TAG" in kind.qualifiers and _TAG.fullmatch(text):
+        return "name", text.upper(), match.end()
+    if "ORDER" in kind.qualifiers and (colon or (any(c.isdigit() for c in text) and kind.subjects == "text")):
+        return "name", text, match.end()
+    if "RUN" in kind.qualifiers and text[0].isdigit():
+        return "name", text, match.end()
+    if "STEP" in kind.qualifiers:
+        if text.casefold() == "step" and (number := _NAME.match(state.normal, _skip(state, match.end(), end), end)):
+            return "name", number.group(), number.end()
+        if colon:
+            return "name", text, match.end()
+    return None
+
+
+def _unknown(state: State, at: int, end: int) -> Unread:
+    line = state.normal[at:end]
+    span = Span(at, end)
+    if line[:1] == "#":
+        said = state.said(Span(at + 1, end)).strip()
+        return Unread(
+            206,
+            span,
+            "'#' opens no remark: '#3' is cylinder 3.",
+            f"write 'firing: {said}' for what a cylinder does, or indent the line for a note",
+        )
+    if line[:1].isdigit() and re.match(r"\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires)\b", line):
+        return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state.said(span)}'")
+    first = _WORDS.match(state.normal, at, end)
+    colon = line.find(":")
+    head = line[:colon].strip() if 0 <= colon <= 40 else ""
+    key = fold(head) if head else fold(first.group()) if first else ""
+    few = len(line.split()) <= 3
+    if key in AMBIGUOUS and (head or few or re.search(r"\d", line)):
+        mends = " or ".join(f"'{name}'" for name in AMBIGUOUS[key])
+        return Unread(
+            203,
+            Span(at, at + len(head or (first.group() if first else ""))),
+            f"'{head or (first.group() if first else '')}' has more than one meaning.",
+            f"write {mends}",
+        )
+    if head and len(head.split()) <= 4:
+        fault = Unread(
+            201,
+            Span(at, at + len(head)),
+            f"'{state.said(Span(at, at + colon))}' is no kind of entry.",
+            "take a kind from the table, or indent the line for a note",
+        )
+        fault.near = kind_names()
+        return fault
+    guess = _near_start(state, line)
+    if guess:
+        return Unread(
+            201,
+            Span(at, at + len(first.group()) if first else end),
+            f"'{state.said(Span(at, at + len(first.group()) if first else end))}' is no kind of entry.",
+            f"did you mean '{guess}:'? Else indent the line for a note",
+        )
+    return Unread(
+        202,
+        span,
+        "The line opens with no kind of entry; it reads like a note.",
+        "indent it by a blank for a note, or write a kind and a colon before it",
+    )
+
+
+def _near_start(state: State, line: str) -> str:
+    """A misspelt kind without a colon, where a number follows."""
+    match = re.match(r"([^\W\d_][\w'-]*(?: [^\W\d_][\w'-]*)?)\s+#?\d", line)
+    return state.nearest(match.group(1), kind_names()) if match else ""

@@ -1,0 +1,13 @@
+"""Named bounds of a log. Each has a problem that says the limit, so that no input can make the reader slow or large."""
+
+from __future__ import annotations
+
+MOST_CHARACTERS = 8_000_000  # of a log
+MOST_LINE_CHARACTERS = 4_000  # of a line that is read as an entry or a day
+MOST_NOTE_CHARACTERS = 20_000  # of a line of a note
+MOST_CYLINDERS = 16
+MOST_RUN = 200  # members of 'A1-A200'
+MOST_MEMBERS = 400  # subjects of one entry
+MOST_DIGITS = 12  # of a number
+MOST_NOTE_DEPTH = 20  # quotes and lists within one another
+MOST_SUGGESTIONS = 60  # searches for the nearest word in one log

@@ -1,0 +1,193 @@
+"""Parts that change places: swap, move, fit."""
+
+from __future__ import annotations
+
+from logbook.spans import Span
+from logbook.text.clauses import Item
+from logbook.text.entries import Subject, Written
+from logbook.text.lexing import Token
+from logbook.text.limits import MOST_MEMBERS
+from logbook.text.state import State
+from logbook.text.subjects import Element, read_element, same_subject, shown
+from logbook.text.unread import Unread
+from logbook.text.vocabulary import MOVING_PARTS
+
+_LINKS = frozenset({"in", "to", "with", "and", "into", "at", "on", "for", "&", "<>", "/", "-", "x", ">", "="})
+
+
+def _sides(item: Item, state: State) -> tuple[list[Element], list[int]]:
+    """All subjects of an item, and the indexes of those that follow a link."""
+    elements: list[Element] = []
+    links: list[int] = []
+    at = 0
+    found = item.tokens
+    while at < len(found):
+        token = found[at]
+        if elements and token.text.casefold() in _LINKS:
+            while at < len(found) and found[at].text.casefold() in _LINKS:
+                at += 1
+            links.append(len(elements))
+            continue
+        element = _single(found, at)
+        if element is None:
+            said = state.said(Span(token.start, item.end))
+            raise Unread(
+                208,
+                Span(token.start, item.end),
+                f"'{said}' is no place and no part.",
+                f"put it into a bracket: '({said})', or on an indented line below",
+            )
+        elements.append(element)
+        at = element.end
+    members = sum(len(e.members) for e in elements)
+    if members > MOST_MEMBERS or state.too_many(members):
+        raise Unread(704, item.span, f"The entry names more than {MOST_MEMBERS} parts.", "split it over several lines")
+    return elements, links
+
+
+def _single(found: list[Token], at: int) -> Element | None:
+    token = found[at]
+    if token.kind == "word" and token.text.casefold() == "cylinder":
+        return _single(found, at + 1) if at + 1 < len(found) else None
+    if token.kind == "number" and at + 2 < len(found) and found[at + 1].text == "-" and found[at + 2].kind == "number":
+        # '3-4' in a swap is a pair, never a run; a run in a fit is told by its count
+        return (
+            Element((Subject("place", Span(token.start, token.end), number=int(token.text)),), at, at + 1)
+            if token.text.isdigit()
+            else None
+        )
+    return read_element(found, at, letters=False)
+
+
+def read_swap(items: list[Item], word: str, part: str, engine: str, state: State) -> tuple[Written, ...]:
+    """Pairs that change places; an item that cannot be read is told and left out."""
+    found = []
+    for item in items:
+        try:
+            found.append(_swap_item(item, word, part, engine, state))
+        except Unread as fault:
+            state.tell(fault)
+    return tuple(found)
+
+
+def _swap_item(item: Item, word: str, part: str, engine: str, state: State) -> Written:
+    elements, links = _sides(item, state)
+    subjects = [s for e in elements for s in e.members]
+    for subject in subjects:
+        state.check_place(subject, engine)
+    if len(subjects) == 1:
+        one = shown(subjects[0])
+        raise Unread(
+            406,
+            item.span,
+            f"Only {one} is named, and a swap is between two.",
+            f"write '{word} {part}: {one} 4', or 'fit {part}: new in {one}'",
+        )
+    if len(subjects) > 2 and word == "swap":
+        names = [shown(s) for s in subjects]
+        ring = ", ".join(f"{a} to {b}" for a, b in zip(names, (*names[1:], names[0]), strict=True))
+        raise Unread(
+            416,
+            item.span,
+            f"{len(subjects)} parts are named, and a swap is between two.",
+            f"write 'move {part}: {ring}', or commas between the pairs",
+        )
+    if len(subjects) != 2:
+        raise Unread(416, item.span, "A move is from one place to one other.", "write '1 to 2, 2 to 3'")
+    first, second = subjects
+    if same_subject(first) == same_subject(second):
+        raise Unread(408, item.span, f"{shown(first)} cannot change places with itself.", "name the other place")
+    if (
+        word == "swap"
+        and {first.kind == "place", second.kind == "place"} == {True, False}
+        and "old" not in (first.kind, second.kind)
+    ):
+        tag, place = (first, second) if second.kind == "place" else (second, first)
+        raise Unread(
+            407,
+            item.span,
+            f"{shown(tag)} is a part and {shown(place)} a place.",
+            f"write 'fit {part}: {shown(tag)} in {shown(place)}', or name two places",
+        )
+    return Written(item.span, (first,), None, (second,), item.remark)
+
+
+def read_fit(items: list[Item], part: str, engine: str, state: State) -> tuple[Written, ...]:
+    """Parts into places; an item that cannot be read is told and left out."""
+    found = []
+    for item in items:
+        try:
+            found.append(_fit_item(item, part, engine, state))
+        except Unread as fault:
+            state.tell(fault)
+    return tuple(found)
+
+
+def _fit_item(item: Item, part: str, engine: str, state: State) -> Written:
+    elements, links = _fit_sides(item, state)
+    split = links[0] if links else _turn(elements)
+    left = [s for e in elements[:split] for s in e.members]
+    right = [s for e in elements[split:] for s in e.members]
+    if (
+        left
+        and right
+        and left[0].kind in ("place", "all", "bank", "rest", "odd", "even")
+        and right[0].kind in ("tag", "old", "spare")
+    ):
+        left, right = right, left
+    for subject in (*left, *right):
+        if part in ("", *MOVING_PARTS):
+            state.check_place(subject, engine)
+    if not right and part in MOVING_PARTS:
+        said = " and ".join(shown(s) for s in left)
+        if left and left[0].kind in ("place", "all", "bank"):
+            raise Unread(
+                413,
+                item.span,
+                f"What {part} went into {said}?",
+                f"write 'fit {part}: new in {said}', used, rebuilt, unknown or its tag",
+            )
+        raise Unread(413, item.span, f"Into which cylinder went {said}?", f"write 'fit {part}: {said} in 3'")
+    spread = {"all", "rest", "bank", "odd", "even"} & {s.kind for s in right}
+    spare = len(left) == 1 and left[0].kind == "spare"
+    if right and not spread and not spare and len(left) != len(right):
+        raise Unread(417, item.span, f"{len(left)} parts go into {len(right)} places.", "name as many parts as places")
+    return Written(item.span, tuple(left), None, tuple(right), item.remark)
+
+
+def _fit_sides(item: Item, state: State) -> tuple[list[Element], list[int]]:
+    """Like ``_sides``, but 'and' joins subjects and '1-4' is a run."""
+    elements: list[Element] = []
+    links: list[int] = []
+    at = 0
+    found = item.tokens
+    while at < len(found):
+        token = found[at]
+        folded = token.text.casefold()
+        if elements and folded in ("and", "&"):
+            at += 1
+            continue
+        if elements and folded in _LINKS:
+            links.append(len(elements))
+            at += 1
+            continue
+        element = read_element(found, at, letters=False)
+        if element is None:
+            said = state.said(Span(token.start, item.end))
+            raise Unread(
+                208,
+                Span(token.start, item.end),
+                f"'{said}' is no place and no part.",
+                f"put it into a bracket: '({said})', or on an indented line below",
+            )
+        elements.append(element)
+        at = element.end
+    if state.too_many(sum(len(e.members) for e in elements)):
+        raise Unread(704, item.span, f"The entry names more than {MOST_MEMBERS} parts.", "split it over several lines")
+    return elements, links
+
+
+def _turn(elements: list[Element]) -> int:
+    """Where parts end and places begin, without a link between: 'new 3', '3 new'."""
+    kinds = [e.members[0].kind in ("tag", "old", "spare") for e in elements]
+    return next((i for i in range(1, len(kinds)) if kinds[i] != kinds[0]), len(kinds))
