@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
-import re
-import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,12 +11,6 @@ SUFFIX = ".txt"
 SHOP_FILE = "shop.txt"
 LEFT_OUT = frozenset({"templates"})  # folders of this name, and hidden ones, hold no logs
 LARGEST_LOG = 4_000_000  # bytes; larger is no log that a person wrote
-
-_RESERVED = frozenset(  # device names of other systems, and names that a job's own folder uses
-    {"con", "prn", "aux", "nul", "static", "figures", "photos", "parts", "donors", "shelf"}
-    | {f"{device}{digit}" for device in ("com", "lpt") for digit in range(10)}
-)
-_LONGEST_SEGMENT = 60
 
 Seen = tuple[int, int, int]  # size, mtime in ns, inode
 
@@ -113,37 +104,3 @@ def _walk(top: str, inside: str, given: str, real: str, out: str) -> Iterator[Lo
         elif name not in LEFT_OUT and entry.is_dir(follow_symlinks=False):
             below = f"{inside}/{name}" if inside else name
             yield from _walk(top, below, given, os.path.join(real, name), out)
-
-
-def slug(path: str) -> str:
-    """``path`` without suffix as an address: lower-case ASCII, a short hash where letters were lost or names collide
-    with those of devices. '2026/Blue van.txt' is '2026/blue-van'.
-    """
-    stem = path[: -len(SUFFIX)] if path.lower().endswith(SUFFIX) else path
-    return "/".join(_segment(part) for part in stem.split("/") if part) or _short(path)
-
-
-def _segment(written: str) -> str:
-    plain = unicodedata.normalize("NFKD", written)
-    kept = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
-    made = re.sub(r"[^a-z0-9]+", "-", kept).strip("-")
-    lost = any(ord(c) > 127 and c.isalnum() for c in kept)
-    if made and not lost and made not in _RESERVED and len(made) <= _LONGEST_SEGMENT:
-        return made
-    return f"{made[:_LONGEST_SEGMENT].strip('-')}-{_short(written)}".lstrip("-")
-
-
-def _short(text: str) -> str:
-    return hashlib.blake2b(text.encode("utf-8", "surrogatepass"), digest_size=3).hexdigest()
-
-
-def addresses(wanted: Mapping[str, str]) -> dict[str, str]:
-    """An address for each key (a log's path): what it asks for, with a short hash of the path where two ask for one."""
-    asking: dict[str, list[str]] = {}
-    for path in sorted(wanted):
-        asking.setdefault(wanted[path].casefold(), []).append(path)
-    return {
-        path: address if len(paths) == 1 else f"{address}-{_short(path)}"
-        for address, paths in asking.items()
-        for path in paths
-    }

@@ -90,6 +90,17 @@ def read_record(site: Path) -> Record:
     return Record()
 
 
+def record_state(site: Path, copy: Copy) -> list[int]:
+    """Size, time and inode of the record; nothing while a run is half-way, or where there is none."""
+    if _moving_file(site, copy).exists():
+        return []
+    try:
+        found = _record_file(site, copy).stat()
+    except OSError:
+        return []
+    return [found.st_size, found.st_mtime_ns, found.st_ino]
+
+
 def _encoded(files: Mapping[str, str]) -> bytes:
     return json.dumps({"version": VERSION, "files": dict(sorted(files.items()))}, separators=(",", ":")).encode()
 

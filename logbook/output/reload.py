@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 from collections.abc import Sequence
 from pathlib import Path
@@ -39,3 +40,11 @@ class Announcer:
 
     def end(self) -> None:
         writing.delete(self._file)
+
+
+def remove_leftover(site: Path) -> None:
+    """Remove the small file of a watcher that was killed; one that is alive holds its lock."""
+    if not watching_file(site).exists():
+        return
+    with contextlib.suppress(writing.Busy), writing.held(watching_lock(site), 0.0, lambda: None):
+        writing.delete(watching_file(site))

@@ -31,6 +31,11 @@ def staging_folder(site: Path) -> Path:
     return site / FOLDER / "staging"
 
 
+def staged_path(staging: Path, name: str) -> Path:
+    """Where a file waits: all in one folder, so that nothing is made or removed but files."""
+    return staging / digest(name.encode())
+
+
 @dataclass(slots=True)
 class Stage:
     """Takes the files of one piece of the site (a job, the shelf) and writes those that are new into staging.
@@ -52,7 +57,7 @@ class Stage:
             raise ValueError(f"two different files of one name in the site: {name!r}")
         if self.trusted.get(name) == found or name in self.staged:
             return
-        path = self.folder / name
+        path = staged_path(self.folder, name)
         writing.write_new(path, data)
         self.staged[name] = stamp_of(path.stat(), found)
 
@@ -160,7 +165,7 @@ def commit(
     stage = staging_folder(site)
     announce(site, copy, {name: staged[name][3] for name in moved})
     for name in moved:
-        writing.move_into_place(stage / name, site / name)
+        writing.move_into_place(staged_path(stage, name), site / name)
     deleted, kept = _delete_gone(site, record, gone)
     settle(site, copy, after)
     return Committed(

@@ -1,0 +1,105 @@
+"""One job's part of the site: page, data, tables, figures, photos, and what pages over several jobs say of it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from logbook.build.photos import job_photos
+from logbook.build.stages import Context, Made, Order, Shop, Tells
+from logbook.diagnosis.answers import NOTHING, Diagnosis
+from logbook.findings.model import Number
+from logbook.job.copy import copied
+from logbook.job.model import Job
+from logbook.output import templates
+from logbook.output.record import digest
+from logbook.output.site import Stage
+from logbook.output.static import static_files, static_paths
+from logbook.pages import csv_tables, data, frame
+from logbook.pages.closed_jobs import closed_job
+from logbook.pages.feed import feed_days
+from logbook.pages.figure_values import FigureSpec
+from logbook.pages.frame import Link, ShownFigure
+from logbook.pages.job_page import Surroundings, job_page
+from logbook.pages.orders import job_orders
+from logbook.pages.parts_record import part_pages, part_records
+from logbook.pages.problems import problem_file, problem_lines
+from logbook.pages.search import job_entry
+from logbook.pages.shelf import shelf_row
+
+
+def write_job_files(job: Job, text: str, order: Order, context: Context, shop: Shop, stage: Stage) -> Made:
+    photos = job_photos(job, Path(order.log.file).parent, stage)
+    job = replace(job, problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
+    diagnosis, numbers = conclude(job)
+    shown = copied(job, context.copy)
+    figures = Figures(stage, order.figures, shown.address)
+    around = Surroundings(
+        shop=shop.name,
+        figures=figures.of_job(shown, diagnosis, numbers),
+        photos=photos.shown,
+        part_pages=part_pages(shown),
+        problem_lines=problem_lines(job.problems, text) if context.copy == "shop" else (),
+        files=job_links(shown),
+        feed=frame.FEED if shop.public_address else "",
+        public_address=shop.public_address,
+    )
+    stage.put(f"{job.address}/{data.FILE}", data.data_json(shown, diagnosis, numbers))
+    for name, table in csv_tables.tables(shown):
+        stage.put(name, table)
+    page = job_page(shown, diagnosis, numbers, around)
+    stage.put(page.sheet.path, render("pages/job.html", page, context.templates))
+    link = Link(shown.title, page.sheet.path)
+    tells = Tells(
+        row=shelf_row(shown, diagnosis),
+        found=job_entry(shown, diagnosis),
+        problems=problem_file(job.path, job.problems, text, link, 0) if context.copy == "shop" else None,
+        parts=part_records(shown),
+        orders=job_orders(shown),
+        closed=closed_job(shown, diagnosis),
+        feed=feed_days(shown),
+    )
+    weights = Counter(str(p.weight) for p in job.problems)
+    return Made(job.address, stage.made, figures.keys, job.depends, weights, tells, tells.hashes())
+
+
+def job_links(job: Job) -> tuple[Link, ...]:
+    """What stands beside the page of a job, for its foot."""
+    return (Link("all of it as data", f"{job.address}/{data.FILE}"),)
+
+
+def render(name: str, page: object, own: Path | None) -> bytes:
+    return templates.render(name, page, static=static_paths(static_files(own)), folder=own).encode()
+
+
+def conclude(job: Job) -> tuple[Diagnosis, tuple[Number, ...]]:
+    """The whole job diagnosed and worked out, in both copies alike."""
+    return NOTHING, ()
+
+
+class Figures:
+    """The figures of one job: drawn where what they show has changed, kept where it has not."""
+
+    def __init__(self, stage: Stage, known: Mapping[str, str], address: str) -> None:
+        self._stage = stage
+        self._known = known
+        self._address = address
+        self.keys: dict[str, str] = {}
+
+    def of_job(self, job: Job, diagnosis: Diagnosis, numbers: Sequence[Number]) -> dict[str, tuple[ShownFigure, ...]]:
+        """By the place on the page where they belong."""
+        return {}
+
+    def _shown(self, spec: FigureSpec) -> ShownFigure:
+        name = f"{self._address}/figures/{spec.name}.svg"
+        key = digest(repr(spec).encode())
+        self.keys[name] = key
+        if self._known.get(name) == key and name in self._stage.trusted:
+            self._stage.keep(name)
+        else:
+            from logbook.output.figures import draw
+
+            self._stage.put(name, draw(spec))
+        return ShownFigure(name, spec.width, spec.height, spec.alt, title=spec.title)

@@ -1,0 +1,257 @@
+"""The part of a run that changes the site: what must be made again, making it, and the move into place."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from logbook.build.discovery import SHOP_FILE, LogFile, NoLogs
+from logbook.build.memory import ABSENT, Seen, Stamp
+from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
+from logbook.build.stages import Card, Context, Made, Order, read_card, read_shop
+from logbook.build.whole import KeptPiece, make_whole
+from logbook.build.workers import Workers
+from logbook.job.addresses import addresses
+from logbook.job.donors import DonorStock, by_name, dependency
+from logbook.output import writing
+from logbook.output.record import Record, digest, digest_of_file, read_record, record_state
+from logbook.output.reload import remove_leftover
+from logbook.output.site import Committed, check_copy, commit, staging_folder, stamp_of
+from logbook.output.writing import CannotWrite
+
+WHOLE = ""  # the key under which the pages over all jobs are remembered
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What is remembered of one log (or of the pages over all of them): from what it was made, and what came of it."""
+
+    said_from: str  # what the card was read from
+    card: Card | None = None
+    made_from: str = ""
+    made: Made | None = None
+    pieces: Mapping[str, KeptPiece] = field(default_factory=dict)
+
+
+class Making:
+    """One run. ``kept_after`` is what it leaves to be remembered, and ``seen`` is brought up to date at its end."""
+
+    def __init__(self, request: Request, seen: Seen, kept: Mapping[str, Kept], progress: Progress, say: Say) -> None:
+        self.request = request
+        self.site = request.to
+        self.seen = seen
+        self.kept = kept
+        self.kept_after: dict[str, Kept] = {}
+        self.contents: dict[str, Stamp] = {}
+        self.trusted: dict[str, Stamp] = {}
+        self.staged: dict[str, Stamp] = {}
+        self.progress = progress
+        self.say = say
+
+    def make(self, look: Look, held: frozenset[str], now_ns: int) -> Outcome:
+        record = read_record(self.site)
+        check_copy(self.site, record, self.request.copy)
+        if record.damaged:
+            self.say("The record of the site is damaged: everything is made again, and nothing is deleted.")
+        remove_leftover(self.site)
+        staging = staging_folder(self.site)
+        try:
+            writing.clear_folder(staging)
+            writing.make_folder(staging)
+            return self._make(look, held, record, now_ns)
+        finally:
+            with contextlib.suppress(CannotWrite):
+                writing.clear_folder(staging)
+
+    def _make(self, look: Look, held: frozenset[str], record: Record, now_ns: int) -> Outcome:
+        for path, now in look.files.items():
+            self._look_into(path, now, held)
+        self._trust(record)
+        logs = [log for log in look.logs if self._is_there(log)]
+        shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in logs})}
+        context = Context(self.request.copy, staging_folder(self.site), self.request.templates, shops)
+        with Workers(self.request.workers) as workers:
+            cards = self._cards(logs, context, workers)
+            context, orders = self._orders(logs, cards, context)
+            made = self._jobs(orders, context, workers)
+        whole = self._whole(made, context)
+        return self._finish(record, look, made, whole, now_ns)
+
+    # What is there
+
+    def _look_into(self, path: str, now: tuple[int, int, int], held: Collection[str] = ()) -> str:
+        """The content hash of an input, read only where its stamp does not vouch for it."""
+        known = self.seen.inputs.get(path)
+        if known is not None and (path in held or is_same(now, known, self.seen.built_ns)):
+            self.contents[path] = known
+        else:
+            content = content_of(path) if now[0] >= 0 else ""
+            self.contents[path] = (*now, content) if content else ABSENT
+        return self.contents[path][3]
+
+    def _is_there(self, log: LogFile) -> bool:
+        if self.contents[log.file] != ABSENT:
+            return True
+        if seen_at(log.file)[0] >= 0:
+            raise NoLogs(f"{log.shown}: cannot be read")
+        return False  # gone since it was found
+
+    def _content(self, path: str) -> str:
+        return self.contents[path][3] if path in self.contents else self._look_into(path, seen_at(path))
+
+    def _trust(self, record: Record) -> None:
+        """Which files of the site are whole: as remembered by their stamp, or as recorded by their content."""
+        for name in {*self.seen.outputs, *record.files, *record.moving}:
+            path = self.site / name
+            try:
+                found = os.stat(path)
+            except OSError:
+                continue
+            known = self.seen.outputs.get(name)
+            if known is not None and stamp_of(found, known[3]) == tuple(known):
+                self.trusted[name] = stamp_of(found, known[3])
+            elif record.is_unchanged(name, content := digest_of_file(path) or ""):
+                self.trusted[name] = stamp_of(found, content)
+
+    def _whole_files(self, files: Mapping[str, str] | None) -> bool:
+        return files is not None and all(
+            name in self.trusted and self.trusted[name][3] == content for name, content in files.items()
+        )
+
+    def _trusted_of(self, files: Mapping[str, str] | None) -> dict[str, str]:
+        return {name: self.trusted[name][3] for name in files or () if name in self.trusted}
+
+    # What logs say to one another
+
+    def _cards(self, logs: Sequence[LogFile], context: Context, workers: Workers) -> dict[str, Card]:
+        cards: dict[str, Card] = {}
+        unread: list[LogFile] = []
+        for log in logs:
+            kept = self.kept.get(log.file)
+            if kept is not None and kept.card is not None and kept.said_from == self._said_from(log):
+                cards[log.file] = kept.card
+            else:
+                unread.append(log)
+        for log, card in workers.cards(unread, context):
+            cards[log.file] = card
+        return cards
+
+    def _said_from(self, log: LogFile) -> str:
+        return f"{log.path} {self._content(log.file)} {self._content(os.path.join(log.folder, SHOP_FILE))}"
+
+    def _orders(
+        self, logs: Sequence[LogFile], cards: Mapping[str, Card], context: Context
+    ) -> tuple[Context, list[tuple[Order, Kept]]]:
+        """Every job with what it would be made from, and what is remembered of it."""
+        jobs = [log for log in logs if cards[log.file].is_log]
+        wanted = {(log.path if _alone(log, jobs) else log.file): log for log in jobs}
+        given = addresses(((name, cards[log.file].declared) for name, log in wanted.items()), RESERVED)
+        settled = {wanted[name].file: address for name, address in given.items()}
+        stocks: list[DonorStock] = []
+        for log in jobs:
+            card = cards[log.file]
+            if any(stock.address != settled[log.file] for stock in card.stocks):
+                card = read_card(log, context.shops[log.folder], settled[log.file])
+            stocks += card.stocks
+        donors = by_name(stocks)
+        context = replace(context, donors=donors)
+        orders = []
+        for log in logs:
+            said = self._said_from(log)
+            card = cards[log.file]
+            if not card.is_log:
+                self.kept_after[log.file] = Kept(said, card)
+                continue
+            before = self.kept.get(log.file)
+            address = settled[log.file]
+            beside = " ".join(self._content(path) for path in card.files)
+            made_from = digest(f"{said} {address} {beside}".encode("utf-8", "surrogatepass"))
+            made = before.made if before is not None else None
+            order = Order(log, address, self._trusted_of(made.files) if made else {}, made.figures if made else {})
+            still = made is not None and before is not None and before.made_from == made_from
+            still = still and made is not None and self._whole_files(made.files) and _depends_hold(made, donors)
+            orders.append((order, Kept(said, card, made_from, made if still else None)))
+        return context, orders
+
+    # Making
+
+    def _jobs(self, orders: Sequence[tuple[Order, Kept]], context: Context, workers: Workers) -> list[Made]:
+        waiting = [order for order, kept in orders if kept.made is None]
+        done = {}
+        self.made_again = [order.address for order in waiting]
+        for number, (file, made, staged) in enumerate(workers.jobs(waiting, context), start=1):
+            done[file] = made
+            self.staged.update(staged)
+            self.progress(number, len(waiting))
+        for order, kept in orders:
+            made = kept.made or done[order.log.file]
+            self.kept_after[order.log.file] = Kept(kept.said_from, kept.card, kept.made_from, made)
+        return [kept.made for kept in self.kept_after.values() if kept.made is not None]
+
+    def _whole(self, made: Sequence[Made], context: Context) -> Mapping[str, str]:
+        """The pages over all jobs, and which of them stay as they are."""
+        trusted = {name: stamp[3] for name, stamp in self.trusted.items()}
+        before = self.kept.get(WHOLE)
+        pieces, staged = make_whole(made, context, trusted, before.pieces if before else {})
+        self.staged.update(staged)
+        self.kept_after[WHOLE] = Kept("", pieces=pieces)
+        return {name: content for piece in pieces.values() for name, content in piece.files.items()}
+
+    def _finish(
+        self, record: Record, look: Look, made: Sequence[Made], whole: Mapping[str, str], now_ns: int
+    ) -> Outcome:
+        files = dict(whole)
+        for one in made:
+            files.update(one.files)
+        unchanged = {name: content for name, content in files.items() if name not in self.staged}
+        committed = commit(self.site, self.request.copy, record, self.staged, unchanged)
+        for line in _said_of(committed):
+            self.say(line)
+        weights: Counter[str] = Counter()
+        for one in made:
+            weights.update(one.weights)
+        seen = self.seen
+        seen.built_ns = now_ns
+        beside = {file for kept in self.kept_after.values() if kept.card is not None for file in kept.card.files}
+        seen.inputs = {path: self.contents[path] for path in sorted({*look.files, *beside}) if path in self.contents}
+        seen.outputs = {name: self.staged.get(name) or self.trusted[name] for name in files}
+        seen.record = record_state(self.site, self.request.copy)
+        seen.jobs = len(made)
+        seen.errors = weights["error"]
+        seen.shown = tuple(self._shown(look, weights))
+        return Outcome(seen.jobs, seen.errors, seen.shown, tuple(self.made_again), committed.written, committed.deleted)
+
+    def _shown(self, look: Look, weights: Mapping[str, int]) -> list[str]:
+        lines = []
+        for log in look.logs:
+            kept = self.kept_after.get(log.file)
+            if kept is not None and kept.card is not None and not kept.card.is_log:
+                lines.append(f"{log.shown} is not a log: no line of it is an entry.")
+        counts = [f"{weights[w]} {w}{'s' if weights[w] != 1 else ''}" for w in ("error", "doubt", "hint") if weights[w]]
+        lines.append(f"Problems: {', '.join(counts)}." if counts else "No problems.")
+        return lines
+
+
+RESERVED = ("static", "parts", "donors")  # folders that the site needs for itself
+
+
+def _alone(log: LogFile, logs: Sequence[LogFile]) -> bool:
+    """Is this the only log of its path? Two folders of logs may hold the same names."""
+    return sum(other.path == log.path for other in logs) == 1
+
+
+def _depends_hold(made: Made, donors: Mapping[str, DonorStock]) -> bool:
+    """Do the other logs still say what the job took from them?"""
+    return all(
+        dependency(name, donors) == content for name, content in made.depends if name.startswith(("donor:", "tag:"))
+    )
+
+
+def _said_of(committed: Committed) -> list[str]:
+    lines = [f"{name} was changed by hand; it is written again." for name in committed.rewritten]
+    lines += [f"{name} belongs to a job that is gone, but was changed by hand: left there." for name in committed.kept]
+    lines += [f"{name} may be a leftover: nothing says who wrote it, so it is left there." for name in committed.strays]
+    return lines

@@ -1,0 +1,162 @@
+"""What earlier runs read and made, kept in the user's cache folder. Losing it costs one rebuild, nothing else."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import importlib.util
+import json
+import os
+import pickle
+import sys
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import logbook
+from logbook.output.record import digest
+from logbook.output.writing import CannotWrite, write_in_place
+
+Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash; ABSENT where there was nothing
+
+ABSENT: Stamp = (-1, 0, 0, "")
+JUST_CHANGED_NS = 2_000_000_000  # a file this fresh at the last run may have changed again within one tick of its clock
+
+_VERSION = 1
+_LIBRARIES = ("click", "jinja2", "markdown_it", "matplotlib", "numpy", "PIL")
+
+
+@dataclass(slots=True)
+class Seen:
+    """The part that a run with nothing changed needs: what was read and what was written, by stamp."""
+
+    code: str
+    request: str
+    built_ns: int = 0
+    inputs: dict[str, Stamp] = field(default_factory=dict)  # absolute path
+    outputs: dict[str, Stamp] = field(default_factory=dict)  # name in the site
+    shown: tuple[str, ...] = ()  # what the run said about the logs, to be said again when nothing changed
+    errors: int = 0
+    jobs: int = 0
+    record: list[int] = field(default_factory=list)  # size, mtime and inode of the site's record after the run
+    pickled: str = ""  # hash of the other part
+
+
+@dataclass(slots=True)
+class Memory:
+    """``seen`` is read at once, what was made of each log only when something has changed."""
+
+    folder: Path
+    seen: Seen
+    damaged: bool = False
+
+    def made(self) -> object:
+        """Whatever the build gave to ``remember``; None where it is lost or damaged."""
+        return _read_made(self.folder / "made.pickle", self.seen)
+
+
+def cache_folder() -> Path:
+    """LOGBOOK_CACHE, else the platform's place for caches (XDG Base Directory on Unix)."""
+    named = os.environ.get("LOGBOOK_CACHE")
+    if named:
+        return Path(named)
+    if os.name == "nt":
+        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local") / "logbook" / "cache"
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Caches" / "logbook"
+    xdg = os.environ.get("XDG_CACHE_HOME", "")
+    return (Path(xdg) if os.path.isabs(xdg) else Path.home() / ".cache") / "logbook"
+
+
+def code_identity(templates: Path | None = None) -> str:
+    """Changes whenever the program, its tables, its templates or a library that makes pages may have changed."""
+    found = hashlib.blake2b(f"{_VERSION} {logbook.__version__} {sys.version}".encode(), digest_size=16)
+    package = os.path.dirname(os.path.abspath(logbook.__file__))
+    beside = os.path.join(os.path.dirname(package), "templates")
+    for folder in (package, beside, *([os.path.abspath(templates)] if templates else [])):
+        _add_folder(found, folder)
+    for name in _LIBRARIES:
+        spec = importlib.util.find_spec(name)
+        if spec is not None and spec.origin is not None:
+            _add_file(found, spec.origin, os.stat(spec.origin))
+    return found.hexdigest()
+
+
+def _add_folder(found: hashlib.blake2b, folder: str) -> None:
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        for entry in sorted(entries, key=lambda entry: entry.name):
+            if entry.name == "__pycache__":
+                continue
+            if entry.is_dir():
+                _add_folder(found, entry.path)
+            else:
+                _add_file(found, entry.path, entry.stat())
+
+
+def _add_file(found: hashlib.blake2b, path: str, status: os.stat_result) -> None:
+    found.update(f"{path}\0{status.st_size}\0{status.st_mtime_ns}\n".encode("utf-8", "surrogatepass"))
+
+
+def memory_of(site: Path, code: str, request: str) -> Memory:
+    """What is remembered of ``site``; empty where nothing is, or where it was made by other code or from other logs."""
+    place = str(site.resolve()).encode("utf-8", "surrogatepass")
+    folder = cache_folder() / digest(place)[:16]
+    fresh = Seen(code, request)
+    try:
+        data = json.loads((folder / "seen.json").read_bytes())
+        seen = Seen(
+            data["code"],
+            data["request"],
+            data["built_ns"],
+            data["inputs"],
+            data["outputs"],
+            tuple(data["shown"]),
+            data["errors"],
+            data["jobs"],
+            data["record"],
+            data["pickled"],
+        )
+    except FileNotFoundError:
+        return Memory(folder, fresh)
+    except (OSError, ValueError, KeyError, TypeError):
+        return Memory(folder, fresh, damaged=True)
+    if not isinstance(seen.inputs, dict) or not isinstance(seen.outputs, dict):
+        return Memory(folder, fresh, damaged=True)
+    return Memory(folder, seen if (seen.code, seen.request) == (code, request) else fresh)
+
+
+def _read_made(path: Path, seen: Seen) -> object:
+    """The pickled part, trusted only where it is byte for byte what the last run wrote into the user's own folder."""
+    try:
+        data = path.read_bytes()
+    except OSError:
+        return None
+    return pickle.loads(data) if seen.pickled and digest(data) == seen.pickled else None
+
+
+def remember(memory: Memory, made: object) -> bool:
+    """Keep ``memory`` for the next run. False where the cache folder cannot be written: then that run starts afresh."""
+    seen = memory.seen
+    pickled = pickle.dumps(made, protocol=5)
+    seen.pickled = digest(pickled)
+    encoded = json.dumps(
+        {
+            "code": seen.code,
+            "request": seen.request,
+            "built_ns": seen.built_ns,
+            "inputs": seen.inputs,
+            "outputs": seen.outputs,
+            "shown": seen.shown,
+            "errors": seen.errors,
+            "jobs": seen.jobs,
+            "record": seen.record,
+            "pickled": seen.pickled,
+        },
+        separators=(",", ":"),
+    ).encode()
+    try:
+        memory.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        write_in_place(memory.folder / "made.pickle", pickled)
+        write_in_place(memory.folder / "seen.json", encoded)
+    except (CannotWrite, OSError):
+        return False
+    return True

@@ -1,0 +1,195 @@
+"""One run: look at what is there, make again what has changed, move it in, remember. Nothing else decides what is made.
+
+What a job is made from stands in its key; what has the same key is not read, diagnosed, drawn or written again.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from logbook.build.discovery import SHOP_FILE, LogFile, NoLogs, find_logs, seen_of
+from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Memory, Seen, Stamp, code_identity, memory_of, remember
+from logbook.output import writing
+from logbook.output.record import FOLDER, Copy, digest_of_file, record_state
+from logbook.output.site import check_target
+
+if TYPE_CHECKING:
+    from logbook.build.making import Kept
+
+Progress = Callable[[int, int], None]
+Say = Callable[[str], None]
+
+PATIENCE_S = 120.0  # how long the second of two runs waits for the first
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is asked for. ``workers`` None: one process for each core, where there is enough to do."""
+
+    logs: tuple[str, ...]
+    to: Path
+    copy: Copy = "shop"
+    templates: Path | None = None
+    workers: int | None = None
+
+    @property
+    def words(self) -> str:
+        """The part of the request that decides what the site holds; another request remembers nothing of this one."""
+        given = [os.path.abspath(name) for name in self.logs]
+        own = os.path.abspath(self.templates) if self.templates else ""
+        return "\n".join([self.copy, own, *given])
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a run did. ``shown`` are the lines that say it; ``made`` the addresses of the jobs that were made again."""
+
+    jobs: int
+    errors: int
+    shown: tuple[str, ...]
+    made: tuple[str, ...] = ()
+    written: tuple[str, ...] = ()
+    deleted: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What lies there now: the logs found, and the size, time and inode of every file that a run reads."""
+
+    logs: tuple[LogFile, ...]
+    files: dict[str, tuple[int, int, int]]
+
+
+def look_at(request: Request, known: Collection[str]) -> Look:
+    """Find the logs, and look at the shop files and at every other file that the last run read. Raises ``NoLogs``."""
+    logs = find_logs(request.logs, request.to)
+    files = {log.file: log.seen for log in logs}
+    shops = {os.path.join(log.folder, SHOP_FILE) for log in logs}
+    for path in sorted(shops.union(known).difference(files)):
+        files[path] = seen_at(path)
+    return Look(logs, files)
+
+
+def seen_at(path: str) -> tuple[int, int, int]:
+    try:
+        return seen_of(os.stat(path))
+    except OSError:
+        return ABSENT[:3]
+
+
+def is_same(now: tuple[int, int, int], known: Stamp, built_ns: int) -> bool:
+    """Is a file what it was, by size, mtime and inode alone? Not when it changed just before the last run."""
+    size, mtime, inode, _ = known
+    return now == (size, mtime, inode) and mtime < built_ns - JUST_CHANGED_NS
+
+
+class Builder:
+    """Builds one site, once or again and again; from its second run on it needs nothing from the cache."""
+
+    def __init__(self, request: Request, progress: Progress = lambda done, total: None, say: Say = print) -> None:
+        self.request = request
+        self._progress = progress
+        self._say = say
+        self._memory: Memory | None = None
+        self._kept: dict[str, Kept] | None = None
+        self._last: Look | None = None
+        self._unsaved = False
+
+    def look(self) -> Look:
+        """What lies there now. Raises ``NoLogs``, and ``Refused`` where the site may not lie where it is wanted."""
+        check_target(self.request.to, [Path(name) for name in self.request.logs if os.path.isdir(name)])
+        look = look_at(self.request, self._load().seen.inputs)
+        if not look.logs:
+            raise NoLogs(f"no logs in {', '.join(self.request.logs)}: a log is a text file that ends in .txt")
+        return look
+
+    def suspects(self, look: Look) -> frozenset[str]:
+        """Files that were there at the last run and are empty or gone now: an editor may be half-way through a save."""
+        known = self._load().seen.inputs
+        return frozenset(
+            path for path, stamp in known.items() if stamp[0] > 0 and look.files.get(path, ABSENT[:3])[0] <= 0
+        )
+
+    def run(self, now_ns: int, look: Look | None = None, held: frozenset[str] = frozenset()) -> Outcome:
+        """Bring the site up to date. ``held`` are files that are taken to be what they were at the last run.
+
+        Raises ``NoLogs``, ``Refused``, ``Busy`` and ``CannotWrite``.
+        """
+        look = look or self.look()
+        if held and self._last is not None:
+            look = _holding(look, self._last, held)
+        self._last = look
+        memory = self._load()
+        if self._nothing_changed(look, memory.seen, held):
+            return Outcome(memory.seen.jobs, memory.seen.errors, memory.seen.shown)
+        if self._kept is None:
+            found = memory.made()
+            self._kept = found if isinstance(found, dict) else {}
+            if memory.damaged or (memory.seen.pickled and not isinstance(found, dict)):
+                self._say("What was remembered of earlier runs is damaged: everything is made again.")
+        from logbook.build.making import Making
+
+        making = Making(self.request, memory.seen, self._kept, self._progress, self._say)
+        with writing.held(self.request.to / FOLDER / "lock", PATIENCE_S, self._say_waiting):
+            outcome = making.make(look, held, now_ns)
+        self._kept, self._unsaved = making.kept_after, True
+        return outcome
+
+    def save(self) -> None:
+        """Keep what is remembered for the next process; where that fails, the next one starts afresh."""
+        if self._unsaved and self._memory is not None:
+            remember(self._memory, self._kept)
+            self._unsaved = False
+
+    def _say_waiting(self) -> None:
+        self._say("Another run is writing into this site; waiting for it to end.")
+
+    def _load(self) -> Memory:
+        code = code_identity(self.request.templates)
+        if self._memory is None or self._memory.seen.code != code:
+            self._memory = memory_of(self.request.to, code, self.request.words)
+            self._kept = None
+        return self._memory
+
+    def _nothing_changed(self, look: Look, seen: Seen, held: frozenset[str]) -> bool:
+        if not seen.record or seen.record != record_state(self.request.to, self.request.copy):
+            return False
+        if look.files.keys() != seen.inputs.keys():
+            return False
+        for path, now in look.files.items():
+            known = seen.inputs[path]
+            if path not in held and not is_same(now, known, seen.built_ns) and content_of(path) != known[3]:
+                return False
+        top = str(self.request.to) + os.sep
+        try:
+            for name, known in seen.outputs.items():
+                found = os.stat(top + name)
+                if found.st_mtime_ns != known[1] or found.st_size != known[0] or found.st_ino != known[2]:
+                    return False
+        except OSError:
+            return False
+        return True
+
+
+def _holding(look: Look, last: Look, held: frozenset[str]) -> Look:
+    files = {**look.files, **{path: last.files[path] for path in held if path in last.files}}
+    there = {log.file for log in look.logs}
+    back = [log for log in last.logs if log.file in held and log.file not in there]
+    return Look(tuple(sorted((*look.logs, *back), key=lambda log: (log.path, log.file))), files)
+
+
+def build(request: Request, now_ns: int, progress: Progress, say: Say) -> Outcome:
+    """One run of ``logbook report``."""
+    builder = Builder(request, progress, say)
+    outcome = builder.run(now_ns)
+    builder.save()
+    return outcome
+
+
+def content_of(path: str) -> str:
+    """The hash of a file's content; "" where there is none."""
+    return digest_of_file(Path(path)) or ""

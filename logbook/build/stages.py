@@ -1,0 +1,145 @@
+"""The stages over one log: what it says to the others, and its part of the site. The one module that knows them all.
+
+A worker process gets a ``Context`` once and then one small ``Order`` after another. Nothing here decides what is made.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from logbook.build.discovery import SHOP_FILE, LogFile
+from logbook.job.addresses import address_of, declared_address
+from logbook.job.donors import DonorStock, stocks_of
+from logbook.output.record import Copy, digest
+from logbook.output.site import Stage, Stamp
+from logbook.text import reader
+from logbook.text.entries import Log
+
+if TYPE_CHECKING:
+    from logbook.pages.closed_jobs import ClosedJob
+    from logbook.pages.feed import FeedDay
+    from logbook.pages.orders import JobOrders
+    from logbook.pages.parts_record import PartRecord
+    from logbook.pages.problems import ProblemFile
+    from logbook.pages.search import SearchEntry
+    from logbook.pages.shelf import ShelfRow
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """The shop file of one folder: its log, and what whole pages take from it."""
+
+    log: Log | None = None
+    name: str = ""
+    public_address: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What all jobs of one run share."""
+
+    copy: Copy
+    staging: Path
+    templates: Path | None
+    shops: Mapping[str, Shop]  # by folder
+    donors: Mapping[str, DonorStock] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """What a log says to the rest of its folder, before anything is concluded from it."""
+
+    is_log: bool
+    declared: str = ""  # the address that it asks for
+    stocks: tuple[DonorStock, ...] = ()
+    files: tuple[str, ...] = ()  # photos and traces that it names, as absolute paths
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One job to make. ``trusted`` and ``figures`` are the files and figure keys of last time that are still whole."""
+
+    log: LogFile
+    address: str
+    trusted: Mapping[str, str] = field(default_factory=dict)
+    figures: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Tells:
+    """What pages over several jobs say of one."""
+
+    row: ShelfRow
+    found: SearchEntry
+    problems: ProblemFile | None
+    parts: tuple[PartRecord, ...]
+    orders: JobOrders
+    closed: ClosedJob | None
+    feed: tuple[FeedDay, ...]
+
+    def hashes(self) -> dict[str, str]:
+        """Of each field, so that pages over several jobs see what has changed."""
+        return {f.name: digest(repr(getattr(self, f.name)).encode("utf-8", "surrogatepass")) for f in fields(self)}
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What was made of one log."""
+
+    address: str
+    files: Mapping[str, str]  # name to hash
+    figures: Mapping[str, str]  # figures and photos: name to what they were made from
+    depends: tuple[tuple[str, str], ...]
+    weights: Mapping[str, int]  # problems by weight
+    tells: Tells
+    told: Mapping[str, str]  # the hashes of ``tells``
+
+
+def read_shop(folder: str) -> Shop:
+    """The shop file at the top of a folder of logs; an empty one where there is none."""
+    path = Path(folder, SHOP_FILE)
+    try:
+        raw = path.read_bytes()
+    except OSError:
+        return Shop()
+    log = reader.read(SHOP_FILE, raw, None)
+    texts = {entry.kind: entry.text.strip() for entry in log.entries}
+    return Shop(log, texts.get("shop", ""), texts.get("public address", ""))
+
+
+def read_log(log: LogFile, shop: Shop) -> Log:
+    return reader.read(log.path, Path(log.file).read_bytes(), shop.log)
+
+
+def is_log(log: Log) -> bool:
+    """A text file in which no line is an entry is no log."""
+    return bool(log.entries)
+
+
+def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
+    """Read one log for what it says to others. ``address`` is where its page goes, once that is settled."""
+    log = read_log(file, shop)
+    if not is_log(log):
+        return Card(False)
+    declared = next((e.text for e in log.entries if e.kind == "address"), "")
+    place = address or declared_address(declared) or address_of(file.path)
+    folder = os.path.dirname(file.file)
+    named = sorted({os.path.normpath(os.path.join(folder, e.file)) for e in log.entries if e.file})
+    return Card(True, declared, stocks_of(log, place), tuple(named))
+
+
+def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:
+    """One job, from its log to its files in staging."""
+    from logbook.build.job_files import write_job_files
+    from logbook.job import ledger
+
+    shop = context.shops[order.log.folder]
+    log = read_log(order.log, shop)
+    job = ledger.build(log, shop.log, context.donors, order.address)
+    stage = Stage(context.staging, order.trusted)
+    made = write_job_files(job, log.text, order, context, shop, stage)
+    return made, stage.staged

@@ -1,0 +1,188 @@
+"""The pages over all jobs: shelf, problems, parts, donors, orders, findings, search, feed, reference, static files.
+
+Each piece has a key made of what it tells; a piece with the key of last time, whose files are whole, is not made again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+from logbook.build.job_files import render
+from logbook.build.stages import Context, Made, Shop
+from logbook.output.record import digest
+from logbook.output.site import Stage, Stamp
+from logbook.output.static import static_files
+from logbook.pages import data, frame, orders, parts, parts_shelf, search, shop_findings
+from logbook.pages.feed import feed
+from logbook.pages.frame import Link
+from logbook.pages.parts_record import PartKey, PartRecord
+from logbook.pages.problems import problems_page
+from logbook.pages.shelf import ShelfSite, shelf_pages
+
+Files = Iterator[tuple[str, bytes]]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Some pages that are made together: ``key`` changes whenever what they show may have changed."""
+
+    name: str
+    key: str
+    make: Callable[[], Files]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPiece:
+    key: str
+    files: Mapping[str, str]
+
+
+def make_whole(
+    made: Sequence[Made], context: Context, trusted: Mapping[str, str], before: Mapping[str, KeptPiece]
+) -> tuple[dict[str, KeptPiece], dict[str, Stamp]]:
+    """Every piece, kept or made anew into staging."""
+    kept: dict[str, KeptPiece] = {}
+    staged: dict[str, Stamp] = {}
+    for piece in _pieces(made, context):
+        known = before.get(piece.name)
+        if known is not None and known.key == piece.key and _are_whole(known.files, trusted):
+            kept[piece.name] = known
+            continue
+        stage = Stage(context.staging, trusted)
+        for name, content in piece.make():
+            stage.put(name, content)
+        kept[piece.name] = KeptPiece(piece.key, stage.made)
+        staged.update(stage.staged)
+    return kept, staged
+
+
+def _are_whole(files: Mapping[str, str], trusted: Mapping[str, str]) -> bool:
+    return all(trusted.get(name) == content for name, content in files.items())
+
+
+def _pieces(made: Sequence[Made], context: Context) -> Iterator[Piece]:
+    shop = _site_shop(context)
+    pages = _Pages(sorted(made, key=lambda one: one.address), context, shop, parts.Shop(shop.name, context.copy))
+    for name, tells, make in pages.table():
+        yield Piece(name, pages.key(tells), make)
+    yield from pages.part_pieces()
+
+
+def _site_shop(context: Context) -> Shop:
+    """The site speaks in the name of the first folder that has a shop file."""
+    return next((shop for _, shop in sorted(context.shops.items()) if shop.log is not None), Shop())
+
+
+@dataclass(frozen=True, slots=True)
+class _Pages:
+    made: Sequence[Made]
+    context: Context
+    shop: Shop
+    parts_shop: parts.Shop
+
+    def table(self) -> Iterator[tuple[str, str, Callable[[], Files]]]:
+        """Name of the piece, what of the jobs it tells, how it is made."""
+        yield "shelf", "row", self._shelf
+        yield "parts", "parts", self._parts
+        yield "orders", "orders", self._orders
+        yield "findings", "closed", self._findings
+        yield "search", "found", self._search
+        yield "static", "", self._static
+        yield "schema", "", self._schema
+        if self.context.copy == "shop":
+            yield "problems", "problems", self._problems
+        if self.shop.public_address:
+            yield "feed", "feed", self._feed
+
+    def key(self, tells: str) -> str:
+        told = [one.told[tells] for one in self.made] if tells else []
+        return digest("\n".join([self.context.copy, self.shop.name, self.shop.public_address, *told]).encode())
+
+    def _render(self, template: str, page: object) -> bytes:
+        return render(template, page, self.context.templates)
+
+    def _shelf(self) -> Files:
+        site = ShelfSite(
+            shop=self.shop.name,
+            copy=self.context.copy,
+            ways=tuple(self._ways()),
+            data=(search.DATA,),
+            notes=() if self.shop.public_address else ("No feed: shop.txt gives no public address.",),
+            feed=frame.FEED if self.shop.public_address else "",
+            public_address=self.shop.public_address,
+        )
+        for page in shelf_pages([one.tells.row for one in self.made], site):
+            yield page.sheet.path, self._render("pages/shelf.html", page)
+
+    def _ways(self) -> Iterator[Link]:
+        yield Link("Parts shelf", frame.PARTS)
+        yield Link("Orders and parts awaited", frame.ORDERS)
+        yield Link("Shop findings", frame.SHOP_FINDINGS)
+        if self.context.copy == "shop":
+            yield Link("Lines with a problem", frame.PROBLEMS)
+        if self.shop.public_address:
+            yield Link("Days as a feed", frame.FEED)
+
+    def _problems(self) -> Files:
+        found = [one.tells.problems for one in self.made if one.tells.problems is not None]
+        files = [replace(file, id=f"file-{n}") for n, file in enumerate(found, start=1)]
+        page = problems_page(files, (), self.shop.name)
+        yield page.sheet.path, self._render("pages/problems.html", page)
+
+    def _orders(self) -> Files:
+        page = orders.orders_page([one.tells.orders for one in self.made], self.parts_shop)
+        yield page.sheet.path, self._render("pages/orders.html", page)
+
+    def _findings(self) -> Files:
+        page = shop_findings.findings_page([one.tells.closed for one in self.made if one.tells.closed], self.parts_shop)
+        yield page.sheet.path, self._render("pages/findings.html", page)
+
+    def _search(self) -> Files:
+        yield search.DATA, search.search_data(one.tells.found for one in self.made)
+
+    def _feed(self) -> Files:
+        page = feed(
+            (day for one in self.made for day in one.tells.feed),
+            self.shop.public_address,
+            self.shop.name,
+            self.context.copy,
+        )
+        if page is not None:
+            yield frame.FEED, self._render("pages/feed.xml", page)
+
+    def _static(self) -> Files:
+        for file in static_files(self.context.templates):
+            yield file.path, file.content
+
+    def _schema(self) -> Files:
+        yield data.SCHEMA, data.schema_json()
+
+    def _families(self) -> dict[PartKey, tuple[PartRecord, ...]]:
+        return parts.joined(record for one in self.made for record in one.tells.parts)
+
+    def _parts(self) -> Files:
+        page = parts_shelf.parts_shelf(self._families(), self.parts_shop)
+        yield page.sheet.path, self._render("pages/parts.html", page)
+
+    def part_pieces(self) -> Iterator[Piece]:
+        """A piece for each part and each donor, so that one job's change makes only its own parts' pages again."""
+        told = {one.address: one.told["parts"] for one in self.made}
+        families = self._families()
+        shop = self.key("")
+        for key, records in families.items():
+            yield Piece(f"part {key}", _key(shop, records, told), partial(self._part, records))
+        for page in parts_shelf.donor_pages(families, self.parts_shop):
+            yield Piece(f"donor {page.sheet.path}", digest(repr(page).encode()), partial(self._donor, page))
+
+    def _part(self, records: Sequence[PartRecord]) -> Files:
+        page = parts.part_page(records, self.parts_shop)
+        yield page.sheet.path, self._render("pages/part.html", page)
+
+    def _donor(self, page: parts_shelf.DonorPage) -> Files:
+        yield page.sheet.path, self._render("pages/donor.html", page)
+
+
+def _key(shop: str, records: Iterable[PartRecord], told: Mapping[str, str]) -> str:
+    return digest(" ".join([shop, *(told[record.address] for record in records)]).encode())
