@@ -18,7 +18,7 @@ _UNITS = "|".join(
 )
 _NAMES = "cylinders?|coils?|leads?|plugs?|injectors?|places?|bolts?|bearings?|line|column|page|at|old|engine|donor"
 
-_NAME_THEN_NUMBER = re.compile(rf"\b({_NAMES}) (?=(?:old )?[A-Z]?\d)", re.IGNORECASE)
+_NAME_THEN_NUMBER = re.compile(rf"\b({_NAMES}|about|under|over) (?=(?:old )?[A-Z]?\d)", re.IGNORECASE)
 _NUMBER_THEN_UNIT = re.compile(
     rf"(?<=\d) (?=(?:{_UNITS})(?![\w/]))"  # 68 rpm
     r"|(?<=[\d%°]) (?=±)|(?<=±) (?=\d)|(?<=[×÷≥≤−]) (?=\d)"  # 68 ± 6, × 4.8

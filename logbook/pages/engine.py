@@ -194,7 +194,7 @@ def _day(
         when,
         Link(when, anchor=f"day-{day.isoformat()}" if day else "day-unknown"),
         small,
-        f"{summary}; drawn above" if last else summary,
+        summary,
         last,
         ";".join(f"{c}={s}" for c, s in sorted(states.items())),
         ";".join(f"{c}={'|'.join(t)}" for c, t in sorted(tags.items()) if t),

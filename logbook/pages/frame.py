@@ -96,6 +96,7 @@ class Cell:
     strong: bool = False
     link: Link | None = None
     state: str = ""
+    note: str = ""  # a second line in small letters
 
 
 @dataclass(frozen=True, slots=True)

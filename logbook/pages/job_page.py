@@ -178,16 +178,20 @@ def _sheet(job: Job, diagnosis: Diagnosis, around: Surroundings) -> Sheet:
 
 
 def _fields(job: Job, diagnosis: Diagnosis) -> tuple[Field, ...]:
+    """Eight ruled fields, two rows of four on a desk; what the card does not say is left out."""
     engine: Engine | None = job.engine() or (job.engines[0] if job.engines else None)
+    banks = banks_words(engine) if engine and len(engine.banks) > 1 else ""
+    vehicle = _card(job, "vehicle")
+    what = engine_words(engine) if engine else ""
     named = [
         ("Symptom", _card(job, "symptom")),
-        ("Vehicle", _card(job, "vehicle")),
+        ("Vehicle", vehicle) if vehicle else ("Banks", banks),
+        ("First day", date_words(job.first_day) if job.first_day else ""),
+        ("Last day", date_words(job.last_day) if job.last_day else ""),
         ("Standing", STANDING_WORDS[diagnosis.standing]),
-        ("Still open", _open(diagnosis)),
-        ("Engine", engine_words(engine) if engine else ""),
-        ("Banks", banks_words(engine) if engine and len(engine.banks) > 1 else ""),
+        ("Engine", "; ".join(w for w in (what, banks if vehicle else "") if w)),
         ("Fires", " ".join(map(str, engine.firing_order)) if engine else ""),
-        ("Days", _days_words(job)),
+        ("Still open", _open(diagnosis)),
     ]
     return tuple(Field(label, value, strong=label == "Standing") for label, value in named if value)
 
@@ -202,16 +206,6 @@ def _open(diagnosis: Diagnosis) -> str:
     if unknown and len(unknown) < len(diagnosis.states):
         parts.append(f"not known: {listed(str(c) for c in unknown)}")
     return "; ".join(parts) or ("nothing" if diagnosis.states and not unknown else "")
-
-
-def _days_words(job: Job) -> str:
-    first, last = job.first_day, job.last_day
-    if first is None or last is None:
-        return ""
-    if first == last:
-        return date_words(first)
-    count = len({d.day for d in job.days if d.day})
-    return f"{count}, from {date_words(first)} to {date_words(last)}"
 
 
 def _stand(job: Job, diagnosis: Diagnosis) -> Stand:

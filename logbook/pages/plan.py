@@ -37,6 +37,8 @@ class Words:
     anchor: Anchor = "middle"
     soft: bool = False
     strong: bool = False
+    place: int = 0  # the cylinder whose part this names
+    row: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +178,7 @@ def plan(engine: Engine, states: States, tags: Mapping[int, tuple[str, ...]], fr
             bores.append(Bore(cylinder, x, y, states.get(cylinder, "not known")))
             lines.append(column.cross(n))
             words.append(Words(x, round(y + size * 0.35, 1), str(cylinder), size, strong=True))
-            labels += column.tags(n, tags.get(cylinder, ())[:2])
+            labels += column.tags(n, cylinder, tags.get(cylinder, ())[:2])
         words += column.named(bank, len(bank.cylinders))
     bottom = max(b.y + b.height for b in blocks) + 40
     if engine.layout == "flat" and len(blocks) == 2 and not _is_transverse(engine):
@@ -231,7 +233,7 @@ class _Column:
         over = self.half + 6
         return f"M{_n(x - over)} {_n(y)}H{_n(x + over)}" if self.down else f"M{_n(x)} {_n(y - over)}V{_n(y + over)}"
 
-    def tags(self, n: int, texts: tuple[str, ...]) -> list[Words]:
+    def tags(self, n: int, cylinder: int, texts: tuple[str, ...]) -> list[Words]:
         x, y = self.at(n)
         away = self.half + 11
         anchors: dict[str, tuple[float, float, Anchor]] = {
@@ -243,7 +245,7 @@ class _Column:
         left, top, anchor = anchors[self.side]
         size = 15 if self.pitch >= 60 else 13
         return [
-            Words(round(left, 1), round(top + 17 * row, 1), text, size, anchor, soft=row > 0)
+            Words(round(left, 1), round(top + 17 * row, 1), text, size, anchor, row > 0, False, cylinder, row)
             for row, text in enumerate(texts)
         ]
 

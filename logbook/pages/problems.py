@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from logbook.pages import frame
 from logbook.pages.frame import Field, Link, Sheet
@@ -61,8 +61,8 @@ def problem_lines(problems: Iterable[Problem], text: str) -> tuple[ProblemLine, 
     return tuple(_line(p, text) for p in sorted(problems, key=lambda p: (p.span, p.number)))
 
 
-def problem_file(path: str, problems: Sequence[Problem], text: str, job: Link | None, ordinal: int) -> ProblemFile:
-    """One file's problems under a heading; ``ordinal`` makes the anchor unique in the page."""
+def problem_file(path: str, problems: Sequence[Problem], text: str, job: Link | None, ordinal: int = 0) -> ProblemFile:
+    """One file's problems under a heading; its anchor is settled when the page is made of all files."""
     counts = [
         counted(sum(p.weight == w for p in problems), w.value) for w in Weight if any(p.weight == w for p in problems)
     ]
@@ -71,7 +71,7 @@ def problem_file(path: str, problems: Sequence[Problem], text: str, job: Link | 
 
 def problems_page(files: Sequence[ProblemFile], explanations: Sequence[Explanation], shop: str) -> ProblemsPage:
     """The page over all logs. It exists in the shop's own copy alone."""
-    shown = tuple(f for f in files if f.lines)
+    shown = tuple(replace(f, id=f"file-{n}") for n, f in enumerate((f for f in files if f.lines), 1))
     met = {line.number for f in shown for line in f.lines}
     weights = [(w, sum(line.weight == w for f in shown for line in f.lines)) for w in ("error", "doubt", "hint")]
     fields = (

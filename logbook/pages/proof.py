@@ -11,7 +11,7 @@ from logbook.job.model import Job, Reading
 from logbook.pages.frame import Cell, Column, Link, Table
 from logbook.pages.places import entry_link, is_hidden
 from logbook.pages.values import number_words, standard_doubt, subject_words, unit_sign, value_words
-from logbook.pages.words import capital, counted, listed, short_date
+from logbook.pages.words import HARD, capital, counted, listed, short_date
 from logbook.units import UNITS
 
 DIFFERENT = "really different"
@@ -141,7 +141,7 @@ def _change(before: Reading, after: Reading) -> Cell:
     unit = unit_sign(one.unit)
     words = f"{sign}{number_words(_plain(change))} {unit}".strip()
     told = DIFFERENT if abs(float(change)) > _COVERAGE * doubt else ALIKE
-    return Cell(f"{words}, {told}", soft=told == ALIKE)
+    return Cell(words, soft=told == ALIKE, note=told)
 
 
 def _plain(change: Decimal) -> Decimal:
@@ -174,6 +174,6 @@ def _proof_row(job: Job, entry: int, readings: list[Reading]) -> tuple[Cell, ...
     name = " ".join((first.test, *first.qualifiers, first.part_kind)).strip()
     units = {r.value.quantity.unit for r in readings if r.value.quantity}
     shared = len(units) == 1 and len(readings) > 1
-    told = ", ".join(f"{r.slot or r.subject} {value_words(r.value, unit=not shared)}".strip() for r in readings)
+    told = ", ".join(f"{r.slot or r.subject}{HARD}{value_words(r.value, unit=not shared)}".strip() for r in readings)
     sign = f" {unit_sign(units.pop())}" if shared else ""
     return (Cell(capital(name)), Cell(f"{told}{sign}".rstrip()), Cell(link.text, link=Link(link.text, "", link.anchor)))

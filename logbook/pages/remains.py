@@ -9,7 +9,7 @@ from logbook.job.model import Job
 from logbook.pages.evidence import Evidence, evidence, letter
 from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.places import KEPT_PRIVATE, entry_link, is_hidden
-from logbook.pages.words import capital, counted, in_hundred, listed, times_words
+from logbook.pages.words import capital, counted, in_hundred, listed, spelled, times_words
 
 MOST_CAUSES = 6
 MOST_REASONS = 4  # for, and against
@@ -110,7 +110,7 @@ def _cylinder(job: Job, answer: CylinderAnswer, figures: dict[str, tuple[ShownFi
         if share >= _SHOWN_FROM:
             candidates.append(_bare(len(candidates), name, share))
     more = len(answer.causes) - len(shown)
-    others = f"{capital(counted(more, 'further cause stands', 'further causes stand'))} under 1 in 100." if more else ""
+    others = f"{capital(spelled(more))} further {'cause stands' if more == 1 else 'causes stand'} under 1 in 100." if more else ""
     name = cylinder_id(answer)
     return CylinderRemains(
         name,
