@@ -69,9 +69,9 @@ class Standing:
         moves, change = self._apply(step, kind, wanted)
         if change is None:
             return moves
-        latest, _ = self._latest(kind, change.places, most=1)
-        if latest and _reverses(change, self.changes[latest[0]]):
-            del self.changes[latest[0]]  # swapped back by hand: nothing is left to put back
+        latest = max((i for p in change.places if (i := self._latest(kind, p)) is not None), default=None)
+        if latest is not None and _reverses(change, self.changes[latest]):
+            del self.changes[latest]  # swapped back by hand: nothing is left to put back
         else:
             self.changes.append(change)
         return moves
@@ -79,23 +79,20 @@ class Standing:
     def put_back(self, step: int, kind: str, places: Iterable[Place]) -> tuple[tuple[Move, ...], tuple[Place, ...]]:
         """Undo the latest changes of these places; the second value names places where nothing had moved."""
         asked = frozenset(places)
-        wanted = asked
-        while True:
-            chosen, rest = self._latest(kind, wanted)
-            grown = wanted.union(*(self.changes[i].places for i in chosen if self.changes[i].closed))
-            if grown == wanted:
-                break
-            wanted = grown
+        undo: dict[int, set[Place]] = {}
+        for place in sorted(asked):
+            self._undo_too(kind, self._latest(kind, place), {place}, undo)
         moves: list[Move] = []
-        for i in chosen:  # newest first
+        for i in sorted(undo, reverse=True):  # newest first
             change = self.changes.pop(i)
-            back = {place: part for place, part in change.before if change.closed or place in wanted}
-            remaining = [(place, part) for place, part in change.before if place not in back]
-            if remaining:
+            back = {place: part for place, part in change.before if place in undo[i]}
+            left = tuple((place, part) for place, part in change.before if place not in back)
+            if left:
                 after = tuple((place, part) for place, part in change.after if place not in back)
-                self.changes.insert(i, Change(kind, tuple(remaining), after, change.closed))
+                self.changes.insert(i, Change(kind, left, after, change.closed))
             moves.extend(self._apply(step, kind, back)[0])
-        return net_moves(moves), tuple(sorted(asked & rest))
+        touched = {place for undone in undo.values() for place in undone}
+        return net_moves(moves), tuple(sorted(asked - touched))
 
     def stays(self) -> tuple[Stay, ...]:
         """Every stay of every part, those that go on included; by time, then place."""
@@ -112,18 +109,28 @@ class Standing:
         asked = frozenset(places)
         return tuple(dict.fromkeys(c.kind for c in reversed(self.changes) if c.places & asked))
 
-    def _latest(self, kind: str, wanted: frozenset[Place], most: int = 0) -> tuple[list[int], frozenset[Place]]:
-        """Indexes of the latest change of each of these places, newest first; and the places that have none."""
-        chosen: list[int] = []
-        rest = wanted
+    def _latest(self, kind: str, place: Place) -> int | None:
+        """Index of the latest change of a place."""
         for i in reversed(range(len(self.changes))):
-            if not rest or (most and len(chosen) == most):
-                break
+            if self.changes[i].kind == kind and place in self.changes[i].places:
+                return i
+        return None
+
+    def _undo_too(self, kind: str, index: int | None, places: set[Place], undo: dict[int, set[Place]]) -> None:
+        """Note a change to undo, and every later one of the same places; a closed change is undone whole."""
+        waiting = [(index, places)]
+        while waiting:
+            i, wanted = waiting.pop()
+            if i is None:
+                continue
             change = self.changes[i]
-            if change.kind == kind and change.places & rest:
-                chosen.append(i)
-                rest -= change.places
-        return chosen, rest
+            new = (change.places if change.closed else change.places & wanted) - undo.get(i, set())
+            if not new:
+                continue
+            undo.setdefault(i, set()).update(new)
+            for j in range(i + 1, len(self.changes)):
+                if self.changes[j].kind == kind and self.changes[j].places & new:
+                    waiting.append((j, set(self.changes[j].places & new)))
 
     def _apply(self, step: int, kind: str, wanted: Arrangement) -> tuple[tuple[Move, ...], Change | None]:
         sources = {self.where[part] for part in wanted.values() if part is not None and part in self.where}
