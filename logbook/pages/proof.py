@@ -34,7 +34,7 @@ class Proof:
 
 def before_after(job: Job, diagnosis: Diagnosis) -> BeforeAfter | None:
     """The earliest and the latest reading of each test that was made on both sides of the repair."""
-    repair = _repair_step(job)
+    repair = repair_step(job)
     shown = [r for r in job.readings if r.counts and not is_hidden(job, r.entry)]
     before, after = (
         [r for r in shown if r.step < repair and not r.after_action],
@@ -73,7 +73,7 @@ def proof(job: Job) -> Proof | None:
     return Proof(closing, Table("Tests that prove the repair", columns, rows) if rows else None)
 
 
-def _repair_step(job: Job) -> int:
+def repair_step(job: Job) -> int:
     """The moment of the repair: the last thing done before the first proof, else the last repair, clean or new part."""
     proofs = [r.step for r in job.readings if r.proved]
     limit = min(proofs) if proofs else len(job.entries)
