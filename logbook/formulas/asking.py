@@ -43,8 +43,8 @@ class Asked:
 def ask(name: str, words: Sequence[str]) -> Asked:
     """Run ``name`` on words like ``bore=4.03in`` or ``bore_mm=102.36``.
 
-    >>> ask("rod_ratio", ["rod=5.7in", "stroke=3.48in"]).worked.result["rod_ratio"]
-    1.637931...
+    >>> round(ask("rod_ratio", ["rod=5.7in", "stroke=3.48in"]).worked.result["rod_ratio"], 4)
+    1.6379
     """
     row = registry.find(name)
     given: dict[str, Taken] = {}
@@ -54,6 +54,11 @@ def ask(name: str, words: Sequence[str]) -> Asked:
         if not sign:
             raise UnknownInput(word, None, "is no input; write key=value, as in bore=4.03in")
         taken, step = _read(row, key.strip(), text)
+        if taken.input.sort == "open":
+            before = given.get(taken.input.parameter)
+            together = {**(before.inside if before else {}), key.strip(): taken.inside}
+            given[taken.input.parameter] = Taken(taken.input, taken.input.key, together, together)
+            continue
         parameter = taken.input.parameter
         if parameter in given:
             raise Contradiction(taken.key, taken.value, f"give it once; {given[parameter].key} is given too")
@@ -89,6 +94,11 @@ def _read(row: Row, key: str, text: str) -> tuple[Taken, float | tuple[float, ..
         if flag is None:
             raise WrongKind(key, text, "true or false")
         return Taken(place, key, flag, flag), None
+    if place.sort == "open":
+        number, _, unit = _quantity(key, text)
+        if unit:
+            raise WrongUnit(key, unit, "no unit here; an expression is computed with bare numbers")
+        return Taken(place, key, number, number), None
     if place.depth:
         return _row_of_numbers(place, key, text, ending)
     number, step, unit = _quantity(key, text)
@@ -102,12 +112,13 @@ def _read(row: Row, key: str, text: str) -> tuple[Taken, float | tuple[float, ..
 
 
 def _place(row: Row, key: str) -> tuple[Input, Ending | None]:
+    found = working.place_of(row, key)
+    if found is not None:
+        return found
+    free = next((i for i in row.inputs if i.sort == "open"), None)
+    if free is not None:
+        return free, None
     folded = key.casefold().replace("-", "_").replace(" ", "_")
-    for wanted in (folded, folded + "_"):
-        for place in row.inputs:
-            keys = place.keys()
-            if wanted in keys:
-                return place, keys[wanted]
     stem = next((i for i in row.inputs if folded.startswith(i.stem.casefold() + "_")), None)
     if stem is not None and stem.dimension:
         choice = ", ".join(e.text for e in ENDINGS[stem.dimension] if e.text)
@@ -196,6 +207,8 @@ def _unit_of(dimension: str, written: str) -> Ending | None:
         return None
     if dimension in ("percent", "fraction"):
         return Ending("percent", "%", 1.0 if dimension == "percent" else 0.01)
+    if dimension == "hours":
+        return Ending("", unit.name, unit.factor / 3600)
     if dimension in ("angle", "rpm"):
         return ENDINGS[dimension][0]
     return Ending("", unit.symbol or unit.name, unit.factor, unit.offset)

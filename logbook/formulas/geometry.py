@@ -97,7 +97,8 @@ def clearance_volume(
     gasket_m3 = disc_volume(gasket_bore_m, gasket_thickness_m)
     deck_m3 = disc_volume(bore_m, deck_clearance_m)
     clearance_m3 = chamber_m3 + piston_m3 + gasket_m3 + deck_m3
-    above(0, "must leave a clearance volume above 0", clearance_m3=clearance_m3)
+    if clearance_m3 <= 0:
+        raise OutsideRange("piston_m3", piston_m3, "leaves no clearance volume: look at the signs of piston and deck")
     odd = usual(10e-6, 300e-6, "outside 10 to 300 cc; look at the units and signs", clearance_m3=clearance_m3)
     return Clearance(gasket_m3, deck_m3, clearance_m3, odd)
 
@@ -163,7 +164,8 @@ def quench_height(deck_clearance_m: float, gasket_thickness_m: float) -> Quench:
     finite(deck_clearance_m=deck_clearance_m)
     above_zero(gasket_thickness_m=gasket_thickness_m)
     quench_m = deck_clearance_m + gasket_thickness_m
-    above(0, "the piston would touch the head", quench_m=quench_m)
+    if quench_m <= 0:
+        raise OutsideRange("deck_clearance_m", deck_clearance_m, "leaves no gap: the piston would touch the head")
     return Quench(quench_m, usual(0.9e-3, 1.5e-3, "outside the customary 0.9 to 1.5 mm", quench_m=quench_m))
 
 

@@ -87,7 +87,6 @@ _ENDINGS: dict[str, tuple[tuple[str, str], ...]] = {
     ),
     "temperature": (("k", "K"), ("c", "C"), ("f", "F"), ("degc", "C"), ("degf", "F")),
     "time": (("s", "s"), ("ms", "ms"), ("min", "min")),
-    "hours": (("s", "s of rest"), ("h", "h"), ("hours", "h")),
     "volt": (("v", "V"), ("mv", "mV"), ("kv", "kV")),
     "amp": (("a", "A"), ("ma", "mA")),
     "ohm": (("ohm", "ohm"), ("kohm", "kohm"), ("mohm", "Mohm")),
@@ -118,6 +117,7 @@ _ENDINGS: dict[str, tuple[tuple[str, str], ...]] = {
 _PLAIN: dict[str, tuple[tuple[str, float], ...]] = {
     "angle": (("deg", 1.0), ("rad", 57.29577951308232)),
     "rpm": (("rpm", 1.0),),
+    "hours": (("hours", 1.0), ("h", 1.0), ("min", 1 / 60), ("s", 1 / 3600)),
     "percent": (("percent", 1.0), ("pct", 1.0), ("fraction", 100.0)),
     "fraction": (("", 1.0), ("fraction", 1.0), ("percent", 0.01), ("pct", 0.01)),
     # one flow in any unit, whose result is in the same
@@ -144,9 +144,6 @@ class Ending:
 def _of(dimension: str, pairs: tuple[tuple[str, str], ...]) -> tuple[Ending, ...]:
     found = []
     for text, name in pairs:
-        if name == "s of rest":
-            found.append(Ending(text, "s", 1.0))
-            continue
         unit = units.UNITS[name]
         found.append(Ending(text, unit.symbol or unit.name, unit.factor, unit.offset))
     return tuple(found)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import inspect
 import types
 import typing
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
@@ -17,7 +17,7 @@ from typing import Any, Literal
 from logbook.formulas import quantities
 from logbook.formulas.keys import ENDINGS, Ending, first, split
 
-Sort = Literal["number", "whole", "flag", "text", "money"]
+Sort = Literal["number", "whole", "flag", "text", "money", "open"]
 
 _TYPE_DIMENSIONS: dict[Any, str] = {
     quantities.Gauge: "pressure",
@@ -39,6 +39,7 @@ _NAME_DIMENSIONS = (
     ("_m3", "volume"),
     ("_m2", "area"),
     ("_deg", "angle"),
+    ("_hours", "hours"),
     ("_percent", "percent"),
     ("_rpm", "rpm"),
     ("_ohm", "ohm"),
@@ -59,7 +60,10 @@ _BASE_SORTS: dict[Any, Sort] = {float: "number", int: "whole", bool: "flag", str
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """One input. ``key`` is its usual key, ``depth`` 0 for one value, 1 for a list, 2 for a list of lists."""
+    """One input. ``key`` is its usual key, ``depth`` 0 for one value, 1 for a list, 2 for a list of lists.
+
+    The sort "open" takes every key that no other input takes, as numbers by their keys.
+    """
 
     key: str
     parameter: str
@@ -148,6 +152,8 @@ def _docstring(text: str) -> tuple[str, dict[str, str]]:
 
 
 def _input(key: str, parameter: inspect.Parameter, hint: Any, words: str) -> Input:
+    if typing.get_origin(hint) is Mapping:
+        return Input(key, parameter.name, key, "", "open", 0, words, False)
     hint, depth = _open(hint)
     dimension = _TYPE_DIMENSIONS.get(hint) or _named(parameter.name, hint)
     while hasattr(hint, "__supertype__"):

@@ -48,8 +48,8 @@ class Worked:
 def work(name: str, given: Mapping[str, object]) -> Worked:
     """Run the calculation ``name`` on inputs by key, units in the keys.
 
-    >>> work("displacement", {"bore_in": 4.0, "stroke_in": 3.48, "cylinders": 8}).result["displacement_cu_in"]
-    349.8477577042...
+    >>> round(work("displacement", {"bore_in": 4.0, "stroke_in": 3.48, "cylinders": 8}).result["displacement_cu_in"], 2)
+    349.85
     """
     row = registry.find(name)
     taken = take(row, given)
@@ -68,26 +68,36 @@ def run(row: Row, taken: Sequence[Taken]) -> Worked:
 def take(row: Row, given: Mapping[str, object]) -> tuple[Taken, ...]:
     """Match keys to inputs and turn values into what the function takes."""
     found: dict[str, Taken] = {}
+    free = next((i for i in row.inputs if i.sort == "open"), None)
+    loose: dict[str, float] = {}
     for key, value in given.items():
-        place, ending = _place(row, key)
+        place, ending = place_of(row, key) or (free, None)
+        if place is None:
+            raise UnknownInput(key, None, "is none of " + ", ".join(i.key for i in row.inputs))
+        if place.sort == "open":
+            loose[key] = _number(place, key, value, None)
+            continue
         if place.parameter in found:
             other = found[place.parameter].key
             raise Contradiction(key, value, f"give {place.stem} once; {other} is given too")
         found[place.parameter] = Taken(place, key, value, inside(place, key, value, ending), ending)
+    if free is not None and loose:
+        found[free.parameter] = Taken(free, free.key, loose, loose)
     for place in row.inputs:
         if place.parameter not in found and not place.optional:
             raise MissingInput(place.key, None, f"is needed: {place.words}")
     return tuple(found[i.parameter] for i in row.inputs if i.parameter in found)
 
 
-def _place(row: Row, key: str) -> tuple[Input, Ending | None]:
-    folded = key.strip().casefold()
+def place_of(row: Row, key: str) -> tuple[Input, Ending | None] | None:
+    """The input that takes ``key``, and the unit that the key names; ``lambda`` is taken for ``lambda_``."""
+    folded = key.strip().casefold().replace("-", "_").replace(" ", "_")
     for wanted in (folded, folded + "_"):
         for place in row.inputs:
             keys = place.keys()
-            if wanted in keys:
+            if place.sort != "open" and wanted in keys:
                 return place, keys[wanted]
-    raise UnknownInput(key, None, "is none of " + ", ".join(i.key for i in row.inputs))
+    return None
 
 
 def inside(place: Input, key: str, value: object, ending: Ending | None) -> Any:
@@ -212,4 +222,11 @@ def _warnings(answer: Any, taken: Sequence[Taken]) -> tuple[str, ...]:
     for warning in getattr(answer, "warnings", ()):
         field, colon, words = warning.partition(": ")
         told.append(f"{names[field]}: {words}" if colon and field in names else warning)
+    told += [f"{t.key}: between 0.8 and 1.1 psi; was bar meant?" for t in taken if _bar_as_psi(t)]
     return tuple(dict.fromkeys(told))
+
+
+def _bar_as_psi(taken: Taken) -> bool:
+    values = taken.value if isinstance(taken.value, (list, tuple)) else (taken.value,)
+    in_psi = taken.ending is not None and taken.ending.shown == "psi" and taken.input.dimension == "pressure"
+    return in_psi and any(isinstance(v, (int, float)) and 0.8 <= v <= 1.1 for v in values)
