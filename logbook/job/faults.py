@@ -78,8 +78,8 @@ _ROWS: tuple[Fault, ...] = (
     Fault("elsewhere unknown", 517, _E, "No log of this folder declares {kind} '{tag}'.",
           "check donor and tag, or build the report together with the log that declares them",
           "A part from another log is written donor/tag; that name is the only link between logs."),
-    Fault("home unclear", 518, _H, "{tags} came from {donor}, and none of them was ever fitted here.",
-          "if this engine is the one of {donor}, say so on its card: 'engine: inline 4, from {donor}'",
+    Fault("home unclear", 518, _H, "Whether {tags} of {donor} stood in this engine from the beginning is not said.",
+          "if this engine is the one of {donor}, say so on its card: 'engine: inline 4, from {donor}'; else fit them where they go",
           "Tags 'from D1 at 1-4' are the parts found in this engine only where the card says that the engine is D1's."),
     # moving parts
     Fault("swap with itself", 520, _E, "{place} cannot be swapped with itself.",

@@ -163,7 +163,7 @@ def _place_value(entries: Iterable[Entry], slot: str) -> float | None:
 def _photo(entry: Entry) -> Photo:
     caption = entry.text.strip()
     if caption.startswith(entry.file):
-        caption = caption[len(entry.file) :].strip()
+        caption = caption[len(entry.file) :].strip(" \t,;")
     return Photo(entry.index, entry.kind, entry.file, caption, is_private(entry))
 
 
@@ -173,18 +173,19 @@ def _depends(shop: Log | None, played: Player, elsewhere: Mapping[str, DonorStoc
 
 
 def _unclear_homes(played: Player) -> dict[Problem, None]:
-    """Tags 'from D1 at 1-4' of which none was ever fitted: is this engine D1's?"""
+    """Tags 'from D1 at 1-4' that never stood in another place than their own number: is this engine D1's?"""
     shop = played.shop
     if len(shop.engines) != 1:
         return {}
-    stood = {stay.part for stay in shop.standing.stays()}
+    stood = {(stay.part, stay.place.cylinder) for stay in shop.standing.stays()}
     declared: dict[int, list[str]] = {}
     for part in shop.parts.values():
         if part.origin == "donor" and part.home is not None and part.declared >= 0:
             declared.setdefault(part.declared, []).append(part.id)
     found: dict[Problem, None] = {}
     for entry, parts in declared.items():
-        if not stood & set(parts):
+        homes = {(part, home.cylinder) for part in parts if (home := shop.parts[part].home)}
+        if {(part, place) for part, place in stood if part in parts} <= homes:
             tags = [shop.parts[part].tag for part in parts]
             named = f"{tags[0]} to {tags[-1]}" if len(tags) > 1 else tags[0]
             donor = shop.parts[parts[0]].donor

@@ -23,7 +23,7 @@ USUAL_PART = {
 }
 # Tests of a part that is out of the engine: 'all' and 'rest' mean the set that the named ones belong to.
 BENCH_TESTS = frozenset({"flow", "spray", "drip"})
-_NUMBERED = frozenset({"bolt", "bearing"})
+_NUMBERED = frozenset({"bolt", "bearing", "row"})
 _BANK_SUBJECTS = frozenset({"bank", "any"})
 
 

@@ -26,6 +26,18 @@ class Change:
     def places(self) -> frozenset[Place]:
         return frozenset(place for place, _ in self.before)
 
+    @property
+    def exchange(self) -> bool:
+        """Whether the parts only changed places among themselves."""
+        before = [part for _, part in self.before]
+        return self.closed and before.count(None) < 2 and set(before) == {part for _, part in self.after}
+
+    def moved(self, goes_to: Mapping[Place, Place]) -> Change:
+        """The same change where the places have changed their names."""
+        before = tuple((goes_to.get(place, place), part) for place, part in self.before)
+        after = tuple((goes_to.get(place, place), part) for place, part in self.after)
+        return Change(self.kind, before, after, self.closed)
+
 
 @dataclass(slots=True)
 class Standing:
@@ -79,10 +91,11 @@ class Standing:
     def put_back(self, step: int, kind: str, places: Iterable[Place]) -> tuple[tuple[Move, ...], tuple[Place, ...]]:
         """Undo the latest changes of these places; the second value names places where nothing had moved."""
         asked = frozenset(places)
+        moves = self._exchange_back(step, kind, asked)
+        undone = {place for move in moves for place in (move.out_of, move.into) if place is not None}
         undo: dict[int, set[Place]] = {}
-        for place in sorted(asked):
+        for place in sorted(asked - undone):
             self._undo_too(kind, self._latest(kind, place), {place}, undo)
-        moves: list[Move] = []
         for i in sorted(undo, reverse=True):  # newest first
             change = self.changes.pop(i)
             back = {place: part for place, part in change.before if place in undo[i]}
@@ -91,7 +104,7 @@ class Standing:
                 after = tuple((place, part) for place, part in change.after if place not in back)
                 self.changes.insert(i, Change(kind, left, after, change.closed))
             moves.extend(self._apply(step, kind, back)[0])
-        touched = {place for undone in undo.values() for place in undone}
+        touched = undone.union(*undo.values())
         return net_moves(moves), tuple(sorted(asked - touched))
 
     def stays(self) -> tuple[Stay, ...]:
@@ -108,6 +121,26 @@ class Standing:
         """Part kinds that could be put back at these places, the latest change first."""
         asked = frozenset(places)
         return tuple(dict.fromkeys(c.kind for c in reversed(self.changes) if c.places & asked))
+
+    def _exchange_back(self, step: int, kind: str, asked: frozenset[Place]) -> list[Move]:
+        """Undo exchanges all of whose places are named by exchanging what stands there now.
+
+        A part that was fitted after the exchange goes along: 'swap 4 2, fit new in 2, put back 4 2' leaves it in 4.
+        """
+        moves: list[Move] = []
+        rest = asked
+        for i in reversed(range(len(self.changes))):
+            change = self.changes[i]
+            later = [c for c in self.changes[i + 1 :] if c.kind == kind and c.places & change.places]
+            if change.kind != kind or not change.exchange or not change.places <= rest or any(c.closed for c in later):
+                continue
+            came_from = {part: place for place, part in change.before}
+            goes_to = {place: came_from[part] for place, part in change.after}
+            back = {goes_to[place]: self.at.get((kind, place)) for place in change.places}
+            moves.extend(self._apply(step, kind, back)[0])
+            self.changes[i:] = [c.moved(goes_to) if c in later else c for c in self.changes[i + 1 :]]
+            rest -= change.places
+        return moves
 
     def _latest(self, kind: str, place: Place) -> int | None:
         """Index of the latest change of a place."""

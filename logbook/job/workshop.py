@@ -159,7 +159,7 @@ class Workshop:
         if donor and donor not in self.donors and donor not in SPARES:
             self.complain("donor undeclared", entry.span, donor=donor)
         own = next((e for e in self.engines.values() if donor and e.source == donor), None)
-        if home and (not donor or own):
+        if home and (own or not donor or donor in SPARES):
             place = Place(own.name, home.cylinder) if own else home
             engine = self.engines[place.engine]
             found = self.found_in(kind, engine.seat(kind, place.cylinder))
@@ -180,7 +180,9 @@ class Workshop:
             first = self.span_of(part.declared)
             self.complain("already named", span, first, kind=part.kind, place=place, name=part.tag)
             return
-        self.parts[found] = replace(part, name=tag, tag=tag, donor=donor, declared=entry.index)
+        origin = _origin(donor) if donor in SPARES else part.origin
+        known_donor = "" if donor in SPARES else donor
+        self.parts[found] = replace(part, name=tag, tag=tag, donor=known_donor, origin=origin, declared=entry.index)
         self.tags.setdefault(tag, []).append(found)
 
     def tagged(self, kind: str, tag: str, span: Span) -> str | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -57,7 +59,7 @@ def test_stays_of_a_place_and_of_a_part_never_overlap(steps: list[dict[Place, st
             groups.setdefault(getattr(stay, key), []).append((stay.since, until))
         for spans in groups.values():
             spans.sort()
-            assert all(a_end <= b_start for (_, a_end), (b_start, _) in zip(spans, spans[1:], strict=False))
+            assert all(a_end <= b_start for (_, a_end), (b_start, _) in pairwise(spans))
 
 
 @given(st.lists(wanted, max_size=6))
@@ -125,3 +127,14 @@ def test_net_moves_forget_what_came_back_in_the_same_moment() -> None:
     there = Move("coil/old-1", one, two)
     assert net_moves([there, Move("coil/old-1", two, one)]) == ()
     assert net_moves([there, Move("coil/old-1", two, None)]) == (Move("coil/old-1", one, None),)
+
+
+def test_what_was_fitted_after_a_swap_goes_along_when_the_swap_is_put_back() -> None:
+    made = standing()
+    two, four = PLACES[1], PLACES[3]
+    made.arrange(0, "coil", {two: "coil/old-4", four: "coil/old-2"})
+    made.arrange(1, "coil", {two: "coil/A1"})
+    made.put_back(2, "coil", [four, two])
+    assert (made.at["coil", two], made.at["coil", four]) == ("coil/old-2", "coil/A1")
+    made.put_back(3, "coil", [four])
+    assert made.at["coil", four] == "coil/old-4"
