@@ -230,7 +230,7 @@ class ReadingsReader:
             return [], 0, False
         mark = next((i for i, t in enumerate(found) if t.text in ("=", ":") and i > 0), -1)
         letters = self.kind.subjects in _LETTERED
-        elements = read_elements(found, 0, letters)
+        elements = self._but_a_word(read_elements(found, 0, letters), found)
         at = elements[-1].end if elements else 0
         if mark > 0 and (found[mark].text == "=" or at == mark):
             if at != mark:
@@ -249,6 +249,11 @@ class ReadingsReader:
             if len(bare) > 1 and not all(e.joined for e in elements[1:]):
                 raise self._commas(found, elements, last)
         return elements, at, False
+
+    def _but_a_word(self, elements: list[Element], found: list[Token]) -> list[Element]:
+        """Without a last one that is a word of results here: in 'lead order: 4 right' nobody means a bank."""
+        last = found[-1].text if elements and elements[-1].end == len(found) else ""
+        return elements[:-1] if last and word_of(last, self.kind.words) else elements
 
     def _last_is_value(self, elements: list[Element], found: list[Token], at: int) -> bool:
         if not self.measure.numeric:
