@@ -79,7 +79,7 @@ def _reach(spec: FigureSpec) -> tuple[float, float]:
     """The least and the greatest that must be on the sheet: marks, spreads and limits; bars stand on nought."""
     values = [v for s in spec.series for m in s.marks for v in (m.y, m.low, m.high) if v is not None]
     values += [v for limit in spec.limits for v in (limit.low, limit.high)]
-    values += [0.0] if any(s.look == "bar" for s in spec.series) else []
+    values += [*spec.reach, *([0.0] if any(s.look == "bar" for s in spec.series) else [])]
     return min(values, default=0.0), max(values, default=1.0)
 
 
@@ -292,7 +292,9 @@ def _spreads(pen: Pen, frame: _Frame, series: Series, measured: Sequence[Mark], 
 
 def _nothing(pen: Pen, spec: FigureSpec, frame: _Frame, mark: Mark, shift: float) -> None:
     """Why there is no mark, in words where the column is wide enough, else a dash; the table has the word."""
-    lines = mark.word.split(" ") if max(map(len, mark.word.split(" "))) * _LETTER <= _slot(spec, frame) * 1.1 else ["–"]
+    lines = (
+        mark.word.split(" ") if max(map(len, mark.word.split(" "))) * _LETTER <= _slot(spec, frame) * 0.85 else ["–"]
+    )
     for row, line in enumerate(reversed(lines)):
         pen.words(frame.x(mark.x) + shift, frame.bottom + 6 + 12 * row, line, "soft", "center")
 

@@ -86,6 +86,7 @@ class FigureSpec:
     y_words: tuple[str, ...] = ()
     x_span: tuple[float, float] | None = None
     y_span: tuple[float, float] | None = None
+    reach: tuple[float, ...] = ()  # values that must be on the upright axis beside the marks
     label_ends: bool = False  # names at the ends of the lines instead of a key
     small: bool = False
     chosen: str = ""

@@ -1,0 +1,226 @@
+"""Figures of lines: how the case closed in, pressure that should hold, pulls over engine speed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from logbook.diagnosis.answers import CylinderAnswer, Diagnosis
+from logbook.job.model import Job, Reading
+from logbook.pages.csv_tables import table_path
+from logbook.pages.evidence import letter
+from logbook.pages.figure_places import READINGS, Placed
+from logbook.pages.figure_values import Dash, FigureSpec, Mark, Series, Tick, Tone
+from logbook.pages.frame import Cell, Column, Table
+from logbook.pages.moments import axis_sign, in_unit, number, shown_readings, usual_unit
+from logbook.pages.places import is_hidden
+from logbook.pages.remains import cylinder_id
+from logbook.pages.words import capital, in_hundred_short, short_date
+from logbook.units import UNITS
+
+MOST_CAUSES = 5
+MOST_RUNS = 4
+_PULL_WORDS = {"afr": "mixture", "egt": "exhaust gas temperature"}
+_SHOWN_FROM = 0.03  # a cause that never stood higher is left out
+_PENS: tuple[tuple[Tone, Dash], ...] = (
+    ("ink", "solid"),
+    ("blue", "dashed"),
+    ("ink", "dotted"),
+    ("blue", "dot-dash"),
+    ("ink", "dashed"),
+)
+
+
+# -- how the case closed in
+
+
+def history_figures(job: Job, diagnosis: Diagnosis) -> tuple[Placed, ...]:
+    """For each cylinder in trouble the chance of each cause after each entry."""
+    return tuple(placed for answer in diagnosis.cylinders if (placed := _history(job, answer)) is not None)
+
+
+def _history(job: Job, answer: CylinderAnswer) -> Placed | None:
+    points = answer.history
+    ever = [max((p.probabilities[n] for p in points), default=0.0) for n in range(len(answer.causes))]
+    shown = [n for n in range(len(answer.causes)) if ever[n] >= _SHOWN_FROM][:MOST_CAUSES]
+    if len(points) < 2 or not shown:
+        return None
+    place = cylinder_id(answer)
+    title = f"How the case closed in on cylinder {answer.place.cylinder}"
+    spec = FigureSpec(
+        kind="history",
+        name=place.replace("remains", "history"),
+        title=title,
+        alt=_history_alt(answer, shown),
+        unit="in 100",
+        series=tuple(_cause_line(answer, rank, n) for rank, n in enumerate(shown)),
+        ticks=tuple(_history_ticks(job, answer)),
+        y_span=(0.0, 100.0),
+        label_ends=True,
+    )
+    return Placed(place, spec, _history_table(job, answer, shown))
+
+
+def _cause_line(answer: CylinderAnswer, rank: int, n: int) -> Series:
+    marks = tuple(Mark(float(x), round(100 * p.probabilities[n], 2)) for x, p in enumerate(answer.history))
+    leads: tuple[Tone, Dash] = ("rust", "solid")
+    tone, dash = leads if rank == 0 else _PENS[rank % len(_PENS)]
+    return Series(f"{letter(rank)} {answer.causes[n].label}", marks, "line", tone, dash, rank == 0)
+
+
+def _history_ticks(job: Job, answer: CylinderAnswer) -> Iterable[Tick]:
+    """A tick an entry; the first of each day has its date."""
+    named = ""
+    for x, point in enumerate(answer.history):
+        day = _day_word(job, point.entry)
+        yield Tick(float(x), day if day != named else "")
+        named = day
+
+
+def _day_word(job: Job, entry: int) -> str:
+    if entry < 0:
+        return "start"
+    if is_hidden(job, entry):
+        return ""
+    day = job.entries[entry].entry.day
+    return short_date(day) if day else "card"
+
+
+def _history_alt(answer: CylinderAnswer, shown: Sequence[int]) -> str:
+    last, first = answer.history[-1], answer.history[0]
+    told = [
+        f"{answer.causes[n].label} from {in_hundred_short(first.probabilities[n])} "
+        f"to {in_hundred_short(last.probabilities[n])} in 100"
+        for n in shown
+    ]
+    return f"Chance of each cause after each entry, cylinder {answer.place.cylinder}: {'; '.join(told)}."
+
+
+def _history_table(job: Job, answer: CylinderAnswer, shown: Sequence[int]) -> Table:
+    """The last entry of each day: what moved within a day stands in the evidence table."""
+    by_day = {_day_word(job, p.entry) or "an entry kept private": p for p in answer.history}
+    columns = (Column("After"), *(Column(letter(rank), number=True) for rank in range(len(shown))))
+    rows = tuple((Cell(day), *(Cell(in_hundred_short(p.probabilities[n])) for n in shown)) for day, p in by_day.items())
+    return Table("In 100, at the end of each day", columns, rows)
+
+
+# -- pressure that should hold
+
+
+def hold_figures(job: Job) -> tuple[Placed, ...]:
+    """Fuel pressure over the minutes after the pump stopped: a line a day, from the key-on value where there is one."""
+    readings = [r for r in shown_readings(job, "fuel pressure") if r.value.quantity]
+    unit = usual_unit(readings)
+    lines: dict[str, list[Mark]] = {}
+    for reading in readings:
+        minutes = _minutes(reading) if "held" in reading.qualifiers else 0.0 if "key-on" in reading.qualifiers else None
+        if minutes is not None and reading.value.quantity:
+            day = _day_word(job, reading.entry)
+            lines.setdefault(day, []).append(Mark(minutes, in_unit(reading.value.quantity, unit)))
+    held = {day: sorted(marks, key=lambda m: m.x) for day, marks in lines.items() if len({m.x for m in marks}) > 1}
+    if not held:
+        return ()
+    sign = axis_sign(unit)
+    series = tuple(_line(name, marks, n) for n, (name, marks) in enumerate(held.items()))
+    told = "; ".join(f"{day}: {_ends(marks, sign)}" for day, marks in held.items())
+    spec = FigureSpec(
+        kind="hold",
+        name="fuel-pressure-hold",
+        title="Fuel pressure after the pump has stopped",
+        alt=f"Fuel pressure over minutes. {told}.",
+        unit=f"{sign}, gauge",
+        series=series,
+        x_label="minutes",
+        y_span=(0.0, max(m.y or 0.0 for marks in held.values() for m in marks)),
+        small=True,
+    )
+    return (Placed(READINGS, spec, _points_table(job, spec, "Minutes", "fuel pressure")),)
+
+
+def _minutes(reading: Reading) -> float | None:
+    for condition in reading.conditions:
+        unit = UNITS.get(condition.quantity.unit) if condition.quantity else None
+        if condition.quantity and unit and unit.dimension == "time":
+            return in_unit(condition.quantity, "min")
+    return None
+
+
+def _ends(marks: Sequence[Mark], sign: str) -> str:
+    first, last = marks[0], marks[-1]
+    return f"from {number(first.y or 0.0)} to {number(last.y or 0.0)} {sign} in {number(last.x - first.x)} minutes"
+
+
+# -- pulls
+
+
+def pull_figures(job: Job) -> tuple[Placed, ...]:
+    """A small figure for each quantity that was read over speed in a pull, all on one axis of speed."""
+    points = _pull_points(shown_readings(job, "pull"))
+    speeds = [speed for _, _, speed, _ in points]
+    if not points or min(speeds) == max(speeds):
+        return ()
+    span = (min(speeds), max(speeds))
+    slots = dict.fromkeys(what for what, _, _, _ in points)
+    figures = (_pull(job, slot, [(run, x, r) for what, run, x, r in points if what == slot], span) for slot in slots)
+    return tuple(placed for placed in figures if any(len(s.marks) > 1 for s in placed.spec.series))
+
+
+def _pull_points(readings: Sequence[Reading]) -> list[tuple[str, str, float, Reading]]:
+    """(what, run, rpm, reading): the speed stands at the reading itself, or in the line of speeds at its place."""
+    lines = {(r.name, r.subject): r for r in readings if "rpm" in (*r.qualifiers, r.slot) and r.value.quantity}
+    found = []
+    for reading in readings:
+        what = reading.slot or next(iter(reading.qualifiers), "")
+        beside = lines.get((reading.name, reading.subject))
+        speed = float(reading.speed) or (
+            in_unit(beside.value.quantity, "rpm") if beside and beside.value.quantity else 0.0
+        )
+        if what and what != "rpm" and speed and reading.value.quantity:
+            found.append((what, f"pull {reading.name}".strip(), speed, reading))
+    return found
+
+
+def _pull(job: Job, slot: str, points: Sequence[tuple[str, float, Reading]], span: tuple[float, float]) -> Placed:
+    unit = usual_unit(r for _, _, r in points)
+    runs: dict[str, list[Mark]] = {}
+    for run, speed, reading in points:
+        if reading.value.quantity:
+            runs.setdefault(run, []).append(Mark(speed, in_unit(reading.value.quantity, unit)))
+    shown = dict(list(runs.items())[-MOST_RUNS:])
+    sign = axis_sign(unit)
+    what = _PULL_WORDS.get(slot, slot.replace("-", " "))
+    told = "; ".join(f"{run} {_peak(marks, sign)}" for run, marks in shown.items())
+    spec = FigureSpec(
+        kind="pull",
+        name=f"pull-{slot}",
+        title=f"Pulls: {what}",
+        alt=f"{capital(what)} over engine speed: {told}.",
+        unit=f"{what}, {sign}" if sign else what,
+        series=tuple(_line(name, sorted(marks, key=lambda m: m.x), n) for n, (name, marks) in enumerate(shown.items())),
+        x_label="rpm",
+        x_span=span,
+        small=True,
+    )
+    return Placed(READINGS, spec, _points_table(job, spec, "rpm", "pull"))
+
+
+def _peak(marks: Sequence[Mark], sign: str) -> str:
+    low, high = min(marks, key=lambda m: m.y or 0.0), max(marks, key=lambda m: m.y or 0.0)
+    unit = f" {sign}" if sign else ""
+    return f"from {number(low.y or 0.0)} at {low.x:.0f} to {number(high.y or 0.0)}{unit} at {high.x:.0f} rpm"
+
+
+def _line(name: str, marks: Sequence[Mark], order: int) -> Series:
+    tone, dash = _PENS[order % len(_PENS)]
+    return Series(name, tuple(marks), "line", tone, dash)
+
+
+def _points_table(job: Job, spec: FigureSpec, head: str, test: str) -> Table:
+    levels = sorted({m.x for s in spec.series for m in s.marks})
+    at = [{m.x: m.y for m in s.marks} for s in spec.series]
+    columns = (Column(head, number=True), *(Column(s.name, number=True) for s in spec.series))
+    rows = tuple((Cell(number(x)), *(_point(points.get(x)) for points in at)) for x in levels)
+    return Table(f"{spec.title}, {spec.unit.rsplit(', ', 1)[-1]}", columns, rows, csv=table_path(job.address, test))
+
+
+def _point(value: float | None) -> Cell:
+    return Cell("not read", soft=True) if value is None else Cell(number(value))

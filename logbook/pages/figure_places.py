@@ -1,0 +1,284 @@
+"""Figures whose level axis is places or parts: cut-out, compression, leak-down, flow, spray, resistance, mixture."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from logbook.job.model import Engine, Job, Reading
+from logbook.pages.csv_tables import table_path
+from logbook.pages.figure_values import FigureSpec, Group, Limit, Mark, Series, Tick
+from logbook.pages.frame import Table
+from logbook.pages.moments import (
+    Moment,
+    Wanted,
+    axis_sign,
+    ends,
+    in_unit,
+    limit_for,
+    moments,
+    moments_table,
+    number,
+    shown_readings,
+    usual_unit,
+    wanted,
+)
+from logbook.pages.parts_match import Flowed, best_set
+from logbook.pages.parts_record import part_records
+from logbook.pages.proof import repair_step
+from logbook.pages.words import capital, listed, spelled
+
+READINGS, BEFORE_AFTER = "readings", "before-after"
+_GAP = 0.6  # between banks
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A figure with the section it belongs to and its numbers as a table."""
+
+    place: str
+    spec: FigureSpec
+    table: Table | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Test:
+    """One kind of figure: how its readings are told apart, and what stands over its axis."""
+
+    test: str
+    title: str
+    axis: str  # over the upright axis, before the unit
+    head: str  # of the table's first column
+    by_place: bool = True
+    bars: bool = False
+    from_nought: bool = False
+    words: tuple[str, ...] = ()  # upright axis of words, worst first
+
+
+_TESTS = (
+    _Test("cut-out", "Cut-out: speed lost when each cylinder is cut", "lost when cut", "Cylinder", from_nought=True),
+    _Test("compression", "Compression", "gauge", "Cylinder", bars=True),
+    _Test("leak-down", "Leak-down: share of the air lost", "lost", "Cylinder", from_nought=True),
+    _Test("port temperature", "Temperature of each exhaust port", "", "Cylinder"),
+    _Test("misfire count", "Misfires counted", "misfires", "Cylinder", from_nought=True),
+    _Test("flow", "Flow on the bench", "", "Part", by_place=False, from_nought=True),
+    _Test("spray", "Spray, by eye", "spray", "Part", by_place=False, words=("none", "drip", "poor", "jet", "cone")),
+    _Test("resistance", "Resistance", "", "Part", by_place=False),
+    _Test("mixture", "Mixture", "", "Bank", by_place=False),
+)
+
+
+def place_figures(job: Job) -> tuple[Placed, ...]:
+    """Every figure of this sort that the job has readings for, in the order in which a mechanic would test."""
+    return tuple(placed for test in _TESTS for placed in _figures(job, test))
+
+
+def _figures(job: Job, test: _Test) -> Iterable[Placed]:
+    readings = shown_readings(job, test.test)
+    for kind, engine in sorted({(r.part_kind, r.engine) for r in readings}):
+        own = [r for r in readings if (r.part_kind, r.engine) == (kind, engine) and not r.after_action]
+        named = replace(test, title=f"{test.title} of the {kind}s") if kind and test.test == "resistance" else test
+        subject = _place if test.by_place else _part_or_bank
+        found = moments(job, own, subject)
+        suffix = "-".join(filter(None, (kind if test.test == "resistance" else "", engine.lower())))
+        name = f"{test.test.replace(' ', '-')}{'-' + suffix if suffix else ''}"
+        yield from _placed(job, named, job.engine(engine), found, name)
+
+
+def _placed(job: Job, test: _Test, engine: Engine | None, found: Sequence[Moment], name: str) -> Iterable[Placed]:
+    repair = repair_step(job)
+    after = [m for m in found if m.proved or m.step > repair]
+    before = [m for m in found if m not in after]
+    both = bool(before and after) and _worth(after, test) and _worth(before, test)
+    told = before if both else found
+    first_and_last = [told[0], told[-1]] if len(told) > 1 else list(told)
+    chosen = _dry_and_wet(told) if test.bars else first_and_last
+    if chosen and _worth(chosen, test):
+        yield _drawn(job, test, engine, chosen, READINGS, name)
+    if both:
+        plain = replace(test, title=f"{test.title}, before and after", bars=False)
+        pair = [replace(before[0], called="before"), replace(after[-1], called="after")]
+        yield _drawn(job, plain, engine, pair, BEFORE_AFTER, f"{name}-before-after")
+
+
+def _dry_and_wet(found: Sequence[Moment]) -> list[Moment]:
+    """The last dry test before the wet one, and the wet one; else the last."""
+    wet = next((m for m in reversed(found) if "wet" in m.qualifiers), None)
+    dry = [m for m in found if "wet" not in m.qualifiers and (wet is None or m.step <= wet.step)]
+    return [*dry[-1:], *([wet] if wet else [])]
+
+
+def _worth(found: Sequence[Moment], test: _Test) -> bool:
+    """Is there anything to set side by side: two marks at least, two different words."""
+    values = [
+        r for m in found for _, r in m.readings if (r.value.word in test.words if test.words else r.value.quantity)
+    ]
+    return len(values) >= 2
+
+
+def _place(reading: Reading) -> str:
+    return str(reading.place.cylinder) if reading.place else reading.subject
+
+
+def _part_or_bank(reading: Reading) -> str:
+    return reading.bank or reading.subject or "engine"
+
+
+# -- one figure
+
+
+def _drawn(job: Job, test: _Test, engine: Engine | None, found: list[Moment], place: str, name: str) -> Placed:
+    if len(found) > 1 and found[0].label == found[1].label:
+        found = [replace(found[0], called="first"), replace(found[1], called="later")]
+    ticks, groups = _places_of(engine, found) if test.by_place else _names_of(found)
+    chosen = _chosen(job, test, engine, found)
+    ticks = tuple(Tick(t.at, t.label, t.label in chosen) for t in ticks)
+    unit = usual_unit([r for m in found for _, r in m.readings])
+    readings = [r for m in found for _, r in m.readings if r.value.quantity]
+    specs = {w.words: w for r in readings if (w := wanted(limit_for(job, r), unit)) is not None}
+    words = _words_used(test, found)
+    series = tuple(
+        Series(
+            (m.qualifiers[0] if m.qualifiers else "dry") if test.bars else m.label,
+            tuple(_mark(job, m.reading(t.label), t.at, unit, words) for t in ticks),
+            "bar" if test.bars and n == 0 else "filled" if n else "open",
+            "blue" if n else "ink",
+        )
+        for n, m in enumerate(found)
+    )
+    sign = axis_sign(unit)
+    spec = FigureSpec(
+        kind=test.test,
+        name=name,
+        title=test.title,
+        alt=_alt(test, found, unit, words, specs.values()),
+        unit=test.axis if test.words else _axis_unit(test, sign),
+        series=series,
+        ticks=ticks,
+        groups=groups,
+        limits=tuple(_limits(specs.values(), test, found, unit)),
+        y_words=words,
+        reach=() if words else _reach(test, readings, unit),
+        chosen=f"the best matched {spelled(len(chosen))}" if chosen else "",
+    )
+    subjects = [t.label for t in ticks]
+    table = moments_table(job, test.title, test.head, found, subjects, table_path(job.address, test.test))
+    return Placed(place, spec, table)
+
+
+def _reach(test: _Test, readings: Sequence[Reading], unit: str) -> tuple[float, ...]:
+    """Shares and losses are seen from nought; other values with a tenth to either side, so that alike looks alike."""
+    if test.from_nought:
+        return (0.0,)
+    values = [in_unit(r.value.quantity, unit) for r in readings if r.value.quantity]
+    middle = (min(values) + max(values)) / 2 if values else 0.0
+    return (0.9 * middle, 1.1 * middle)
+
+
+def _axis_unit(test: _Test, sign: str) -> str:
+    return f"{sign}, gauge" if test.axis == "gauge" else f"{sign} {test.axis}".strip()
+
+
+def _places_of(engine: Engine | None, found: Sequence[Moment]) -> tuple[tuple[Tick, ...], tuple[Group, ...]]:
+    """Cylinders in the order of the plan, bank by bank, with a gap between banks."""
+    if engine is None or not engine.banks:
+        return _names_of(found)
+    ticks: list[Tick] = []
+    groups: list[Group] = []
+    at = 0.0
+    for bank in engine.banks:
+        start = at
+        for cylinder in bank.cylinders:
+            ticks.append(Tick(at, str(cylinder)))
+            at += 1
+        if bank.name and len(engine.banks) > 1:
+            groups.append(Group(start, at - 1, f"{bank.name} bank"))
+        at += _GAP
+    return tuple(ticks), tuple(groups)
+
+
+def _names_of(found: Sequence[Moment]) -> tuple[tuple[Tick, ...], tuple[Group, ...]]:
+    names = dict.fromkeys(subject for m in found for subject, _ in m.readings)
+    return tuple(Tick(float(n), name) for n, name in enumerate(names)), ()
+
+
+def _words_used(test: _Test, found: Sequence[Moment]) -> tuple[str, ...]:
+    used = {r.value.word for m in found for _, r in m.readings}
+    return tuple(w for w in test.words if w in used)
+
+
+def _mark(job: Job, reading: Reading | None, at: float, unit: str, words: tuple[str, ...]) -> Mark:
+    if reading is None:
+        return Mark(at, None, word="not tested")
+    value = reading.value
+    if words:
+        return Mark(at, float(words.index(value.word))) if value.word in words else Mark(at, None, word=value.word)
+    if value.quantity is None:
+        return Mark(at, None, word={"not done": "not tested"}.get(value.word, value.word))
+    y = in_unit(value.quantity, unit)
+    low, high = ends(value.quantity, unit) or (None, None)
+    limit = wanted(limit_for(job, reading), unit)
+    out = bool(limit and limit.out(y))
+    heard = value.remark_words[0] if value.remark_words else ""
+    return Mark(at, y, low, high, heard or (number(y) if out else ""), out)
+
+
+def _limits(specs: Iterable[Wanted], test: _Test, found: Sequence[Moment], unit: str) -> Iterable[Limit]:
+    for spec in specs:
+        low = spec.low if spec.low is not None else spec.high
+        high = spec.high if spec.high is not None else spec.low
+        if low is not None and high is not None:
+            yield Limit(low, high, f"wanted, {spec.words}")
+    if test.test == "compression":
+        dry = [in_unit(r.value.quantity, unit) for _, r in found[0].readings if r.value.quantity]
+        if len(dry) > 1:
+            yield Limit(0.75 * max(dry), 0.75 * max(dry), "75 % of the highest", "mid")
+
+
+def _chosen(job: Job, test: _Test, engine: Engine | None, found: Sequence[Moment]) -> set[str]:
+    """Names of the best matched set, where more injectors flowed than the engine has cylinders."""
+    if test.test != "flow":
+        return set()
+    engine = engine or (job.engines[0] if job.engines else None)
+    size = len(engine.cylinders) if engine else 0
+    flows = []
+    for record in part_records(job):
+        last = [t for t in record.tests if t.test == "flow" and t.number is not None]
+        if last and last[-1].number is not None and not any(a.action in ("scrap", "sent") for a in record.acts):
+            flows.append(Flowed(record, last[-1], last[-1].number))
+    best = best_set(flows, size) if len(flows) > size > 1 else None
+    return {f.record.name for f in best.parts} if best else set()
+
+
+# -- the same in words
+
+
+def _alt(test: _Test, found: Sequence[Moment], unit: str, words: tuple[str, ...], specs: Iterable[Wanted]) -> str:
+    said = [f"{test.title}."]
+    for moment in found:
+        said.append(_words_alt(moment, words) if words else _numbers_alt(moment, unit))
+    limits = listed(w.words for w in specs)
+    if limits:
+        said.append(f"Wanted: {limits}.")
+    return " ".join(s for s in said if s)
+
+
+def _numbers_alt(moment: Moment, unit: str) -> str:
+    """'4 May, dry: lowest 9.6 at 5, highest 12.1 bar at 1.'"""
+    values = [(in_unit(r.value.quantity, unit), s) for s, r in moment.readings if r.value.quantity]
+    if not values:
+        return ""
+    (low, at_low), (high, at_high) = min(values), max(values)
+    sign = axis_sign(unit)
+    if len(values) == 1:
+        return f"{capital(moment.label)}: {number(low)} {sign} at {at_low}.".replace(" .", ".")
+    return f"{capital(moment.label)}: lowest {number(low)} at {at_low}, highest {number(high)} {sign} at {at_high}."
+
+
+def _words_alt(moment: Moment, words: tuple[str, ...]) -> str:
+    by_word: dict[str, list[str]] = {}
+    for subject, reading in moment.readings:
+        if reading.value.word in words:
+            by_word.setdefault(reading.value.word, []).append(subject)
+    told = "; ".join(f"{word} at {listed(by_word[word])}" for word in reversed(words) if word in by_word)
+    return f"{capital(moment.label)}: {told}."
