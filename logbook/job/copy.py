@@ -19,7 +19,7 @@ from logbook.job.model import Donor, Event, FoundCause, Job, JobEntry, Photo, Re
 from logbook.problems import Problem
 from logbook.spans import NOWHERE
 from logbook.text.entries import Condition, Day, Entry, Note, Value, Written
-from logbook.text.vocabulary import KINDS
+from logbook.text.vocabulary import KINDS, part_named
 
 KEPT = "kept private"  # the kind of an emptied entry
 _NAMES = frozenset({"owner", "contact", "registration", "identification"})  # their single words are masked too
@@ -51,7 +51,7 @@ def private_values(job: Job) -> tuple[tuple[str, str], ...]:
                 for word in re.findall(r"[^\W_]{4,}", entry.text):
                     if (word != word.lower() or not word.isalpha()) and word.casefold() not in _EVERYDAY:
                         found.setdefault((entry.kind, word))
-        elif entry.name and _has_order(entry):
+        elif entry.name and _has_order(entry) and not _is_everyday(entry.name):
             found.setdefault(("order", entry.name))
         for note in entry.notes:
             for text in _private_lines(note, item.private):
@@ -95,6 +95,11 @@ _EVERYDAY = frozenset(
 )
 
 
+def _is_everyday(word: str) -> bool:
+    """Whether a value is a word of the language itself: masking those would garble every page."""
+    return bool(part_named(word)) or word.casefold() in _EVERYDAY
+
+
 def _has_order(entry: Entry) -> bool:
     row = KINDS.get(entry.kind)
     return row is not None and "ORDER" in row.qualifiers
@@ -105,7 +110,8 @@ def _said(entry: Entry) -> list[str]:
     pieces = [entry.text, entry.file, entry.name]
     for written in (*entry.readings, *entry.now):
         pieces += [written.text, written.remark, written.value.remark if written.value else ""]
-    return [p.strip() for p in pieces if p.strip() and not re.fullmatch(r"[\d.,\s-]*", p)]
+    said = dict.fromkeys(piece.strip() for piece in pieces)
+    return [p for p in said if p and not re.fullmatch(r"[\d.,\s-]*", p) and not _is_everyday(p)]
 
 
 def _private_lines(note: Note, all_of_it: bool) -> list[str]:

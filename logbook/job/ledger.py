@@ -48,7 +48,11 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         title=next((e.text.strip() for e in plays if e.kind == "job" and e.text.strip()), "") or _stem(log.path),
         path=log.path,
         raw_hash=log.raw_hash,
-        card=tuple((e.kind, body_of(e, log)) for e in plays if _is_card(e)),
+        card=tuple(
+            (e.kind, body_of(e, log))
+            for e in plays
+            if _is_card(e) and (e.part_of == "card" or e.kind in ("symptom", "caution", "clue"))
+        ),
         units=_usual(units),
         money=money,
         engines=tuple(played.shop.engines.values()),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -35,6 +36,7 @@ def play(log: Log, elsewhere: Mapping[str, DonorStock], limits: Sequence[Limit],
     return second
 
 
+_FROM_DONOR = re.compile(r"\bfrom ([a-z]\d+)\b", re.IGNORECASE)
 _UNMATCHED = 540  # the one complaint that only the first run can make
 
 
@@ -105,7 +107,8 @@ class Player:
     def _begin_engine(self, entry: Entry, step: int) -> None:
         begun = bool(self.shop.engines)
         text = body_of(entry, self.shop.log)
-        donor = entry.source or next((d for d in self.shop.donors if f"from {d}".casefold() in text.casefold()), "")
+        said = _FROM_DONOR.search(text)
+        donor = entry.source or (said[1].upper() if said else "")
         self.shop.begin_engine(entry, text, entry.engine or entry.name, donor)
         if begun:
             self.events.append(Event(step, entry.index, "engine", engine=self.shop.current))

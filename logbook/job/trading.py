@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from logbook.job.model import Event, Move, Trade
@@ -39,6 +39,8 @@ class Trading:
         readings: tuple[Written | None, ...] = entry.readings or (None,)
         for written in readings:
             trade = self._trade(entry, step, names, written)
+            if trade.kind == "bought" and trade.label in self.shop.donors:
+                self._outrank_card(trade)
             self.trades.append(trade)
             self._stock(entry, step, trade, names)
 
@@ -50,6 +52,13 @@ class Trading:
             self.trades.append(
                 Trade(step, step, "bought", "", (), donor, amount, currency, day=entry.day, text=text, private=True)
             )
+
+    def _outrank_card(self, trade: Trade) -> None:
+        """'bought: D1 350.00' says exactly what the donor's card said in passing: it counts once."""
+        for i, earlier in enumerate(self.trades):
+            on_card = earlier.kind == "bought" and earlier.entry == self.shop.donors[trade.label].entry
+            if on_card and earlier.label == trade.label:
+                self.trades[i] = replace(earlier, corrected_by=trade.entry)
 
     def _trade(self, entry: Entry, step: int, names: Resolver, written: Written | None) -> Trade:
         parts, label = self._about(entry, names, written)
