@@ -6,8 +6,8 @@ from collections import Counter
 
 import pytest
 
-from tests.diagnosis.simulation import generator, textbook
-from tests.diagnosis.simulation.truth import CARDS, DATA, Engine, Setting, Trouble
+from . import generator, textbook
+from .truth import CARDS, DATA, Engine, Setting, Trouble
 
 NUMBERS = range(120)
 
