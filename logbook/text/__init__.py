@@ -1,0 +1,1 @@
+"""Text to entries: the log language. ``reader.read`` is the way in, ``tidy.tidy`` the way back."""

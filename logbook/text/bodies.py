@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from logbook.spans import Span
+from logbook.spans import NOWHERE, Span
 from logbook.text.clauses import Item, close_brackets, split_clauses, split_items
 from logbook.text.conditions import read_conditions
 from logbook.text.entries import Condition, Subject, Value, Written
@@ -33,7 +33,7 @@ class Head:
     engine: str = ""
     spec: bool = False
     colon: bool = True
-    span: Span = Span(0, 0)
+    span: Span = NOWHERE
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +116,7 @@ def _file(head: Head, state: State, start: int, end: int) -> Body:
 
 def _facts(head: Head, state: State, start: int, end: int) -> Body:
     """Free text whose pieces may open with a slot word."""
-    readings = []
+    readings: list[Written] = []
     position = start
     for piece in state.normal[start:end].split(","):
         lead = len(piece) - len(piece.lstrip())
@@ -145,7 +145,7 @@ def _engine(head: Head, state: State, start: int, end: int) -> Body:
 
 
 def _codes(head: Head, state: State, start: int, end: int) -> Body:
-    readings = []
+    readings: list[Written] = []
     for item in _items(state, start, end):
         for token in item.tokens:
             span = Span(token.start, token.end)
@@ -220,11 +220,15 @@ def _clause(name: str, group: list[Token], opener: Token, body: Body, head: Head
         raise Unread(211, span, f"Nothing stands behind '{opener.text}'.", "write what belongs there, or take it away")
     if name == "@":
         return replace(body, conditions=(*body.conditions, *read_conditions(group, state)))
+    if name != "spec" and getattr(body, {"now": "now", "from": "source", "at": "at"}[name]):
+        raise _twice(name, span)
     if name == "now":
         return _now(group, span, body, head, state)
     if name == "spec":
         return _spec(group, span, body, head, state)
     if name == "from":
+        if any(t.text in (",", ";") for t in group):
+            raise _twice(name, span)
         return replace(body, source=state.text[group[0].start : group[-1].end])
     elements = read_elements(group, 0, letters=False)
     at = elements[-1].end if elements else 0
@@ -240,6 +244,12 @@ def _clause(name: str, group: list[Token], opener: Token, body: Body, head: Head
         if not body.source:
             state.check_place(place, head.engine)
     return replace(body, at=places)
+
+
+def _twice(name: str, span: Span) -> Unread:
+    return Unread(
+        226, span, f"'{name}' holds for the whole line, and stands there with more than one.", "write a line for each"
+    )
 
 
 def _now(group: list[Token], span: Span, body: Body, head: Head, state: State) -> Body:
@@ -340,7 +350,7 @@ def _word_and_number(found: list[Written]) -> Written | None:
 
 def _many(head: Head, state: State, start: int, end: int) -> Body:
     """Amounts, each with the words beside it."""
-    readings = []
+    readings: list[Written] = []
     measure = _measure(head, state)
     for item in _items(state, start, end):
         try:
@@ -376,7 +386,7 @@ def _amount(item: Item, measure: Measure, state: State) -> Written:
 
 
 def _group(head: Head, state: State, start: int, end: int) -> Body:
-    readings = []
+    readings: list[Written] = []
     for item in _items(state, start, end):
         elements = read_elements(item.tokens, 0, letters=False)
         at = elements[-1].end if elements else 0

@@ -7,7 +7,24 @@ from dataclasses import dataclass
 
 from logbook.text.limits import MOST_CYLINDERS
 
-_WORDS = ["single", "twin", "triple", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen"]
+_WORDS = [
+    "single",
+    "twin",
+    "triple",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+]
 _NUMBERS = {word: number for number, word in enumerate(_WORDS, start=1)} | {"one": 1, "two": 2, "three": 3}
 _COUNT = r"(\d{1,3}|" + "|".join(sorted(_NUMBERS, key=len, reverse=True)) + r")\b"
 _LAYOUT = re.compile(

@@ -37,7 +37,7 @@ def _condition(item: Item, state: State) -> Condition:
     first = item.tokens[at] if at < len(item.tokens) else None
     if first is None or first.kind != "number":
         return Condition(item.span, text, None, _words(item.tokens))
-    unit, length = _unit(item.tokens, _number_end(item.tokens, at), state)
+    unit = _unit(item.tokens, _number_end(item.tokens, at), state)
     if not unit:
         rest = [t for t in item.tokens[at + 1 :] if t.kind == "word"]
         if not rest:
@@ -76,8 +76,8 @@ def _number_end(found: list[Token], at: int) -> int:
     return at
 
 
-def _unit(found: list[Token], at: int, state: State) -> tuple[str, int]:
-    """Dimension of the unit at ``at`` and its length in tokens; '' where there is none."""
+def _unit(found: list[Token], at: int, state: State) -> str:
+    """Dimension of the unit at ``at``; '' where there is none."""
     for length in (4, 3, 2, 1):
         group = found[at : at + length]
         if len(group) < length or any(t.kind in ("number", "bracket") for t in group):
@@ -85,8 +85,8 @@ def _unit(found: list[Token], at: int, state: State) -> tuple[str, int]:
         written = " ".join(state.normal[group[0].start : group[-1].end].split())
         units = units_spelt(written)
         if units:
-            return units[0].dimension, length
-    return "", 0
+            return units[0].dimension
+    return ""
 
 
 def _words(found: list[Token]) -> tuple[str, ...]:

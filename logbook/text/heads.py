@@ -88,7 +88,7 @@ def read_marks(state: State, at: int, end: int) -> tuple[Marks, int]:
 
 def _kind_follows(state: State, at: int, end: int) -> bool:
     match = _WORDS.match(state.normal, at, end)
-    return bool(match) and (match.group().casefold() in _MARKS or find_kind(state, at, end) is not None)
+    return match is not None and (match.group().casefold() in _MARKS or find_kind(state, at, end) is not None)
 
 
 def _correct_when(state: State, at: int, end: int, marks: Marks) -> int:

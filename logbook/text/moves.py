@@ -15,10 +15,9 @@ from logbook.text.vocabulary import MOVING_PARTS
 _LINKS = frozenset({"in", "to", "with", "and", "into", "at", "on", "for", "&", "<>", "/", "-", "x", ">", "="})
 
 
-def _sides(item: Item, state: State) -> tuple[list[Element], list[int]]:
-    """All subjects of an item, and the indexes of those that follow a link."""
+def _sides(item: Item, state: State) -> list[Element]:
+    """All subjects of an item, links left out."""
     elements: list[Element] = []
-    links: list[int] = []
     at = 0
     found = item.tokens
     while at < len(found):
@@ -26,7 +25,6 @@ def _sides(item: Item, state: State) -> tuple[list[Element], list[int]]:
         if elements and token.text.casefold() in _LINKS:
             while at < len(found) and found[at].text.casefold() in _LINKS:
                 at += 1
-            links.append(len(elements))
             continue
         element = _single(found, at)
         if element is None:
@@ -42,7 +40,7 @@ def _sides(item: Item, state: State) -> tuple[list[Element], list[int]]:
     members = sum(len(e.members) for e in elements)
     if members > MOST_MEMBERS or state.too_many(members):
         raise Unread(704, item.span, f"The entry names more than {MOST_MEMBERS} parts.", "split it over several lines")
-    return elements, links
+    return elements
 
 
 def _single(found: list[Token], at: int) -> Element | None:
@@ -71,7 +69,7 @@ def read_swap(items: list[Item], word: str, part: str, engine: str, state: State
 
 
 def _swap_item(item: Item, word: str, part: str, engine: str, state: State) -> Written:
-    elements, links = _sides(item, state)
+    elements = _sides(item, state)
     subjects = [s for e in elements for s in e.members]
     for subject in subjects:
         state.check_place(subject, engine)

@@ -74,6 +74,7 @@ class ValueReader:
         self.at = at
         self.measure = measure
         self.normal = normal
+        self.early_doubt = False  # '118? psi'
 
     def _peek(self, ahead: int = 0) -> Token | None:
         index = self.at + ahead
@@ -90,9 +91,8 @@ class ValueReader:
         if first.kind == "word" and first.text.casefold() not in ABOUT and first.text.casefold() not in BOUNDS:
             return self._word(first)
         start = first.start
-        doubted_before = False
         quantity = self._quantity()
-        doubted = self._doubt() or doubted_before
+        doubted = self._doubt() or self.early_doubt
         end = self.tokens[self.at - 1].end
         return Value(Span(start, end), quantity=quantity, doubted=doubted)
 
@@ -262,7 +262,11 @@ class ValueReader:
 
     def _unit(self, number: Token) -> tuple[str, bool]:
         token = self._peek()
-        if token is None or token.text == "?" or token.kind == "bracket":
+        if token and token.text == "?" and (after := self._peek(1)) and after.kind != "number":
+            self.early_doubt = True
+            self.at += 1
+            token = after
+        if token is None or token.text == "?":
             return "", False
         dims = self.measure.dimensions
         if "money" in dims and token.text.casefold() in _MONEY_WORDS:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from decimal import Decimal
+from itertools import pairwise
 
 from logbook.spans import Span
 from logbook.text.clauses import Item
@@ -112,7 +114,7 @@ class ReadingsReader:
             return None
         pairs = numbers[0::2]
         rising = all(n is not None and n == n.to_integral_value() for n in pairs) and all(
-            a is not None and b is not None and a < b for a, b in zip(pairs, pairs[1:], strict=False)
+            a is not None and b is not None and a < b for a, b in pairwise(pairs)
         )
         small = all(n is not None and 0 < n <= (places or 16) for n in pairs)
         if len(items) == 1 and len(values) % 2 == 0 and rising and small:
@@ -155,11 +157,11 @@ class ReadingsReader:
             self._check_unit(written)
         return tuple(row)
 
-    def _words_after_places(self, values: list[Value], numbers: list[object], places: int) -> bool:
+    def _words_after_places(self, values: list[Value], numbers: list[Decimal | None], places: int) -> bool:
         """'2 4 6 dead': numbers before a word are places, not a row."""
         if not values[-1].word or any(v.word for v in values[:-1]):
             return False
-        return all(n is not None and n == int(n) and 0 < n <= (places or 16) for n in numbers[:-1])  # type: ignore[call-overload,operator]
+        return all(n is not None and n == int(n) and 0 < n <= (places or 16) for n in numbers[:-1])
 
     # readings by name
 
@@ -206,7 +208,9 @@ class ReadingsReader:
         if slot is not None:
             subjects = (*subjects, slot)
         self._check_subjects(subjects)
-        value, words, setting = None, (), ""
+        value: Value | None = None
+        words: tuple[str, ...] = ()
+        setting = ""
         if at < len(found):
             value, words, setting = self._value(found, at)
         elif equals:

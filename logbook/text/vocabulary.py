@@ -196,7 +196,7 @@ def part_named(written: str) -> str:
 @lru_cache(maxsize=1024)
 def _values_of(words: tuple[str, ...]) -> dict[str, str]:
     allowed = (*words, *(w for w in COMMON_VALUES if w not in words))
-    found = {}
+    found: dict[str, str] = {}
     for word in allowed:
         for synonym in _WORD_SYNONYMS.get(word, ()):
             found.setdefault(fold(synonym), word)

@@ -184,6 +184,14 @@ GRAMMAR: tuple[Fault, ...] = (
         "battery: 12.4 V, spec 12.2-12.8",
     ),
     Fault(
+        226,
+        ERROR,
+        "A clause twice",
+        "A clause holds for the whole line, so there is one of a sort.",
+        _CARD + "donor D1: a van\ndonor D2: a car\nparts coil: A1 from D1, B1 from D2",
+        _CARD + "donor D1: a van\ndonor D2: a car\nparts coil: A1 from D1\nparts coil: B1 from D2",
+    ),
+    Fault(
         225,
         ERROR,
         "Two things in one reading of this kind",

@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
-from logbook.text.kinds.row import Kind, Slot, words
+from logbook.text.kinds.row import Kind, Slot, Subjects, words
 
 _HEADING = "The build"
 _MAKER = "The maker's service data outranks every figure here."
 
 
-def _length(word: str, subjects: str, means: str, example: str, low: str, high: str, **more: object) -> Kind:
+def _length(
+    word: str,
+    subjects: Subjects,
+    means: str,
+    example: str,
+    low: str,
+    high: str,
+    qualifiers: tuple[str, ...] = (),
+    synonyms: tuple[str, ...] = (),
+    colon_synonyms: tuple[str, ...] = (),
+    caution: str = "",
+) -> Kind:
     """A kind that measures a length; ``low`` and ``high`` in mm."""
     return Kind(
         word,
@@ -16,14 +27,17 @@ def _length(word: str, subjects: str, means: str, example: str, low: str, high: 
         subjects,
         means,
         example,
+        qualifiers,
         dimension="length",
         us="in",
         metric="mm",
+        synonyms=synonyms,
+        colon_synonyms=colon_synonyms,
         low=low,
         high=high,
         bound_unit="mm",
-        **more,
-    )  # type: ignore[arg-type]
+        caution=caution,
+    )
 
 
 BUILD: tuple[Kind, ...] = (
@@ -31,7 +45,7 @@ BUILD: tuple[Kind, ...] = (
         "bore",
         "cyl",
         "Diameter of a cylinder.",
-        "bore top: 1 86.02 mm, 2 86.02 mm",
+        "bore top: 1 86.02, 2 86.02 mm",
         "30",
         "250",
         qualifiers=words("top middle bottom thrust across"),
@@ -80,7 +94,7 @@ BUILD: tuple[Kind, ...] = (
         "deck",
         "cyl",
         "How far the piston stays below the deck; minus where it stands out.",
-        "deck: 1 0.20 mm, 2 0.22 mm",
+        "deck: 1 0.20, 2 0.22 mm",
         "-5",
         "10",
         synonyms=("deck height", "piston down"),
@@ -106,7 +120,7 @@ BUILD: tuple[Kind, ...] = (
         "piston clearance",
         "cyl",
         "Room between piston and wall.",
-        "piston clearance: 1 0.070 mm, 2 0.072 mm",
+        "piston clearance: 1 0.070, 2 0.072 mm",
         "0",
         "1",
         synonyms=("p2w", "piston to wall"),
@@ -116,7 +130,7 @@ BUILD: tuple[Kind, ...] = (
         "ring gap",
         "cyl",
         "Gap of a ring in its bore.",
-        "ring gap top: 1 0.44 mm, 2 0.45 mm",
+        "ring gap top: 1 0.44, 2 0.45 mm",
         "0",
         "3",
         qualifiers=words("top second oil"),
@@ -127,7 +141,7 @@ BUILD: tuple[Kind, ...] = (
         "main clearance",
         "bearing",
         "Oil clearance of a main bearing.",
-        "main clearance: 1 0.048 mm, 2 0.047 mm",
+        "main clearance: 1 0.048, 2 0.047 mm",
         "0",
         "0.5",
         colon_synonyms=("mains",),
@@ -137,7 +151,7 @@ BUILD: tuple[Kind, ...] = (
         "rod clearance",
         "cyl",
         "Oil clearance of a rod bearing.",
-        "rod clearance: 1 0.052 mm, 2 0.050 mm",
+        "rod clearance: 1 0.052, 2 0.050 mm",
         "0",
         "0.5",
         synonyms=("rod bearing",),
@@ -215,7 +229,7 @@ BUILD: tuple[Kind, ...] = (
         "stretch",
         "bolt",
         "How much longer a bolt became.",
-        "stretch rod: 1a 0.14 mm, 1b 0.15 mm",
+        "stretch rod: 1a 0.14, 1b 0.15 mm",
         "0",
         "3",
         qualifiers=words("main head rod"),

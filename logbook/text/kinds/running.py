@@ -40,7 +40,7 @@ RUNNING: tuple[Kind, ...] = (
         _HEADING,
         "slots",
         "What it does at idle, at one glance.",
-        "idle: rpm 750, vacuum 64 kPa, oil 2.8 bar, smooth",
+        "idle: rpm 750, vacuum 64 kPa vac, oil 2.8 bar, smooth",
         words=words("rough smooth hunts"),
         synonyms=("idles",),
         slots=(
@@ -59,7 +59,7 @@ RUNNING: tuple[Kind, ...] = (
         _HEADING,
         "pull",
         "A run at full throttle: a quantity a line, in the order of the speeds.",
-        "pull 2 boost: 1.0 psi, 3.5 psi, 6.2 psi",
+        "pull 2 boost: 1.0 3.5 6.2 psi",
         qualifiers=words("RUN"),
         words=words("heard none"),
         synonyms=("wot",),

@@ -1,0 +1,160 @@
+"""The tidy form of a log: the same entries, written evenly. Notes stay to the letter, lines with errors to the byte."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from bisect import bisect_right
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+
+from logbook.problems import Weight
+from logbook.text.entries import Day, Entry, Log
+from logbook.text.forms import entry_line
+from logbook.text.reader import read
+from logbook.text.source import decode
+
+_LANGUAGE = "language: 1"
+_PLACES = frozenset({"span", "index", "line", "unit_written"})  # what may differ without a change of meaning
+
+
+class LeftAlone(Exception):
+    """A file that the tidy form does not touch; the text says why."""
+
+
+def tidy(log: Log, shop: Log | None = None) -> str:
+    """The whole text in its tidy form. Read again it holds the same entries; what would not is left as it was.
+
+    ``shop`` is the shop's file that the log was read with.
+    """
+    left: frozenset[int] = frozenset()
+    for _ in range(3):
+        new = _written(log, left)
+        changed = _changed_lines(log, read(log.path, new.encode("utf-8"), shop))
+        if not changed:
+            return new
+        left |= changed
+    return log.text
+
+
+def _written(log: Log, left: frozenset[int]) -> str:
+    """The text with every line in its tidy form but those in ``left``."""
+    pieces = log.text.split("\n")
+    if pieces and pieces[-1] == "":
+        pieces.pop()
+    forms = _forms(log, left, pieces)
+    out: list[str] = []
+    blanks = 0
+    days = {day.line for day in log.days}
+    in_notes = False
+    for number, piece in enumerate(pieces, start=1):
+        line = forms.get(number, piece)
+        if number not in forms and not _plain(piece).strip():
+            blanks += 1
+            continue
+        indented = _plain(piece)[:1] == " "
+        if out:
+            between = 1 if number in days else blanks if indented and in_notes else min(blanks, 1)
+            out.extend([""] * between)
+        out.append(line)
+        blanks, in_notes = 0, indented
+    if log.entries and not any(entry.kind == "language" for entry in log.entries) and _may_open(pieces):
+        out.insert(0, _LANGUAGE)
+    return "".join(f"{line}\n" for line in out)
+
+
+def _plain(piece: str) -> str:
+    return decode(piece.encode("utf-8", "replace")).normal if not piece.isascii() else piece.replace("\t", " ")
+
+
+def _may_open(pieces: list[str]) -> bool:
+    """Whether a line may be put on top without taking up a note that belongs to nothing."""
+    first = next((piece for piece in pieces if _plain(piece).strip()), "")
+    return bool(first) and not _plain(first)[:1].isspace()
+
+
+def _forms(log: Log, left: frozenset[int], pieces: list[str]) -> dict[int, str]:
+    starts = [0]
+    for piece in pieces[:-1]:
+        starts.append(starts[-1] + len(piece) + 1)
+    wrong = {bisect_right(starts, p.span.start) for p in log.problems if p.weight is Weight.ERROR} | log.error_lines
+    forms: dict[int, str] = {}
+    for entry in log.entries:
+        if entry.line not in wrong and entry.line not in left:
+            forms[entry.line] = entry_line(entry)
+    for day in log.days:
+        if day.day is not None and day.line not in wrong and day.line not in left:
+            forms[day.line] = f"{day.day.isoformat()} {day.title}".rstrip()
+    return forms
+
+
+def _changed_lines(before: Log, after: Log) -> frozenset[int]:
+    """Lines of the old text whose entry or day means something else in the new one; all where they do not match up."""
+    old = list(before.entries)
+    new = [e for e in after.entries if e.kind != "language" or any(o.kind == "language" for o in old)]
+    everything = frozenset(e.line for e in old) | frozenset(d.line for d in before.days)
+    if len(old) != len(new) or len(before.days) != len(after.days):
+        return _first_difference(old, new) or everything
+    entries = {o.line for o, n in zip(old, new, strict=True) if meaning(o) != meaning(n)}
+    days = {o.line for o, n in zip(before.days, after.days, strict=True) if meaning(o) != meaning(n)}
+    return frozenset(entries | days)
+
+
+def _first_difference(old: list[Entry], new: list[Entry]) -> frozenset[int]:
+    for at, entry in enumerate(old):
+        if at >= len(new) or meaning(entry) != meaning(new[at]):
+            return frozenset({entry.line})
+    return frozenset()
+
+
+def meaning(value: Entry | Day | object) -> object:
+    """A value without its places in the text: equal for lines that say the same."""
+    if isinstance(value, tuple):
+        return tuple(meaning(member) for member in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return tuple(meaning(getattr(value, f.name)) for f in fields(value) if f.name not in _PLACES)
+    return value
+
+
+def tidy_file(path: Path, shop: Log | None = None, write: bool = True) -> bool:
+    """Brings a file into its tidy form, keeping rights, link target and line ends. True where it was not tidy.
+
+    The new text is written beside and moved into place. Raises ``LeftAlone`` for a file that is not UTF-8 or that
+    changed meanwhile, ``OSError`` where it cannot be read or written.
+    """
+    target = path.resolve()
+    raw = target.read_bytes()
+    source = decode(raw)
+    if source.bad_bytes or source.wide or source.carriage_returns:
+        where = f" (line {source.bad_bytes[0].line}, byte {source.bad_bytes[0].byte})" if source.bad_bytes else ""
+        raise LeftAlone(f"{path} is not UTF-8 with line ends of the usual kind{where}; it is left alone")
+    new = _encoded(tidy(read(str(path), raw, shop), shop), raw)
+    if new == raw:
+        return False
+    if write:
+        _replace(target, raw, new)
+    return True
+
+
+def _encoded(text: str, raw: bytes) -> bytes:
+    body = text.encode("utf-8")
+    if raw.count(b"\r\n") * 2 > raw.count(b"\n"):
+        body = body.replace(b"\n", b"\r\n")
+    return b"\xef\xbb\xbf" + body if raw.startswith(b"\xef\xbb\xbf") else body
+
+
+def _replace(target: Path, before: bytes, new: bytes) -> None:
+    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(new)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.chmod(target.stat().st_mode & 0o7777)
+        if target.read_bytes() != before:
+            raise LeftAlone(f"{target.name} changed while it was tidied; it is left alone")
+        beside.replace(target)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
