@@ -186,8 +186,8 @@ class Resolver:
         for cylinder in self._cylinders(subject):
             place = Place(self.engine.name, cylinder)
             seat = self.engine.seat(kind, cylinder) if kind in MOVING_PARTS else place
-            if ("place", place, "") in named or seat in seats:
-                continue
+            if ("place", place, "") in named or (seat in seats and self.entry.part == kind):
+                continue  # one coil that serves several cylinders is one reading; a spark is one at each cylinder
             seats.add(seat)
             part = self.shop.standing.at.get((kind, seat), "")
             found.append(Target(str(cylinder), subject.span, place, part))
