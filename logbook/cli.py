@@ -47,7 +47,18 @@ class _Group(click.Group):
     """Commands in the order in which a builder meets them."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(self.commands)
+        return ["start", "check", "next", "sheet", "report", "watch", "tidy", "work"]
+
+
+class _Work(click.Command):
+    """Stands for ``logbook work`` until it is called: all formulas are loaded only then."""
+
+    def make_context(
+        self, info_name: str | None, args: list[str], parent: click.Context | None = None, **extra: Any
+    ) -> click.Context:
+        from logbook.work import work
+
+        return work.make_context(info_name, args, parent, **extra)
 
 
 def _stop(message: str, mend: str = "") -> NoReturn:
@@ -198,6 +209,13 @@ def _say(line: str) -> None:
 
 
 def _say_outcome(outcome: Outcome, to: str) -> None:
+    made, jobs = len(outcome.made), f"{outcome.jobs} job{'s' if outcome.jobs != 1 else ''}"
+    if not outcome.written and not outcome.deleted:
+        click.echo(f"{jobs}; nothing has changed.")
+    else:
+        click.echo(
+            f"{jobs}, {made if made != outcome.jobs else 'all'} made again; {len(outcome.written)} files written."
+        )
     for line in outcome.shown:
         _say(line)
     click.echo(f"Open {visible(str(Path(to) / 'index.html'))}")
@@ -219,11 +237,10 @@ def check(logs: tuple[str, ...], as_: str, explain: int | None) -> None:
     if explain is not None:
         from logbook.commands.checking import explanation
 
-        lines = explanation(explain)
-        if lines is None:
+        said = explanation(explain)
+        if not said:
             _stop(f"there is no problem number {explain}")
-        for line in lines:
-            click.echo(line)
+        click.echo(said, nl=False)
         return
     if not logs:
         raise click.UsageError("Missing argument 'LOGS...'.")
@@ -288,9 +305,11 @@ def start(file: Path, **given: str | None) -> None:
       logbook start van.txt
       logbook start van.txt --job "Parcel van" --symptom "shakes at idle" --engine "V6, coil on plug" --units metric
     """
-    from logbook.commands.skeleton import skeleton_from
+    from logbook.commands.skeleton import write_skeleton
 
-    _guarded(lambda: skeleton_from(file, given, today=time.strftime("%Y-%m-%d"), stop=_stop))
+    ask = not any(given.values()) and sys.stdin.isatty()
+    for line in _guarded(lambda: write_skeleton(file, given, time.strftime("%Y-%m-%d"), ask)):
+        click.echo(line)
 
 
 @main.command()
@@ -307,3 +326,6 @@ def sheet(log: str, to: Path | None) -> None:
 
     written = _guarded(lambda: write_sheet(log, to))
     click.echo(f"Print {visible(str(written))}")
+
+
+main.add_command(_Work(name="work", help="Work out one number by hand, with its working shown."))

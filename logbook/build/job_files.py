@@ -8,8 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from logbook.build.photos import job_photos
-from logbook.build.stages import Context, Made, Order, Shop, Tells
-from logbook.diagnosis.answers import NOTHING, Diagnosis
+from logbook.build.stages import Context, Made, Order, Shop, Tells, conclude
+from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.model import Number
 from logbook.job.copy import copied
 from logbook.job.model import Job
@@ -21,6 +21,7 @@ from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
 from logbook.pages.feed import feed_days
 from logbook.pages.figure_values import FigureSpec
+from logbook.pages.figures import figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.job_page import Surroundings, job_page
 from logbook.pages.orders import job_orders
@@ -31,7 +32,7 @@ from logbook.pages.shelf import shelf_row
 
 
 def write_job_files(job: Job, text: str, order: Order, context: Context, shop: Shop, stage: Stage) -> Made:
-    photos = job_photos(job, Path(order.log.file).parent, stage)
+    photos = job_photos(job, copied(job, context.copy), Path(order.log.file).parent, stage, order.figures)
     job = replace(job, problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
     diagnosis, numbers = conclude(job)
     shown = copied(job, context.copy)
@@ -62,7 +63,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
         feed=feed_days(shown),
     )
     weights = Counter(str(p.weight) for p in job.problems)
-    return Made(job.address, stage.made, figures.keys, job.depends, weights, tells, tells.hashes())
+    return Made(job.address, stage.made, {**figures.keys, **photos.keys}, job.depends, weights, tells, tells.hashes())
 
 
 def job_links(job: Job) -> tuple[Link, ...]:
@@ -72,11 +73,6 @@ def job_links(job: Job) -> tuple[Link, ...]:
 
 def render(name: str, page: object, own: Path | None) -> bytes:
     return templates.render(name, page, static=static_paths(static_files(own)), folder=own).encode()
-
-
-def conclude(job: Job) -> tuple[Diagnosis, tuple[Number, ...]]:
-    """The whole job diagnosed and worked out, in both copies alike."""
-    return NOTHING, ()
 
 
 class Figures:
@@ -90,10 +86,14 @@ class Figures:
 
     def of_job(self, job: Job, diagnosis: Diagnosis, numbers: Sequence[Number]) -> dict[str, tuple[ShownFigure, ...]]:
         """By the place on the page where they belong."""
-        return {}
+        found: dict[str, list[ShownFigure]] = {}
+        for placed in job_figures(job, diagnosis):
+            self._make(placed.spec)
+            found.setdefault(placed.place, []).append(shown_figure(self._address, placed))
+        return {place: tuple(shown) for place, shown in found.items()}
 
-    def _shown(self, spec: FigureSpec) -> ShownFigure:
-        name = f"{self._address}/figures/{spec.name}.svg"
+    def _make(self, spec: FigureSpec) -> None:
+        name = figure_path(self._address, spec)
         key = digest(repr(spec).encode())
         self.keys[name] = key
         if self._known.get(name) == key and name in self._stage.trusted:
@@ -102,4 +102,3 @@ class Figures:
             from logbook.output.figures import draw
 
             self._stage.put(name, draw(spec))
-        return ShownFigure(name, spec.width, spec.height, spec.alt, title=spec.title)

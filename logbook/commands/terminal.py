@@ -12,6 +12,7 @@ import click
 
 from logbook.problems import Problem, Weight
 from logbook.spans import Span
+from logbook.text.source import line_and_column
 
 _COLOURS = {Weight.ERROR: "red", Weight.DOUBT: "yellow", Weight.HINT: "cyan"}
 _LONGEST_SHOWN = 160  # characters of a line that are shown around a problem
@@ -37,23 +38,16 @@ def settle_output() -> bool | None:
     return False if os.environ.get("NO_COLOR") else None
 
 
-def line_and_column(text: str, span: Span) -> tuple[int, int]:
-    """Both from 1; the column counts characters."""
-    start = min(span.start, len(text))
-    before = text.rfind("\n", 0, start) + 1
-    return text.count("\n", 0, start) + 1, start - before + 1
-
-
 def problem_lines(path: str, text: str, problem: Problem) -> Iterable[str]:
     """One problem as the terminal shows it: headline, the line with the place marked, the mend."""
-    line, column = line_and_column(text, problem.span)
+    line, column = line_and_column(text, problem.span.start)
     weight = click.style(f"{problem.weight} {problem.number}", fg=_COLOURS[problem.weight], bold=True)
     yield f"{visible(path)}:{line}:{column}: {weight}: {visible(problem.message)}"
     yield from _marked(text, problem.span)
     if problem.mend:
         yield f"    mend: {visible(problem.mend)}"
     for span in problem.related:
-        other, _ = line_and_column(text, span)
+        other, _ = line_and_column(text, span.start)
         if other != line:
             yield f"    see also line {other}: {visible(_line_of(text, span.start)).strip()[:_LONGEST_SHOWN]}"
 

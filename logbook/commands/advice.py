@@ -1,0 +1,101 @@
+"""``logbook next`` and ``logbook sheet``: what to test next, on the terminal and on paper."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from logbook.build.discovery import NoLogs, find_logs
+from logbook.build.stages import conclude, is_log, read_log, read_shop
+from logbook.commands.checking import stocks_beside
+from logbook.commands.terminal import visible
+from logbook.diagnosis.answers import Diagnosis, Step
+from logbook.job import ledger
+from logbook.job.model import Job
+from logbook.output.site import Refused
+from logbook.output.writing import write_in_place
+from logbook.pages.words import in_hundred, minutes_words
+
+_SHOWN = 3  # steps
+_WIDTH = 88
+
+
+def job_at(name: str) -> Job:
+    """The job of one log, in the company of the logs beside it. Raises ``NoLogs``."""
+    found = find_logs([name])
+    if len(found) != 1 or not found[0].named:
+        raise NoLogs(f"{name} is no file: name one log")
+    file = found[0]
+    shop = read_shop(file.folder)
+    log = read_log(file, shop)
+    if not is_log(log):
+        raise NoLogs(f"{name} is not a log: no line of it is an entry")
+    beside = [other for other in find_logs([file.folder]) if other.file != file.file]
+    return ledger.build(log, shop.log, stocks_beside([file, *beside], {file.folder: shop}))
+
+
+def next_lines(name: str) -> Iterator[str]:
+    """What to test next, with minutes, cautions and what each outcome would mean."""
+    job = job_at(name)
+    diagnosis, _ = conclude(job)
+    yield from (visible(line) for line in _lines(job, diagnosis))
+
+
+def _lines(job: Job, diagnosis: Diagnosis) -> Iterator[str]:
+    yield job.title
+    for sentence in diagnosis.stand:
+        yield from _wrapped(sentence)
+    ready = [step for step in diagnosis.next if not step.blocked]
+    if not ready:
+        yield ""
+        yield "Nothing is left to test, or no cylinder is in trouble yet."
+    for number, step in enumerate(ready[:_SHOWN], start=1):
+        yield ""
+        yield from _step_lines(number, step)
+    for step in diagnosis.next:
+        if step.blocked:
+            yield ""
+            yield from _wrapped(f"Waits: {step.title}. {step.blocked}")
+    if diagnosis.tuning_blocked:
+        yield ""
+        yield from _wrapped(diagnosis.tuning_blocked)
+
+
+def _step_lines(number: int, step: Step) -> Iterator[str]:
+    tools = f"; {', '.join(step.tools)}" if step.tools else ""
+    yield f"{number}. {step.title}  ({minutes_words(step.minutes)} minutes{tools})"
+    yield from _wrapped(step.why, "   ")
+    for caution in step.cautions:
+        yield from _wrapped(f"Mind: {caution}", "   ")
+    for outcome in step.outcomes:
+        yield from _wrapped(f"{outcome.word}, {in_hundred(outcome.probability)}: {outcome.means}", "   - ", "     ")
+    if step.log_as:
+        yield f"   write it as:  {step.log_as}"
+
+
+def _wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:
+    return textwrap.wrap(text, _WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest)
+
+
+def write_sheet(name: str, to: Path | None) -> Path:
+    """A page to print, and its stylesheet beside it. Raises ``Refused`` where another file stands in the way."""
+    from logbook.output.static import static_files
+    from logbook.output.templates import render
+    from logbook.pages.sheet import test_sheet
+
+    job = job_at(name)
+    diagnosis, _ = conclude(job)
+    target = to or Path(name).with_name(f"{Path(name).stem}-sheet.html")
+    style = target.with_suffix(".css")
+    page = test_sheet(job, diagnosis)
+    page = replace(page, sheet=replace(page.sheet, path=target.name, scripts=()))
+    files = {file.name: file.content for file in static_files()}
+    html = render("pages/sheet.html", page, static={"style.css": style.name})
+    for path, mark in ((target, b"test sheet"), (style, files["style.css"][:40])):
+        if path.exists() and mark not in path.read_bytes().lower() and mark not in path.read_bytes():
+            raise Refused(f"{path} is there already and is no test sheet", "give --to another name", (str(path),))
+    write_in_place(style, files["style.css"])
+    write_in_place(target, html.encode())
+    return target

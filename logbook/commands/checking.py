@@ -1,0 +1,156 @@
+"""``logbook check``: every problem of every log, as text or as data, and what a problem's number means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from logbook.build.discovery import SHOP_FILE, LogFile, NoLogs, find_logs
+from logbook.build.stages import Shop, is_log, read_card, read_log, read_shop
+from logbook.commands.terminal import problem_lines, visible
+from logbook.job import ledger
+from logbook.job.copy import copy_doubts
+from logbook.job.donors import DonorStock, by_name
+from logbook.job.model import Job
+from logbook.problems import Problem, Weight
+from logbook.text.entries import LineCount, Log
+from logbook.text.source import line_and_column
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedFile:
+    shown: str
+    text: str
+    lines: LineCount
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """All files of one ``check``. ``not_logs`` were found in a folder and hold no entry; they are only named."""
+
+    files: tuple[CheckedFile, ...]
+    not_logs: tuple[str, ...] = field(default=())
+
+    @property
+    def status(self) -> int:
+        return int(any(p.weight is Weight.ERROR for file in self.files for p in file.problems))
+
+
+def check_logs(given: Sequence[str]) -> Checked:
+    """Read every log and play it, in the company of the other logs. Raises ``NoLogs``."""
+    found = find_logs(given)
+    if not found:
+        raise NoLogs(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
+    shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
+    logs = {file: _read(file, shops[file.folder]) for file in found}
+    donors = stocks_beside(found, shops)
+    checked, not_logs = [], []
+    for file, log in logs.items():
+        if is_log(log):
+            job = ledger.build(log, shops[file.folder].log, donors)
+            problems = (*job.problems, *copy_doubts(job), *file_problems(file, job))
+        elif file.named:
+            raise NoLogs(f"{file.shown} is not a log: no line of it is an entry{_first(log)}")
+        else:
+            not_logs.append(file.shown)
+            continue
+        ordered = tuple(sorted(dict.fromkeys(problems), key=lambda p: (p.span, p.number)))
+        checked.append(CheckedFile(file.shown, log.text, log.lines, ordered))
+    checked += _checked_shops(found, shops)
+    return Checked(tuple(checked), tuple(not_logs))
+
+
+def _read(file: LogFile, shop: Shop) -> Log:
+    try:
+        return read_log(file, shop)
+    except OSError as error:
+        raise NoLogs(f"{file.shown}: {error.strerror}") from error
+
+
+def _first(log: Log) -> str:
+    """What is wrong with the first line of a file that holds no entry: the writer of a first log has a start."""
+    if not log.problems:
+        return ""
+    first = min(log.problems, key=lambda p: p.span)
+    line, _ = line_and_column(log.text, first.span.start)
+    return f". Line {line}: {first.message} {first.mend}"
+
+
+def _checked_shops(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> Iterator[CheckedFile]:
+    tops = {file.folder: Path(file.shown.removesuffix(file.path)) for file in found if not file.named}
+    for folder, top in tops.items():
+        log = shops[folder].log
+        if log is not None and log.problems:
+            yield CheckedFile(str(top / SHOP_FILE), log.text, log.lines, log.problems)
+
+
+def stocks_beside(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> dict[str, DonorStock]:
+    """What the logs of a set say to one another."""
+    cards = [read_card(file, shops[file.folder]) for file in found]
+    return by_name(stock for card in cards for stock in card.stocks)
+
+
+def file_problems(file: LogFile, job: Job) -> tuple[Problem, ...]:
+    """Photos that the log names and that cannot be shown."""
+    if not any(photo.kind == "photo" for photo in job.photos):
+        return ()
+    from logbook.build.photos import photo_problems
+
+    return tuple(photo_problems(job, Path(file.file).parent))
+
+
+def text_lines(checked: Checked) -> Iterator[str]:
+    for file in checked.files:
+        for problem in file.problems:
+            yield from problem_lines(file.shown, file.text, problem)
+    for name in checked.not_logs:
+        yield f"{visible(name)} is not a log: no line of it is an entry."
+    weights = [str(p.weight) for file in checked.files for p in file.problems]
+    counts = [f"{weights.count(w)} {w}{'s' if weights.count(w) != 1 else ''}" for w in Weight if w in weights]
+    logs = f"{len(checked.files)} log{'s' if len(checked.files) != 1 else ''}"
+    yield f"{logs}: {', '.join(counts) if counts else 'every line is understood'}."
+
+
+def as_data(checked: Checked) -> dict[str, object]:
+    return {"files": [_file_data(file) for file in checked.files]}
+
+
+def _file_data(file: CheckedFile) -> dict[str, object]:
+    lines = file.lines
+    return {
+        "path": file.shown,
+        "lines": {
+            "blank": lines.blank,
+            "day": lines.day,
+            "entry": lines.entry,
+            "note": lines.note,
+            "problem": lines.problem,
+        },
+        "problems": [_problem_data(file.text, problem) for problem in file.problems],
+    }
+
+
+def _problem_data(text: str, problem: Problem) -> dict[str, object]:
+    line, column = line_and_column(text, problem.span.start)
+    return {
+        "number": problem.number,
+        "weight": str(problem.weight),
+        "line": line,
+        "column": column,
+        "message": problem.message,
+        "mend": problem.mend,
+    }
+
+
+def explanation(number: int) -> str:
+    """What a problem's number means, with its mend; "" where there is no such number."""
+    from logbook.job.faults import FAULTS as JOB_FAULTS
+    from logbook.text.faults import explain
+
+    said = explain(number)
+    if said:
+        return said
+    row = next((row for row in JOB_FAULTS.values() if row.number == number), None)
+    return f"{row.number} ({row.weight}): {row.message}\n\n{row.why}\n\nMend: {row.mend}\n" if row else ""

@@ -1,0 +1,43 @@
+"""``logbook tidy``: logs written in their tidy form, or a check whether they are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from logbook.build.discovery import LogFile, NoLogs, find_logs
+from logbook.build.stages import Shop, is_log, read_log, read_shop
+from logbook.commands.terminal import visible
+from logbook.output.writing import CannotWrite
+from logbook.text.tidy import LeftAlone, tidy_file
+
+
+def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
+    """What was done, a line for each log that was not tidy, and the exit status."""
+    found = find_logs(given)
+    if not found:
+        raise NoLogs(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
+    shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
+    lines, untidy, left = [], 0, 0
+    for file in found:
+        shop = shops[file.folder]
+        name = visible(file.shown)
+        try:
+            if not file.named and not is_log(read_log(file, shop)):
+                lines.append(f"{name} is not a log: no line of it is an entry.")
+            elif _tidied(file, shop, write=not only_check):
+                untidy += 1
+                lines.append(f"{name} is not tidy." if only_check else f"{name} is tidy now.")
+        except LeftAlone as reason:
+            left += 1
+            lines.append(f"{name} is left alone: {visible(str(reason))}")
+    if not lines:
+        lines.append("All tidy.")
+    return lines, 2 if left and not only_check else int(only_check and bool(untidy or left))
+
+
+def _tidied(file: LogFile, shop: Shop, write: bool) -> bool:
+    try:
+        return tidy_file(Path(file.file), shop.log, write)
+    except OSError as error:
+        raise CannotWrite(Path(file.shown), error.strerror or str(error)) from error
