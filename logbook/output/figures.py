@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from logbook.output.pen import SIZE, Pen, settings
-from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Series
+from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Series, Tone
 
 WIDTH = float(FigureSpec.width)
 _LETTER = 5.6  # mean width of a narrow letter at SIZE, card units
@@ -255,10 +255,11 @@ def _series(pen: Pen, spec: FigureSpec, frame: _Frame, series: Series, order: in
         _spreads(pen, frame, series, measured, shift)
         pen.dots([(x + shift, y) for x, y in (_at(frame, m) for m in measured)], series.tone, series.look == "filled")
     for mark in measured:
-        if mark.word and mark.out:
+        if mark.word:
             x, y = _at(frame, mark)
             above = -16.0 if series.look == "bar" else 8.0
-            pen.words(x + shift, max(y + above, frame.bottom + 4), mark.word, "rust", "center")
+            tone: Tone = "rust" if mark.out else "ink"
+            pen.words(x + shift, max(y + above, frame.bottom + 4), mark.word, tone, "center")
 
 
 def _at(frame: _Frame, mark: Mark) -> tuple[float, float]:

@@ -110,10 +110,10 @@ def _dry_and_wet(found: Sequence[Moment]) -> list[Moment]:
 
 def _worth(found: Sequence[Moment], test: _Test) -> bool:
     """Is there anything to set side by side: two marks at least, two different words."""
-    values = [
-        r for m in found for _, r in m.readings if (r.value.word in test.words if test.words else r.value.quantity)
-    ]
-    return len(values) >= 2
+    values = [r.value for m in found for _, r in m.readings]
+    if test.words:
+        return len({v.word for v in values} & set(test.words)) >= 2
+    return sum(v.quantity is not None for v in values) >= 2
 
 
 def _place(reading: Reading) -> str:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from logbook.diagnosis.answers import Diagnosis
 from logbook.job.model import Job
 from logbook.pages.figure_lines import history_figures, hold_figures, pull_figures
@@ -11,7 +9,7 @@ from logbook.pages.figure_places import Placed, place_figures
 from logbook.pages.figure_values import FigureSpec
 from logbook.pages.frame import ShownFigure
 
-__all__ = ["FigureSpec", "Placed", "figure_path", "job_figures", "shown_figures"]
+__all__ = ["FigureSpec", "Placed", "figure_path", "job_figures", "shown_figure"]
 
 
 def job_figures(job: Job, diagnosis: Diagnosis) -> tuple[Placed, ...]:
@@ -24,13 +22,9 @@ def figure_path(address: str, spec: FigureSpec) -> str:
     return f"{address}/figures/{spec.name}.svg"
 
 
-def shown_figures(address: str, placed: tuple[Placed, ...]) -> Mapping[str, tuple[ShownFigure, ...]]:
-    """What the job page takes: figures by section ('readings', 'before-after', 'remains-2'), numbers beside them."""
-    found: dict[str, list[ShownFigure]] = {}
-    for one in placed:
-        spec = one.spec
-        shown = ShownFigure(
-            figure_path(address, spec), spec.width, spec.height, spec.alt, spec.title, spec.title, one.table
-        )
-        found.setdefault(one.place, []).append(shown)
-    return {place: tuple(figures) for place, figures in found.items()}
+def shown_figure(address: str, placed: Placed) -> ShownFigure:
+    """A figure as the job page places it, with its numbers beside it."""
+    spec = placed.spec
+    return ShownFigure(
+        figure_path(address, spec), spec.width, spec.height, spec.alt, title=spec.title, table=placed.table
+    )
