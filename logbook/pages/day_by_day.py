@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Mapping
-from dataclasses import dataclass
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
-from logbook.job.model import Job, JobEntry, Reading
+from logbook.job.model import Job, JobEntry, Photo, Reading
 from logbook.pages.frame import Link
 from logbook.pages.places import entry_link, is_hidden
 from logbook.pages.words import counted, weekday_date
-from logbook.problems import Weight
-from logbook.text.entries import Note
+from logbook.problems import Problem, Weight
+from logbook.spans import Span
+from logbook.text.entries import Day, Note
 
 _CLOCK = re.compile(r"^(\d{1,2}[:.]\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m)\s+", re.IGNORECASE)
 _HEAD = re.compile(r"[^:\d]*")
@@ -79,21 +81,55 @@ class DaySection:
 
 def days(job: Job, photos: Mapping[str, ShownPhoto]) -> tuple[DaySection, ...]:
     """All days that have something to show, the card first. ``photos`` are known by the name the log gives them."""
-    by_line: list[tuple[date | None, str, tuple[Note, ...], list[JobEntry]]] = [(None, "", (), [])]
-    starts = [(d.line, d) for d in job.days]
-    entries = sorted(job.entries, key=lambda e: e.entry.line)
-    for line, day in starts:
-        while entries and entries[0].entry.line < line:
-            by_line[-1][3].append(entries.pop(0))
-        by_line.append((day.day, day.title, day.notes, []))
-    by_line[-1][3].extend(entries)
+    about = _About.of(job)
+    blocks: list[_Block] = [_Block(None, "", ())]
+    marks = [*((d.line, d) for d in job.days), *((e.entry.line, e) for e in job.entries)]
+    for _, found in sorted(marks, key=lambda m: m[0]):
+        if isinstance(found, Day):
+            blocks.append(_Block(found.day, found.title, found.notes))
+        else:
+            blocks[-1].entries.append(found)
     used: dict[str, int] = {}
-    sections = []
-    for n, (day, title, notes, found) in enumerate(by_line):
-        section = _section(job, _id(day, n == 0, used), day if n else None, title, notes, found, photos, card=n == 0)
-        if section.entries or section.notes or section.left_out or (n and title):
-            sections.append(section)
-    return tuple(sections)
+    sections = [
+        _section(job, _id(block.day, n == 0, used), block, about, photos, card=n == 0) for n, block in enumerate(blocks)
+    ]
+    return tuple(s for s in sections if s.entries or s.notes or s.left_out or s.title)
+
+
+@dataclass(slots=True)
+class _Block:
+    """One day line and what stands under it."""
+
+    day: date | None
+    title: str
+    notes: tuple[Note, ...]
+    entries: list[JobEntry] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _About:
+    """What the job knows about each entry, gathered once."""
+
+    readings: Mapping[int, list[Reading]]
+    photos: Mapping[int, list[Photo]]
+    doubts: Sequence[Problem]  # by place
+
+    @classmethod
+    def of(cls, job: Job) -> _About:
+        readings: dict[int, list[Reading]] = {}
+        for reading in job.readings:
+            readings.setdefault(reading.entry, []).append(reading)
+        photos: dict[int, list[Photo]] = {}
+        for photo in job.photos:
+            if photo.kind == "photo":
+                photos.setdefault(photo.entry, []).append(photo)
+        doubts = [p for p in job.problems if p.weight == Weight.DOUBT] if job.copy == "shop" else []
+        return cls(readings, photos, sorted(doubts, key=lambda p: p.span))
+
+    def doubts_in(self, span: Span) -> tuple[str, ...]:
+        first = bisect_left(self.doubts, span.start, key=lambda p: p.span.start)
+        last = bisect_left(self.doubts, max(span.end, span.start + 1), key=lambda p: p.span.start)
+        return tuple(p.message for p in self.doubts[first:last])
 
 
 def _id(day: date | None, card: bool, used: dict[str, int]) -> str:
@@ -103,48 +139,38 @@ def _id(day: date | None, card: bool, used: dict[str, int]) -> str:
 
 
 def _section(
-    job: Job,
-    name: str,
-    day: date | None,
-    title: str,
-    notes: tuple[Note, ...],
-    found: list[JobEntry],
-    photos: Mapping[str, ShownPhoto],
-    *,
-    card: bool,
+    job: Job, name: str, block: _Block, about: _About, photos: Mapping[str, ShownPhoto], *, card: bool
 ) -> DaySection:
-    hidden = sum(is_hidden(job, e.entry.index) for e in found)
-    shown = tuple(_entry(job, e, photos) for e in found if not is_hidden(job, e.entry.index))
-    heading = "On the card" if card else weekday_date(day)
+    hidden = sum(is_hidden(job, e.entry.index) for e in block.entries)
+    shown = tuple(_entry(job, e, about, photos) for e in block.entries if not is_hidden(job, e.entry.index))
+    heading = "On the card" if card else weekday_date(block.day)
     left_out = f"and {counted(hidden, 'entry', 'entries') if hidden > 1 else 'an entry'} kept private" if hidden else ""
-    return DaySection(name, heading, title, _notes(notes), shown, left_out)
+    return DaySection(name, heading, block.title, _notes(block.notes), shown, left_out)
 
 
 def _notes(notes: tuple[Note, ...]) -> tuple[DayNote, ...]:
     return tuple(DayNote(textwrap.dedent(n.text), n.private) for n in notes)
 
 
-def _entry(job: Job, found: JobEntry, photos: Mapping[str, ShownPhoto]) -> DayEntry:
+def _entry(job: Job, found: JobEntry, about: _About, photos: Mapping[str, ShownPhoto]) -> DayEntry:
     index = found.entry.index
     time, word, rest, offset = split(found)
-    readings = [r for r in job.readings if r.entry == index]
-    pictures = [p for p in job.photos if p.entry == index and p.kind == "photo"]
-    if any(p.file in photos for p in pictures):
-        rest = rest if not pictures[0].caption else pictures[0].caption
-        pieces: tuple[Piece, ...] = (Piece(rest),)
-    else:
-        pieces = _pieces(rest, found.entry.span.start + offset, readings)
+    readings = about.readings.get(index, [])
+    pictures = [p for p in about.photos.get(index, []) if p.file in photos]
+    pieces = _pieces(rest, found.entry.span.start + offset, readings)
+    if pictures:  # the picture stands there itself: its caption, without the file's name
+        pieces = (Piece(pictures[0].caption),) if pictures[0].caption else ()
     return DayEntry(
         found.anchor,
         time,
         word,
         pieces,
         _mended(job, index, readings),
-        _doubts(job, found),
+        about.doubts_in(found.entry.span),
         found.private,
         found.entry.proved,
         _notes(found.entry.notes),
-        tuple(DayPhoto(photos[p.file], p.caption) for p in pictures if p.file in photos),
+        tuple(DayPhoto(photos[p.file], p.caption) for p in pictures),
     )
 
 
@@ -155,6 +181,8 @@ def split(found: JobEntry) -> tuple[str, str, str, int]:
     start = clock.end() if clock else 0
     head = _HEAD.match(line, start)
     end = head.end() if head else start
+    if found.entry.name or found.entry.engine:  # the head names a run, an order or an engine
+        end = max(end, line.find(":", start))
     if line[end : end + 1] == ":":
         word, rest_at = line[start:end], end + 1
     elif end == len(line):
@@ -193,12 +221,3 @@ def _mended(job: Job, index: int, readings: list[Reading]) -> tuple[tuple[str, L
     links = [("put right on", entry_link(job, e)) for e in later if e != index and not is_hidden(job, e)]
     links += [("in place of the one of", entry_link(job, e)) for e in earlier if e != index and not is_hidden(job, e)]
     return tuple(links)
-
-
-def _doubts(job: Job, found: JobEntry) -> tuple[str, ...]:
-    if job.copy == "public":
-        return ()
-    span = found.entry.span
-    return tuple(
-        p.message for p in job.problems if p.weight == Weight.DOUBT and span.start <= p.span.start < max(span.end, 1)
-    )

@@ -97,6 +97,7 @@ class Cell:
     link: Link | None = None
     state: str = ""
     note: str = ""  # a second line in small letters
+    out_note: bool = False  # the second line says what is out of what is wanted
 
 
 @dataclass(frozen=True, slots=True)

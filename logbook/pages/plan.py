@@ -285,8 +285,9 @@ def _upright(engine: Engine) -> _Frame:
         middles = (124.0, 276.0) if engine.layout == "flat" else (139.0, 261.0)
         return _Frame(middles, ("left", "right"), (0.0, _STAGGER))
     step = _WIDTH / count
-    middles = tuple(step * (n + 0.5) for n in range(count))
-    return _Frame(middles, ("left",) + ("right",) * (count - 1), tuple(_STAGGER * (n % 2) for n in range(count)))
+    places = tuple(step * (n + 0.5) for n in range(count))
+    sides: tuple[Literal["left", "right"], ...] = tuple("right" if n else "left" for n in range(count))
+    return _Frame(places, sides, tuple(_STAGGER * (n % 2) for n in range(count)))
 
 
 def _across(engine: Engine) -> _Frame:

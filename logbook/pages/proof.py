@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.job.model import Job, Reading
+from logbook.pages.causes import cause_words, causes_words
 from logbook.pages.frame import Cell, Column, Link, Table
 from logbook.pages.places import entry_link, is_hidden
 from logbook.pages.values import number_words, standard_doubt, subject_words, unit_sign, value_words
@@ -47,16 +48,19 @@ def before_after(job: Job, diagnosis: Diagnosis) -> BeforeAfter | None:
         first.setdefault(_key(reading), reading)
     for reading in after:
         last[_key(reading)] = reading
-    pairs = [(first[k], last[k]) for k in first if k in last and _kind(first[k]) == _kind(last[k]) != ""]
+    pairs = [(first[k], last[k]) for k in first if k in last and _comparable(first[k], last[k])]
     pairs.sort(key=lambda p: (p[0].place is None or p[0].place.cylinder not in troubled, p[0].step))
     if not pairs:
         return None
-    columns = (Column(""), Column(_head("Before", job, [b for b, _ in pairs]), number=True),
-               Column(_head("After", job, [a for _, a in pairs]), number=True), Column("Change", number=True))  # fmt: skip
-    rows = tuple(_row(job, b, a) for b, a in pairs)
-    return BeforeAfter(
-        _aside(job), Table("Measured the same way on both sides of the repair", columns, rows, fold=True)
+    columns = (
+        Column(""),
+        Column(_head("Before", job, [b for b, _ in pairs]), number=True),
+        Column(_head("After", job, [a for _, a in pairs]), number=True),
+        Column("Change", number=True),
     )
+    rows = tuple(_row(b, a) for b, a in pairs)
+    caption = "Measured the same way on both sides of the repair"
+    return BeforeAfter(_aside(job), Table(caption, columns, rows, fold=True))
 
 
 def proof(job: Job) -> Proof | None:
@@ -102,12 +106,20 @@ def _kind(reading: Reading) -> str:
     return "state" if reading.value.word in _STATES else "word" if reading.value.word else ""
 
 
+def _comparable(before: Reading, after: Reading) -> bool:
+    """The same kind of value; a word that has not changed tells nothing."""
+    kind = _kind(before)
+    if kind in ("state", "word") and before.value.word == after.value.word:
+        return False
+    return kind == _kind(after) != ""
+
+
 def _head(word: str, job: Job, readings: list[Reading]) -> str:
     days = {job.entries[r.entry].entry.day for r in readings}
     return f"{word}, {short_date(days.pop())}" if len(days) == 1 else word
 
 
-def _row(job: Job, before: Reading, after: Reading) -> tuple[Cell, ...]:
+def _row(before: Reading, after: Reading) -> tuple[Cell, ...]:
     return (
         Cell(_name(before)),
         _cell(before),
@@ -149,18 +161,17 @@ def _plain(change: Decimal) -> Decimal:
 
 
 def _aside(job: Job) -> str:
-    causes = [c for c in job.causes if not is_hidden(job, c.entry)]
+    causes = causes_words(job)
     if not causes:
         return "The earliest reading before the repair and the last one after it."
-    told = listed(f"{c.text}".strip() for c in causes)
-    return f"What it was: {told}."
+    return f"What it was: {listed(causes)}."
 
 
 def _closing(job: Job) -> tuple[str, ...]:
     said = []
     for cause in job.causes:
         if not is_hidden(job, cause.entry):
-            said.append(f"Cause, written on {entry_link(job, cause.entry).text}: {cause.text}.")
+            said.append(f"The cause, as written on {entry_link(job, cause.entry).text}: {cause_words(job, cause)}.")
     if job.handed_over:
         said.append(f"Handed over on {short_date(job.handed_over)}.")
     if job.came_back:

@@ -52,17 +52,18 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "Place, then reading",
-        "A comma between readings. A row of bare values goes by place, from 1 to the last; 'rest' and 'all' save writing.",
+        "A comma between readings. A row of bare values goes by place, from 1 to the last. "
+        "‘rest’ and ‘all’ save writing.",
         ("cut-out: 1 70, 2 65, 3 0, 4 70", "cut-out: 70 65 0 70", "firing: 3 dead, rest fires"),
     ),
     Rule(
         "Write what was seen, not what was concluded",
-        "After an action, 'now' says what changed. 'same' and 'moved' are enough.",
+        "After an action, ‘now’ says what changed. ‘same’ and ‘moved’ are enough.",
         ("swap coil 2 4: now 4 dead, 2 fires", "swap injector 1 3: now same", "put back coil: 2 4"),
     ),
     Rule(
         "Old, new, and parts with a tag",
-        "'old 2' is the part that stood at 2 when the log began. A tag is a letter and a number, declared once.",
+        "‘old 2’ is the part that stood at 2 when the log began. A tag is a letter and a number, declared once.",
         ("fit coil: new in 3, now all fires", "parts injector: A1-A4 used", "fit injector: A2 in 4"),
     ),
     Rule(
@@ -72,27 +73,29 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "Doubt, range, not done",
-        "A question mark doubts a value; 'about', 'over' and a range say how well it is known; '-' was not done.",
+        "A question mark doubts a value; ‘about’, ‘over’ and a range say how well it is known; ‘-’ was not done.",
         ("compression: 1 131 psi, 2 118? psi, 3 about 120 psi, 4 -", "battery: 12.1-12.4 V"),
     ),
     Rule(
         "What you want it to be",
-        "'spec' before an entry holds for the whole log, behind a value for that line. Limits come from you alone.",
+        "‘spec’ before an entry holds for the whole log, behind a value for that line. Limits come from you alone.",
         ("spec main clearance: .0015-.0025 in", "battery: 12.4 V, spec 12.2-12.8"),
     ),
     Rule(
         "Put a slip right",
-        "'correct' replaces the latest reading of the same kind and subject; with a day, the one of that day. '-' withdraws it.",
+        "‘correct’ replaces the latest reading of the same kind and subject; with a day, the one of that day. "
+        "‘-’ withdraws it.",
         ("correct cut-out: 4 60", "correct 2026-05-04 cut-out: 4 60"),
     ),
     Rule(
         "The repair, and its proof",
-        "'cause' names the part or the place. 'proved' before a test that had failed makes it the proof.",
+        "‘cause’ names the part or the place. ‘proved’ before a test that had failed makes it the proof.",
         ("cause coil: old 4 (split boot)", "proved cut-out: 70 65 68 70"),
     ),
     Rule(
         "Private",
-        "'private' before any entry, or at the start of a note, keeps it out of the public copy. Owner, contact and money are private by themselves.",
+        "‘private’ before any entry, or at the start of a note, keeps it out of the public copy. "
+        "Owner, contact and money are private by themselves.",
         ("private: owes me for the last one", "private photo: plate.jpg"),
     ),
 )  # fmt: skip
@@ -104,14 +107,14 @@ _SUBJECTS = {
     "engine": "the engine’s card",
     "facts": "free words",
     "cyl": "cylinders and banks",
-    "part": "parts: by place, tag, 'old 3', 'new'",
+    "part": "parts: by place, tag, ‘old 3’, ‘new’",
     "one": "one value",
     "many": "values, each with its words",
     "bank": "banks, or the whole engine",
     "group": "groups of cylinders",
     "stock": "parts by tag",
     "swap": "two parts or places",
-    "fit": "a part 'in' a place",
+    "fit": "a part ‘in’ a place",
     "codes": "trouble codes",
     "any": "cylinders, parts or banks",
     "bolt": "bolts by number, 1a and 1b too",
@@ -121,7 +124,13 @@ _SUBJECTS = {
     "pull": "a quantity a line, in the order of the speeds",
     "row": "as many values as there are, in order",
 }
-_CLASSES = {"PART": "a part", "ORDER": "the name of an order", "TAG": "a tag", "RUN": "number of the run", "STEP": "number of the step"}  # fmt: skip
+_CLASSES = {
+    "PART": "a part",
+    "ORDER": "the name of an order",
+    "TAG": "a tag",
+    "RUN": "number of the run",
+    "STEP": "name of the step",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +175,7 @@ def reference_page(shop: str = "", copy: Copy = "shop") -> ReferencePage:
         path=frame.WRITE,
         title=title,
         page_title=f"{title}, {shop}" if shop else title,
-        description="The log in five minutes, and every kind of entry with its meaning, an example and its other names.",
+        description="The log in five minutes, and every kind of entry with an example and its other names.",
         shop=shop,
         copy=copy,
         kicker="the same for every shop",
@@ -188,14 +197,15 @@ def _id(prefix: str, words: str) -> str:
 
 
 def _kind(kind: Kind) -> KindView:
-    synonyms = (*kind.synonyms, *(f"{s}:" for s in kind.colon_synonyms))
+    synonyms = (*kind.synonyms, *kind.colon_synonyms)
     facts = [
-        ("of what", _SUBJECTS.get(kind.subjects, kind.subjects)),
-        ("after it", listed((_CLASSES.get(q, q) for q in kind.qualifiers), "or")),
+        ("takes", _SUBJECTS.get(kind.subjects, kind.subjects)),
+        ("may follow", listed((_CLASSES.get(q, q) for q in kind.qualifiers), "or")),
         ("unit", _unit(kind.us, kind.metric)),
         ("words", ", ".join(kind.words)),
         ("slots", ", ".join(_slot(s.name, s.us, s.metric) for s in kind.slots)),
-        ("also called", ", ".join(synonyms)),
+        ("also called", ", ".join(kind.synonyms)),
+        ("and with a colon", ", ".join(kind.colon_synonyms)),
     ]
     searched = [kind.word, kind.means, kind.heading, *kind.qualifiers, *kind.words, *synonyms]
     searched += [w for s in kind.slots for w in (s.name, *s.synonyms)]

@@ -110,7 +110,11 @@ def _cylinder(job: Job, answer: CylinderAnswer, figures: dict[str, tuple[ShownFi
         if share >= _SHOWN_FROM:
             candidates.append(_bare(len(candidates), name, share))
     more = len(answer.causes) - len(shown)
-    others = f"{capital(spelled(more))} further {'cause stands' if more == 1 else 'causes stand'} under 1 in 100." if more else ""
+    others = (
+        f"{capital(spelled(more))} further {'cause stands' if more == 1 else 'causes stand'} under 1 in 100."
+        if more
+        else ""
+    )
     name = cylinder_id(answer)
     return CylinderRemains(
         name,

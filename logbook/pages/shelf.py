@@ -9,11 +9,11 @@ from datetime import date
 from logbook.diagnosis.answers import Diagnosis, Standing
 from logbook.job.model import Job
 from logbook.pages import frame
+from logbook.pages.causes import causes_words
 from logbook.pages.engine import engine_words
 from logbook.pages.frame import Copy, Field, Link, Sheet
 from logbook.pages.job_page import title_of
 from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, small_plan
-from logbook.pages.places import is_hidden
 from logbook.pages.words import capital, counted, date_span, date_words, spelled
 
 MOST_ON_ONE_SHELF = 1000  # above it the shelf has a page a year
@@ -105,7 +105,6 @@ def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
     """The summary of one job, in its copy."""
     engine = job.engine() or (job.engines[0] if job.engines else None)
     states = {p.cylinder: s for p, s in diagnosis.states if engine and p.engine == engine.name}
-    causes = [c.text for c in job.causes if not is_hidden(job, c.entry)]
     symptom = next((text for kind, text in job.card if kind == "symptom"), "")
     shown = [e for e in job.entries if job.copy == "shop" or not e.private]
     waiting = {t.order for t in job.trades if t.kind == "waiting"} - {
@@ -116,12 +115,12 @@ def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
         title_of(job),
         diagnosis.standing,
         diagnosis.one_line or capital(symptom) or "No test yet. Look for spark and for fuel, about 5 minutes each.",
-        "; ".join(causes),
+        "; ".join(causes_words(job)),
         engine_words(engine) if engine else "",
         job.first_day,
         job.last_day,
         len(shown),
-        small_plan(engine, states, lying=True) if engine and states else None,
+        small_plan(engine, states, lying=True) if engine else None,
         bool(waiting),
         job.lines.problem,
     )
@@ -137,10 +136,8 @@ def shelf_pages(rows: Sequence[ShelfRow], site: ShelfSite) -> tuple[ShelfPage, .
     open_ = [r for r in ordered if r.standing in ("looking", "found", "repaired")][:MOST_ON_ONE_SHELF]
     newest = [r for r in ordered if r.last and r.last.year == years[0] and r not in set(open_)]
     first = _page(frame.SHELF, "Shelf of jobs", [*open_, *newest][:MOST_ON_ONE_SHELF], ordered, site, links)
-    rest = [
-        _page(year_path(year), f"Jobs of {year}", found := [r for r in ordered if r.last and r.last.year == year], found, site, links)
-        for year in years
-    ]  # fmt: skip
+    by_year = {year: [r for r in ordered if r.last and r.last.year == year] for year in years}
+    rest = [_page(year_path(y), f"Jobs of {y}", found, found, site, links) for y, found in by_year.items()]
     return (first, *rest)
 
 
@@ -153,22 +150,28 @@ def _reversed(day: date | None) -> int:
 
 
 def _page(
-    path: str, title: str, rows: Sequence[ShelfRow], counted_rows: Sequence[ShelfRow], site: ShelfSite, years: tuple[Link, ...]
-) -> ShelfPage:  # fmt: skip
+    path: str,
+    title: str,
+    rows: Sequence[ShelfRow],
+    all_rows: Sequence[ShelfRow],
+    site: ShelfSite,
+    years: tuple[Link, ...],
+) -> ShelfPage:
     last = max((r.last for r in rows if r.last), default=None)
-    unread = sum(r.unread for r in counted_rows)
+    unread = sum(r.unread for r in all_rows)
+    jobs = counted(len(all_rows), "job")
     written = f"Written {date_words(last)} " if last else "Written "
     sheet = Sheet(
         path=path,
         title=title,
         page_title=f"{title}, {site.shop}" if site.shop else title,
-        description=f"{capital(counted(len(counted_rows), 'job'))}: what each engine did, what it was, what comes next.",
+        description=f"{capital(jobs)}: what each engine did, what it was, what comes next.",
         shop=site.shop,
         copy=site.copy,
-        fields=_fields(counted_rows),
+        fields=_fields(all_rows),
         ways=site.ways,
         ways_label="Elsewhere",
-        foot=f"{written}from {counted(len(counted_rows), 'log')}, {counted(unread, 'line')} unread",
+        foot=f"{written}from {counted(len(all_rows), 'log')}, {counted(unread, 'line')} unread",
         foot_links=site.foot_links,
         scripts=("search.js", "reload.js"),
         data=site.data,

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from itertools import pairwise
 
-from logbook.job.model import Job, Part, Place
+from logbook.job.model import Job, Part, Place, Stay
 from logbook.pages.frame import Cell, Column, Link, Table
 from logbook.pages.words import short_date
 
@@ -43,16 +44,21 @@ class Trail:
 
 def trail(job: Job, part_pages: Mapping[str, str]) -> Trail | None:
     """The section; None where no part has moved. ``part_pages`` gives the site path of a part's page by its id."""
-    walks = [(p, w) for p in job.parts if len(w := _walk(job, p)) > 1 or (w and p.origin != "found")]
+    stays: dict[str, list[Stay]] = {}
+    for stay in job.stays:
+        stays.setdefault(stay.part, []).append(stay)
+    walks = [(p, _walk(job, stays[p.id])) for p in job.parts if p.id in stays]
     walks = [(p, w) for p, w in walks if any(step >= 0 for step, _ in w)]
     if not walks:
         return None
-    days = sorted({_day(job, step) for _, walk in walks for step, _ in walk})
+    days = sorted({_day(job, step) for _, walk in walks for step, _ in walk}, key=lambda d: d or date.min)
     at = {day: round(_LEFT + n * (_RIGHT - _LEFT) / max(1, len(days)), 1) for n, day in enumerate(days)}
     every = -(-len(days) // 5)
     drawn = walks[:MOST_LINES]
     lines = tuple(_line(job, n, part, walk, at) for n, (part, walk) in enumerate(drawn))
-    marks = tuple(TrailDay(at[d], _label(job, d) if n % every == 0 else "") for n, d in enumerate(days))
+    marks = tuple(
+        TrailDay(at[d], (short_date(d) if d else "before") if n % every == 0 else "") for n, d in enumerate(days)
+    )
     return Trail(
         _FIRST + _PITCH * (len(drawn) - 1) + 22,
         (*marks, TrailDay(_RIGHT, "now")),
@@ -65,9 +71,9 @@ def trail(job: Job, part_pages: Mapping[str, str]) -> Trail | None:
 Walk = list[tuple[int, str]]  # step, where the part went
 
 
-def _walk(job: Job, part: Part) -> Walk:
+def _walk(job: Job, found: list[Stay]) -> Walk:
     """Where a part stood, in time order: places by number, the bench between them."""
-    stays = sorted((s for s in job.stays if s.part == part.id), key=lambda s: s.since)
+    stays = sorted(found, key=lambda s: s.since)
     walk: Walk = []
     for stay, after in [*pairwise(stays), *((s, None) for s in stays[-1:])]:
         walk.append((stay.since, _place(job, stay.place)))
@@ -80,23 +86,12 @@ def _place(job: Job, place: Place) -> str:
     return f"{place.engine} {place.cylinder}" if place.engine and len(job.engines) > 1 else str(place.cylinder)
 
 
-def _day(job: Job, step: int) -> tuple[int, str]:
-    """A key that sorts days in the log's own order."""
-    if step < 0:
-        return (0, "")
-    day = job.entries[step].entry.day
-    first = job.first_day
-    return (1 + (day - first).days if day and first else 0, day.isoformat() if day else "")
+def _day(job: Job, step: int) -> date | None:
+    """The day of a step; None before the first."""
+    return job.entries[step].entry.day if step >= 0 else None
 
 
-def _label(job: Job, key: tuple[int, str]) -> str:
-    if not key[1]:
-        return "before"
-    year, month, day = key[1].split("-")
-    return short_date(next(d.day for d in job.days if d.day and d.day.isoformat() == f"{year}-{month}-{day}"))
-
-
-def _line(job: Job, n: int, part: Part, walk: Walk, at: dict[tuple[int, str], float]) -> TrailLine:
+def _line(job: Job, n: int, part: Part, walk: Walk, at: dict[date | None, float]) -> TrailLine:
     stops: dict[float, list[str]] = {}
     for step, place in walk:
         stops.setdefault(at[_day(job, step)], []).append(place)

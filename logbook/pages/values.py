@@ -27,7 +27,8 @@ def number_words(number: Decimal) -> str:
 
 def quantity_words(quantity: Quantity, *, unit: bool = True) -> str:
     """'12.1 bar', 'about 160 psi', 'over 200 psi', '0.9 to 1.0 mm', '70 ± 6 rpm'."""
-    body = number_words(quantity.low)
+    plus = "+" if quantity.text.startswith("+") else ""
+    body = plus + number_words(quantity.low)
     if quantity.high != quantity.low:
         body += f" to {number_words(quantity.high)}"
     if quantity.plus_minus is not None:

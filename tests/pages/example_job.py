@@ -33,7 +33,7 @@ from logbook.job.model import (
     Stay,
     Trade,
 )
-from logbook.spans import Span
+from logbook.spans import NOWHERE, Span
 from logbook.text.entries import Day, Entry, LineCount, Note, Quantity, Value
 
 FIRST, SECOND, LAST = date(2026, 5, 4), date(2026, 5, 5), date(2026, 5, 9)
@@ -78,7 +78,7 @@ ENGINE = Engine(
 )
 
 
-def value(text: str, unit: str = "rpm", span: Span = Span(0, 0), plus_minus: str = "") -> Value:
+def value(text: str, unit: str = "rpm", span: Span = NOWHERE, plus_minus: str = "") -> Value:
     """A measured value as the reader would give it."""
     number = Decimal(text)
     step = Decimal(1).scaleb(int(number.as_tuple().exponent))
@@ -253,7 +253,20 @@ def diagnosis() -> Diagnosis:
         ),
         log_as="look coil connector: 2 ",
     )
-    bench = Step("flow", "flow", "old 2", "Injector old 2 on the bench", "It may be clogged.", 45, 0.2, 0.01, (), (), (), blocked="no injector bench in this shop")  # fmt: skip
+    bench = Step(
+        "flow",
+        "flow",
+        "old 2",
+        "Injector old 2 on the bench",
+        "It may be clogged.",
+        45,
+        0.2,
+        0.01,
+        (),
+        (),
+        (),
+        blocked="no injector bench in this shop",
+    )
     return Diagnosis(
         cylinders=(answer,),
         states=states(c2="dead", c5="weak", c6="not known"),
@@ -261,7 +274,7 @@ def diagnosis() -> Diagnosis:
             (6, states(c4="dead", c5="weak")),
             (9, states(c5="weak")),
             (12, states(c2="dead", c5="weak", c6="not known")),
-        ),  # fmt: skip
+        ),
         shared=(),
         next=(step, bench),
         plan=(
