@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from logbook.spans import NOWHERE, Span
+from logbook.text.card import engine_card, unread_pieces
 from logbook.text.clauses import Item, close_brackets, split_clauses, split_items
 from logbook.text.conditions import read_conditions
 from logbook.text.entries import Condition, Subject, Value, Written
@@ -15,7 +16,7 @@ from logbook.text.kinds import Kind, Slot
 from logbook.text.lexing import Token, tokens
 from logbook.text.moves import read_fit, read_swap
 from logbook.text.numbers import Measure, ValueReader, measure_of
-from logbook.text.readings import ReadingsReader, words_in
+from logbook.text.readings import ReadingsReader, check_one_entry, left_over, words_in
 from logbook.text.state import State
 from logbook.text.subjects import read_elements
 from logbook.text.unread import Unread
@@ -132,8 +133,6 @@ def _facts(head: Head, state: State, start: int, end: int) -> Body:
 
 
 def _engine(head: Head, state: State, start: int, end: int) -> Body:
-    from logbook.text.card import engine_card
-
     text = state.text[start:end]
     card = engine_card(state.normal[start:end])
     if card.too_many:
@@ -141,6 +140,16 @@ def _engine(head: Head, state: State, start: int, end: int) -> Body:
             708, Span(start, end), f"The card speaks of {card.too_many} cylinders; 16 are the most.", "check the count"
         )
     state.engines[head.engine] = card
+    for piece in unread_pieces(state.normal[start:end]):
+        at = start + piece.start
+        state.tell(
+            Unread(
+                220,
+                Span(at, start + piece.end),
+                f"'{piece.text}' is no part of an engine card.",
+                "write it on a line of its own: 'vehicle: ...', or as an indented note",
+            )
+        )
     return Body(text)
 
 
@@ -472,6 +481,7 @@ def _slot_items(head: Head, state: State, items: list[Item]) -> tuple[Written, .
 def _slot_item(head: Head, state: State, item: Item) -> Written:
     if not item.tokens:
         raise Unread(208, item.span, "A bracket stands alone.", "write it behind what it belongs to")
+    check_one_entry(item, head.kind, state)
     slot, at = _slot_named(head.kind, item.tokens, state)
     if slot is None and head.kind.subjects == "free slots":
         return _free_slot(head, state, item)
@@ -490,12 +500,7 @@ def _slot_item(head: Head, state: State, item: Item) -> Written:
         token = item.tokens[reader.at]
         word = word_of(token.text, head.kind.words) if token.kind == "word" else ""
         if not word:
-            raise Unread(
-                208,
-                Span(token.start, item.end),
-                f"'{token.text}' is left over.",
-                "put a comma between two things, and words into a bracket",
-            )
+            raise left_over(item.tokens, reader.at, measure, state)
         extra.append(word)
         reader.at += 1
     _check_slot_unit(value, measure)

@@ -68,3 +68,36 @@ def engine_card(text: str) -> EngineCard:
     if not banks and layout_word in ("v", "vee", "flat", "boxer"):
         return EngineCard(counted, frozenset({"left", "right"}))
     return EngineCard(counted, frozenset(banks))
+
+
+_PIECE = re.compile(r"[^,;]+")
+_UNDERSTOOD = re.compile(
+    r"^[\s\d/&+.-]*$|\b(?:v|vee|flat|boxer|opposed|in-?line|line|straight|upright|slant|row|cyl\w*|pots?|engine|motor|[vil]-?\d+|"
+    r"left|right|front|rear|odds?|evens?|bank|fires?|firing|order|coils?|coilpack|cop|leads?|plugs?|distributor|dizzy|magneto|points|"
+    r"ignition|spark|pairs?|waste\w*|injection|injectors?|injected|port|direct|single|multi|mono|tbi|throttle|carb\w*|diesel|glow|"
+    r"common|rail|mains?|bearings?|litres?|liters?|cc|ci|cu|valves?|ohv|ohc|dohc|sohc|cams?|camshafts?|pushrods?|turbo\w*|"
+    r"supercharg\w*|blower|petrol|gas|gasoline|water|air|cooled|from|numbered|counted|number|and|1 at|none|no|one|"
+    + "|".join(_NUMBERS)
+    + r")\b|\d+(?:\.\d+)? ?l\b",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece of a card between commas; ``start`` and ``end`` count from the beginning of the card."""
+
+    text: str
+    start: int
+    end: int
+
+
+def unread_pieces(text: str) -> tuple[Piece, ...]:
+    """The pieces of a card that hold no word an engine card is made of."""
+    found = []
+    for match in _PIECE.finditer(text):
+        said = match.group().strip()
+        if said and not _UNDERSTOOD.search(said):
+            start = match.start() + len(match.group()) - len(match.group().lstrip())
+            found.append(Piece(said, start, start + len(said)))
+    return tuple(found)

@@ -161,7 +161,7 @@ def _row(numbers: list[tuple[Span, Quantity]], flagged: set[Span], kind: Kind) -
             continue
         ratio = quantity.middle / centre
         wide = kind.dimension in ("percent", "count", "temperature", "ohm", "rpm", "time")
-        lost_point = len(pointless) == 1 and pointless[0][0] == span and not Decimal("0.7") < ratio < Decimal("1.4")
+        lost_point = len(pointless) == 1 and pointless[0][0] == span and not Decimal("0.4") < ratio < Decimal("2.5")
         small_is_strange = kind.dimension in ("length", "torque") and kind.heading == "The build"
         off = ratio >= _FAR or (small_is_strange and 0 <= ratio * _FAR <= 1)
         if not wide and (lost_point or (off and (ratio >= _FAR or _near_power(ratio)))):

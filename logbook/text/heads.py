@@ -279,6 +279,15 @@ def _unknown(state: State, at: int, end: int) -> Unread:
     if line[:1].isdigit() and re.match(r"\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires)\b", line):
         return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state.said(span)}'")
     first = _WORDS.match(state.normal, at, end)
+    everyday = kind_named(first.group(), before_colon=True) if first else None
+    if everyday and first and ":" not in line[:40]:
+        said = state.said(Span(first.end(), end))
+        return Unread(
+            205,
+            span,
+            f"Is this an entry '{everyday.word}' or a sentence?",
+            f"write '{everyday.word}: {said}' for the entry, or indent the line for a note",
+        )
     colon = line.find(":")
     head = line[:colon].strip() if 0 <= colon <= 40 else ""
     key = fold(head) if head else fold(first.group()) if first else ""

@@ -190,7 +190,7 @@ class ValueReader:
         )
 
     def _number(self, token: Token) -> Decimal:
-        if len(token.text) > MOST_DIGITS + 2:
+        if len(token.text.strip("+-").replace(".", "")) > MOST_DIGITS:
             raise Unread(705, _span(token), f"The number has more than {MOST_DIGITS} digits.", "check the number")
         self.at += 1
         follow = self._peek()

@@ -17,7 +17,7 @@ from logbook.text.numbers import Measure, ValueReader, is_value_start
 from logbook.text.state import State
 from logbook.text.subjects import Element, read_elements, same_subject, shown
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import MOVING_PARTS, word_of
+from logbook.text.vocabulary import MOVING_PARTS, kind_named, unit_spellings, units_spelt, word_of
 
 WHOLE_WORDS = frozenset({"alike", "same", "ok", "not done", "stopped"})
 _PLACED = frozenset({"cyl", "part", "bolt", "bearing", "stock", "any", "bank"})
@@ -192,7 +192,12 @@ class ReadingsReader:
         found = item.tokens
         if not found:
             raise Unread(208, item.span, "A bracket stands alone.", "write it behind the reading it belongs to")
+        check_one_entry(item, self.kind, self.state)
         elements, at, equals = self._subjects(found)
+        if at >= len(found) and self.value_needed and [m.kind for e in elements for m in e.members] == ["even"]:
+            raise Unread(
+                213, item.span, "'even' names the even numbers, not a reading.", "write 'alike' where all read the same"
+            )
         if elements and self.kind.subjects == "one":
             elements, at = [], 0
         subjects = tuple(s for e in elements for s in e.members)
@@ -271,6 +276,8 @@ class ReadingsReader:
         if at < len(found) and is_value_start(found[at], self.measure):
             return False
         rest = found[at] if at < len(found) else None
+        if rest is not None and rest.kind == "word" and len(elements) == 1 and self._names_place(last, rest):
+            return False
         if rest is not None and rest.kind == "number" and not last.bare:
             return False
         if len(elements) == 1 and not self.value_needed and rest is None:
@@ -278,6 +285,13 @@ class ReadingsReader:
         if rest is not None and rest.kind == "number" and rest.glued is False and last.bare:
             return False
         return not (rest is not None and rest.text.casefold() == "to")
+
+    def _names_place(self, last: Element, rest: Token) -> bool:
+        """'3 funny': a cylinder and an unknown word, rather than a number with an unknown unit."""
+        if units_spelt(rest.text) or rest.text.casefold() in ("lb", "lbs", "min", "to") or not last.bare:
+            return False
+        places = self.state.places(self.engine)
+        return self.kind.subjects in ("cyl", "part") and 1 <= last.members[0].number <= (places or 16)
 
     def _commas(self, found: list[Token], elements: list[Element], last: Element) -> Unread:
         span = Span(found[0].start, found[last.end - 1].end)
@@ -330,28 +344,9 @@ class ReadingsReader:
                 value, reader = second, following
                 continue
             else:
-                raise self._left_over(found, reader.at)
+                raise left_over(found, reader.at, measure, self.state)
             reader.at += 1
         return value, tuple(words), setting
-
-    def _left_over(self, found: list[Token], at: int) -> Unread:
-        token = found[at]
-        span = Span(token.start, found[-1].end)
-        said = self.state.said(span)
-        if token.kind == "number":
-            return Unread(425, span, f"'{said}' is left over.", "put a comma between readings")
-        if len(found) - at >= 3:
-            return Unread(
-                209,
-                span,
-                f"'{said}' is no reading.",
-                f"put it into a bracket, '({said})', or on an indented line below",
-            )
-        fault = Unread(
-            208, span, f"'{said}' is left over.", f"put it into a bracket: '({said})', or on an indented line below"
-        )
-        fault.near = self.measure.words
-        return fault
 
     def _remark_words(self, remark: str) -> tuple[str, ...]:
         return words_in(remark, self.measure.words) if remark else ()
@@ -503,6 +498,52 @@ class ReadingsReader:
                     "name those that differ and write 'rest' for the others",
                 )
         return None
+
+
+def check_one_entry(item: Item, kind: Kind, state: State) -> None:
+    """Raises where a piece of a line opens with another kind and its colon."""
+    colon = next((i for i, t in enumerate(item.tokens) if t.text == ":"), 0)
+    if not colon or any(t.kind != "word" for t in item.tokens[:colon]):
+        return
+    span = Span(item.start, item.tokens[colon - 1].end)
+    name = state.normal[span.start : span.end]
+    other = kind_named(name, before_colon=True)
+    slots = {_folded(s) for slot in kind.slots for s in (slot.name, *slot.synonyms)}
+    if other is not None and other is not kind and _folded(name) not in slots:
+        raise Unread(
+            219,
+            item.span,
+            f"'{other.word}' is another entry on the same line.",
+            f"write it on a line of its own: '{state.said(item.span)}'",
+        )
+
+
+def left_over(found: list[Token], at: int, measure: Measure, state: State) -> Unread:
+    """The fault of what stands behind a reading and is no part of it."""
+    token = found[at]
+    span = Span(token.start, found[-1].end)
+    said = state.said(span)
+    before = found[at - 1] if at else token
+    if token.kind == "number":
+        return Unread(425, span, f"'{said}' is left over.", "put a comma between readings")
+    if before.kind == "number" and measure.numeric and token.kind == "word":
+        units = tuple(s for s in unit_spellings() if {u.dimension for u in units_spelt(s)} & set(measure.dimensions))
+        near = state.nearest(token.text, units)
+        if near:
+            return Unread(
+                308,
+                Span(token.start, token.end),
+                f"'{token.text}' is no unit that is known.",
+                f"did you mean '{near}'?",
+            )
+    if len(found) - at >= 3:
+        mend = f"put it into a bracket, '({said})', or on an indented line below"
+        return Unread(209, span, f"'{said}' is no reading.", mend)
+    fault = Unread(
+        208, span, f"'{said}' is left over.", f"put it into a bracket: '({said})', or on an indented line below"
+    )
+    fault.near = measure.words
+    return fault
 
 
 def words_in(remark: str, words: tuple[str, ...]) -> tuple[str, ...]:

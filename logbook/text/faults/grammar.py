@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from logbook.text.faults.row import ERROR, HINT, Fault
+from logbook.text.faults.row import DOUBT, ERROR, HINT, Fault
 
 _CARD = "engine: inline 4\n"
 
@@ -153,7 +153,7 @@ GRAMMAR: tuple[Fault, ...] = (
     ),
     Fault(
         220,
-        ERROR,
+        DOUBT,
         "A piece of the engine card that is not understood",
         "The card says layout, banks, firing order, coils, injection, mains.",
         "engine: inline 4, wobbles",
@@ -178,9 +178,9 @@ GRAMMAR: tuple[Fault, ...] = (
     Fault(
         224,
         ERROR,
-        "More than one spec, or a spec without a value",
+        "More than one value behind spec",
         "The clause 'spec' takes one value.",
-        "battery: 12.4 V, spec",
+        "battery: 12.4 V, spec 12.2-12.8, 13 V",
         "battery: 12.4 V, spec 12.2-12.8",
     ),
     Fault(

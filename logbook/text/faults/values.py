@@ -103,7 +103,7 @@ VALUES: tuple[Fault, ...] = (
         DOUBT,
         "One number out of its row",
         "One value is without a point among values with one, or four times off the others.",
-        _CARD + "lash exhaust: 1 0.28, 2 0.30, 3 28, 4 0.29 mm",
+        _CARD + "lash exhaust: 1 0.28, 2 0.30, 3 2.8, 4 0.29 mm",
         _CARD + "lash exhaust: 1 0.28, 2 0.30, 3 0.28, 4 0.29 mm",
     ),
     Fault(
@@ -126,7 +126,7 @@ VALUES: tuple[Fault, ...] = (
         316,
         DOUBT,
         "A drop over a third of the speed",
-        "Cutting one cylinder rarely costs so much: is it the speed it fell to?",
+        "Cutting one cylinder rarely costs so much; it may be the speed it fell to.",
         _CARD + "cut-out: 1 640 @ 690 rpm",
         _CARD + "cut-out: 1 50 @ 690 rpm",
     ),
@@ -159,8 +159,8 @@ VALUES: tuple[Fault, ...] = (
         ERROR,
         "What was seen?",
         "A subject stands there without its reading.",
-        _CARD + "spark: 3",
-        _CARD + "spark: 3 none",
+        _CARD + "click injector: 3",
+        _CARD + "click injector: 3 none",
     ),
     Fault(
         321,

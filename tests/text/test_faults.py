@@ -1,0 +1,53 @@
+"""Every number of the catalogue is explained, provoked by its own example, and gone once that is mended."""
+
+from __future__ import annotations
+
+import pytest
+
+from logbook.problems import Weight
+from logbook.text.checking import is_log, not_a_log
+from logbook.text.faults import FAULTS, Fault, explain
+from logbook.text.reader import read
+
+SPECIAL = {123, 701}  # told of a whole file: tested below
+
+
+def as_bytes(text: str) -> bytes:
+    return text.encode("utf-8", "surrogateescape")
+
+
+def numbers(text: str) -> list[int]:
+    return [p.number for p in read("log.txt", as_bytes(text)).problems]
+
+
+@pytest.mark.parametrize("row", [r for n, r in FAULTS.items() if n not in SPECIAL], ids=lambda r: str(r.number))
+def test_provoked_and_mended(row: Fault) -> None:
+    assert row.number in numbers(row.bad)
+    assert row.number not in numbers(row.good)
+    assert not [p for p in read("log.txt", as_bytes(row.good)).problems if p.weight is Weight.ERROR]
+
+
+@pytest.mark.parametrize("row", FAULTS.values(), ids=lambda r: str(r.number))
+def test_explained(row: Fault) -> None:
+    told = explain(row.number)
+    assert told.startswith(f"{row.number} ({row.weight.value}): ")
+    assert row.why in told
+    assert row.why.endswith(".")
+
+
+def test_numbers_keep_to_their_blocks() -> None:
+    assert {n // 100 for n in FAULTS} == {1, 2, 3, 4, 7}
+    assert explain(999) == ""
+
+
+def test_a_file_without_entries_is_not_a_log() -> None:
+    log = read("list.txt", FAULTS[123].bad.encode())
+    assert not is_log(log)
+    assert not_a_log(log).number == 123
+    assert is_log(read("log.txt", FAULTS[123].good.encode()))
+
+
+def test_a_log_that_is_too_long() -> None:
+    log = read("log.txt", b"job: x\n" * 1_200_000)
+    assert [p.number for p in log.problems] == [701]
+    assert log.lines.problem == log.lines.total == 1_200_000
