@@ -167,7 +167,7 @@ def _quantity(key: str, text: str) -> tuple[float, float, str]:
         raise NotANumber(key, text, "write the number with a point and no thousands sign, as in 1250.5")
     after = _PLUS_MINUS.fullmatch(rest)
     if after:
-        return float(digits), float(after[1]) / 2, after[2].strip()
+        return float(digits), float(after[1]) / math.sqrt(3), after[2].strip()
     return float(digits), resolution(digits) / math.sqrt(12), rest
 
 

@@ -151,7 +151,7 @@ def diluted_exhaust_dry_gas(
     Source: Heywood, Internal Combustion Engine Fundamentals, sec. 4.9 (from memory)
 
     >>> round(diluted_exhaust_dry_gas(8, 5, 0.65).o2_percent_dry, 1)
-    7.4
+    7.5
     """
     _counts(cylinders, firing)
     odd = _burning(firing_lambda)

@@ -187,10 +187,10 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
     ),
     "electrical": (
         (electrical.wire_diameter_awg, "awg", "diameter_mm"),
-        (electrical.wire_resistance, "awg length_ft temperature_c", "resistance_ohm"),
+        (electrical.wire_resistance, "length_ft awg temperature_c area_mm2", "resistance_ohm"),
         (
             electrical.wire_voltage_drop,
-            "awg one_way_ft current_a return_by_wire temperature_c joint_ohm",
+            "one_way_ft current_a return_by_wire awg temperature_c joint_ohm area_mm2",
             "drop_v drop_percent_of_12v",
         ),
         (electrical.resistance_series, "resistances_ohm", "resistance_ohm"),

@@ -61,7 +61,7 @@ def run(row: Row, taken: Sequence[Taken]) -> Worked:
     try:
         answer = row.function(**{t.input.parameter: t.inside for t in taken})
     except Refusal as refusal:
-        raise _as_given(refusal, taken) from None
+        raise _as_given(refusal, row, taken) from None
     return Worked(row, tuple(taken), results(row, answer), _warnings(answer, taken))
 
 
@@ -204,7 +204,7 @@ def _given(value: Any, ending: Ending | None) -> Any:
     return ending.give(value)
 
 
-def _as_given(refusal: Refusal, taken: Sequence[Taken]) -> Refusal:
+def _as_given(refusal: Refusal, row: Row, taken: Sequence[Taken]) -> Refusal:
     for t in taken:
         if t.input.parameter == refusal.field:
             value = refusal.value
@@ -213,7 +213,8 @@ def _as_given(refusal: Refusal, taken: Sequence[Taken]) -> Refusal:
             elif isinstance(value, (int, float)) and not isinstance(value, bool):
                 value = t.ending.give(value)
             return type(refusal)(t.key, value, refusal.limit)
-    return refusal
+    left_out = next((i.key for i in row.inputs if i.parameter == refusal.field), refusal.field)
+    return type(refusal)(left_out, refusal.value, refusal.limit)
 
 
 def _warnings(answer: Any, taken: Sequence[Taken]) -> tuple[str, ...]:
