@@ -96,6 +96,7 @@ class PartRecord:
     asked: str = ""
     first: date | None = None
     last: date | None = None
+    public: bool = False  # orders and sales are private: nobody is told whether it is still there
 
 
 def slug(record_id: str) -> str:
@@ -159,6 +160,7 @@ def _record(job: Job, part: Part) -> PartRecord:
         _asked(job, part),
         min(days, default=job.first_day),
         max(days, default=job.last_day),
+        job.copy == "public",
     )
 
 

@@ -15,6 +15,7 @@ from logbook.pages.words import capital, counted, date_words, spelled
 
 Family = list[tuple[PartRecord, ...]]
 
+_FREE = ("shelf", "set aside", "came back", "no engine")
 _GONE = ("scrapped", "sent away")
 _FACTS = {"bought": "Bought for", "sat": "Stood", "why": "Why it was given up", "odometer": "Distance run"}
 
@@ -60,15 +61,21 @@ def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
     text = first.donor_text or "donor"
     private = ("bought",) if shop.copy == "public" else ()
     facts = tuple(Field(_FACTS.get(k, capital(k)), v) for k, v in first.donor_facts if k not in private)
-    left = sum(place_words(f) not in _GONE for f in family)
+    own = shop.copy == "shop"  # what is sold is nobody else's business
+    left = f"{sum(place_words(f) not in _GONE for f in family)}"
+    here = (Field("Still here", left, strong=True),) if own else ()
     sheet = Sheet(
         donor_path(address, tag),
         f"{tag}, {text}",
-        f"Donor {tag}: {text}. {counted(len(family), 'part')} named, {left} still here.",
+        f"Donor {tag}: {text}. {counted(len(family), 'part')} named.{f' {left} still here.' if own else ''}",
         f"Donor {tag}: {text}",
         shop.name,
         shop.copy,
-        fields=(*facts, Field("Parts named", str(len(family))), Field("Still here", str(left), strong=True)),
+        fields=(
+            *facts,
+            Field("Parts named", str(len(family))),
+            *((Field("Still here", left, strong=True),) if own else ()),
+        ),
         ways=(Link("Its job", frame.job_path(address)), Link("Parts shelf", frame.PARTS)),
         ways_label="Elsewhere",
         foot=f"Written {date_words(max((r.last for f in family for r in f if r.last), default=None))}",
@@ -80,13 +87,14 @@ def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> Par
     """The page of all parts, by where they are now."""
     families = list(parts.values())
     places = [place_words(f) for f in families]
+    free = "On the shelf" if shop.copy == "shop" else "In no engine"
     named = {
-        "On the shelf": [f for f, p in zip(families, places, strict=True) if p in ("shelf", "set aside", "came back")],
+        free: [f for f, p in zip(families, places, strict=True) if p in _FREE],
         "In an engine": [f for f, p in zip(families, places, strict=True) if p.startswith("cylinder")],
         "Gone": [f for f, p in zip(families, places, strict=True) if p in _GONE],
     }
     groups = tuple((name, _shelf_table(name, found, shop)) for name, found in named.items() if found)
-    sets = tuple((name, _sets_table(name, found)) for name, found in matched_sets(f[-1] for f in named["On the shelf"]))
+    sets = tuple((name, _sets_table(name, found)) for name, found in matched_sets(f[-1] for f in named[free]))
     donors = tuple(
         (Link(f"{tag}, {found[0][0].donor_text}", donor_path(address, tag)), counted(len(found), "part"))
         for (address, tag), found in sorted(_by_donor(parts).items())

@@ -37,9 +37,10 @@ class SearchEntry:
 def job_entry(job: Job, diagnosis: Diagnosis) -> SearchEntry:
     """A job as it is found: by title, card, parts, causes, and every word of its days that its copy shows."""
     card = [text for kind, text in job.card if kind in _SHOWN_CARD]
-    days = [d.title for d in job.days] + [n.text for d in job.days for n in d.notes if not n.private]
-    shown = [e for e in job.entries if not (e.private or is_hidden(job, e.entry.index))]
-    lines = [e.line_text for e in shown] + [n.text for e in shown for n in e.entry.notes if not n.private]
+    own = job.copy == "shop"
+    days = [d.title for d in job.days] + [n.text for d in job.days for n in d.notes if own or not n.private]
+    shown = [e for e in job.entries if not is_hidden(job, e.entry.index)]
+    lines = [e.line_text for e in shown] + [n.text for e in shown for n in e.entry.notes if own or not n.private]
     causes = [c.label for answer in diagnosis.cylinders for c in answer.causes[:1]]
     text = " ".join([job.title, *card, *causes, diagnosis.standing, *(p.called() for p in job.parts), *days, *lines])
     last = job.last_day.isoformat() if job.last_day else ""

@@ -45,6 +45,11 @@ class Box:
     words: tuple[str, ...] = ()
     sign: str = ""
 
+    def filled(self, value: str) -> str:
+        """The reading as the log writes it; a word takes no unit."""
+        unit = self.unit if value[:1].isdigit() or value[:1] in "+-." else ""
+        return " ".join(filter(None, (self.label, value, unit)))
+
 
 @dataclass(frozen=True, slots=True)
 class SheetTest:
@@ -61,16 +66,14 @@ class SheetTest:
 
     def line(self, values: Sequence[str], conditions: Sequence[str]) -> str:
         """The log's line for what was filled in; an empty box is left out."""
-        pairs = zip(self.boxes, values, strict=True)
-        said = [" ".join(filter(None, (box.label, value, box.unit))) for box, value in pairs if value]
-        moment = zip(self.conditions, conditions, strict=True)
-        after = [" ".join(filter(None, (value, box.unit))) for box, value in moment if value]
+        said = [box.filled(value) for box, value in zip(self.boxes, values, strict=True) if value]
+        after = [box.filled(value) for box, value in zip(self.conditions, conditions, strict=True) if value]
         body = f"{self.head} {', '.join(said)}".rstrip()
         return f"{body} @ {', '.join(after)}" if after else body
 
 
 @dataclass(frozen=True, slots=True)
-class TestSheet:
+class BlankSheet:
     """The page. ``lines`` numbers the blank lines for what else was seen."""
 
     sheet: Sheet
@@ -80,7 +83,7 @@ class TestSheet:
     nothing: str = ""
 
 
-def test_sheet(job: Job, diagnosis: Diagnosis, copy: Copy = "shop") -> TestSheet:
+def blank_sheet(job: Job, diagnosis: Diagnosis, copy: Copy = "shop") -> BlankSheet:
     """The sheet for what is next in a job."""
     ready = [s for s in diagnosis.next if not s.blocked][:MOST_TESTS]
     tests = tuple(sheet_test(step, job) for step in ready)
@@ -103,7 +106,7 @@ def test_sheet(job: Job, diagnosis: Diagnosis, copy: Copy = "shop") -> TestSheet
     )
     waiting = tuple(f"{s.title}: {s.blocked}" for s in diagnosis.next if s.blocked)[:MOST_TESTS]
     nothing = "" if tests else "Nothing is left to test, or no cylinder is in trouble yet."
-    return TestSheet(frame, tests, waiting, nothing=nothing)
+    return BlankSheet(frame, tests, waiting, nothing=nothing)
 
 
 def sheet_test(step: Step, job: Job) -> SheetTest:

@@ -1,0 +1,107 @@
+"""data.json: exactly the keys that were settled, valid by its schema, nothing of a private entry."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+
+import pytest
+from jsonschema import Draft202012Validator
+from jsonschema.exceptions import ValidationError
+
+from logbook.diagnosis.answers import (
+    NOTHING,
+    Cause,
+    CheckAgain,
+    CylinderAnswer,
+    Diagnosis,
+    EntryWeight,
+    Outcome,
+    SharedAnswer,
+    Step,
+)
+from logbook.findings.model import Input, Number
+from logbook.job.model import Place
+from logbook.pages.data import data_json, job_data, schema_json
+from tests.parts.logs import BENCH, job_of
+
+KEYS = ["job", "standing", "cylinders", "shared", "next", "check_again", "numbers"]
+SCHEMA = json.loads(schema_json())
+
+
+def _entry(kind: str, text: str = BENCH) -> int:
+    return next(e.entry.index for e in job_of(text).entries if e.entry.kind == kind)
+
+
+def _diagnosis() -> Diagnosis:
+    cut, flow, sent = _entry("cut-out"), _entry("flow"), _entry("sent")
+    weights = (EntryWeight(cut, -3.0, ""), EntryWeight(flow, 9.0, ""), EntryWeight(sent, 12.0, ""))
+    cause = Cause("injector_dead", "the injector found in 3 dead", 0.7, "injector/old-3", Place("", 3), weights=weights)
+    answer = CylinderAnswer(Place("", 3), "fires", "dead", (cause,), 0.1, 0.05)
+    return Diagnosis(
+        cylinders=(answer,),
+        states=tuple((Place("", c), "fires") for c in (1, 2, 3, 4)),
+        states_by_day=(),
+        shared=(SharedAnswer("rail", "rail pressure low", "", (2, 3), 0.02, 0.1, ""),),
+        next=(Step("flow", "flow", "3", "Flow", "", 20, 0.5, 0.1, (), ("Fuel burns.",), (Outcome("low", 0.5, "x"),)),),
+        plan=(),
+        plan_minutes=0,
+        check_again=(CheckAgain(cut, 0.4, ""),),
+        standing="repaired",
+        standing_why="",
+        stand=(),
+        one_line="",
+    )
+
+
+def _numbers() -> tuple[Number, ...]:
+    given = (Input("p", "compression of 3", "11.9 bar", (_entry("compression"),)),)
+    result: tuple[tuple[str, float | str | bool | tuple[object, ...] | None], ...] = (
+        ("spread_percent", 2.5),
+        ("limit_percent", float("inf")),
+        ("set", ("A1", float("nan"))),
+    )
+    return (
+        Number("compression statistics", "health", "t", "s", "2.5 %", "", "", given, result),
+        Number("hours", "money", "t", "s", "3 h", "", "", (), (), private=True),
+        Number("cranking band", "health", "t", "s", "", "", "", (), (), missing="the closing angle"),
+    )
+
+
+def test_the_keys_are_exactly_those_settled_and_the_schema_holds() -> None:
+    found = json.loads(data_json(job_of(), _diagnosis(), _numbers()))
+    assert list(found) == KEYS
+    Draft202012Validator.check_schema(SCHEMA)
+    Draft202012Validator(SCHEMA).validate(found)
+
+
+def test_a_key_too_many_or_a_chance_over_one_fails_the_schema() -> None:
+    found = job_data(job_of(), _diagnosis(), _numbers())
+    for wrong in ({**found, "owner": "x"}, {**found, "standing": "done"}, {k: found[k] for k in KEYS[1:]}):
+        with pytest.raises(ValidationError):
+            Draft202012Validator(SCHEMA).validate(wrong)
+
+
+def test_entries_are_named_by_anchor_the_heaviest_first() -> None:
+    job = job_of()
+    anchors = {e.entry.index: e.anchor for e in job.entries}
+    (three,) = [c for c in job_data(job, _diagnosis(), ())["cylinders"] if c["causes"]]  # type: ignore[attr-defined]
+    cause = three["causes"][0]
+    assert cause["for"] == [anchors[_entry("sent")], anchors[_entry("flow")]]
+    assert cause["against"] == [anchors[_entry("cut-out")]]
+    assert (three["cylinder"], three["several"], cause["place"]) == (3, 0.1, {"engine": "", "cylinder": 3})
+
+
+def test_a_private_entry_and_a_private_number_are_named_nowhere_in_public() -> None:
+    found = data_json(job_of(copy="public"), _diagnosis(), _numbers()).decode()
+    assert "sent" not in found and '"hours"' not in found
+    assert "sent" in data_json(job_of(), _diagnosis(), _numbers()).decode()
+
+
+def test_what_is_no_number_becomes_null() -> None:
+    found = json.loads(data_json(job_of(), NOTHING, _numbers()))
+    assert found["numbers"][0]["result"] == {"spread_percent": 2.5, "limit_percent": None, "set": ["A1", None]}
+
+
+def test_amounts_are_exact() -> None:
+    assert Decimal("28.00") in [t.amount for t in job_of().trades]

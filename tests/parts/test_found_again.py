@@ -1,0 +1,78 @@
+"""Search data and feed: what the copy shows can be found and read elsewhere, what is private cannot."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from xml.etree import ElementTree
+
+from logbook.diagnosis.answers import NOTHING
+from logbook.output.templates import render
+from logbook.pages.feed import Feed, feed, feed_days
+from logbook.pages.search import NAME, folded_words, job_entry, search_data
+from tests.parts.logs import BENCH, job_of
+
+ATOM = "{http://www.w3.org/2005/Atom}"
+HOME = "https://lock.example/jobs"
+NOTED = BENCH.replace(
+    "clean injector: A2\n", "clean injector: A2\n  Smells of Zündkerze & <pear>.\n  private: the wife rang\n"
+)
+
+
+def _rows(text: str, copy: str = "shop") -> list[list[str]]:
+    script = search_data([job_entry(job_of(text, copy=copy), NOTHING)]).decode("ascii")
+    assert script.startswith(f"var {NAME} = ") and script.endswith(";\n") and "<" not in script
+    rows: list[list[str]] = json.loads(script.removeprefix(f"var {NAME} = ").removesuffix(";\n"))
+    return rows
+
+
+def test_a_job_is_found_by_title_card_notes_and_parts() -> None:
+    (title, path, _, _, words, day) = _rows(NOTED)[0]
+    assert (title, path, day) == ("Pump barge, a four in line", "barge/index.html", "2026-02-05")
+    assert {"barge", "shakes", "zundkerze", "pear", "a3"} <= set(words.split())
+
+
+def test_private_words_are_found_in_the_shops_own_copy_alone() -> None:
+    for word in ("wife", "lakeside"):
+        assert word in _rows(NOTED)[0][4].split()
+        assert word not in _rows(NOTED, "public")[0][4]
+
+
+def test_words_are_folded_and_told_once() -> None:
+    assert folded_words("Étoile ETOILE étoile 14.5 a-b") == "etoile 14.5 a-b"
+
+
+def _feed(text: str = NOTED, copy: str = "public") -> Feed:
+    found = feed(feed_days(job_of(text, copy=copy)), HOME, "Lock & Co", copy)  # type: ignore[arg-type]
+    assert found is not None
+    return found
+
+
+def test_the_feed_is_atom_with_the_latest_day_first() -> None:
+    # RFC 4287, 4.1.1 and 4.1.2: what a feed and an entry must have.
+    root = ElementTree.fromstring(render("pages/feed.xml", _feed(), static={}))
+    assert root.tag == ATOM + "feed"
+    for needed in ("id", "title", "updated", "author"):
+        assert root.find(ATOM + needed) is not None
+    entries = root.findall(ATOM + "entry")
+    days = [e.findtext(ATOM + "updated") for e in entries]
+    assert days == ["2026-02-05T00:00:00Z", "2026-02-03T00:00:00Z", "2026-02-02T00:00:00Z"]
+    links = [e.findtext(ATOM + "id") for e in entries]
+    assert links[0] == "https://lock.example/jobs/barge/#day-2026-02-05" and len(set(links)) == 3
+    assert all(e.findtext(ATOM + "title") for e in entries)
+
+
+def test_the_feed_tells_the_days_as_written_and_nothing_private() -> None:
+    told = "\n".join(line for entry in _feed(copy="shop").entries for line in entry.lines)
+    assert "Smells of Zündkerze & <pear>." in told and "clean injector: A2" in told
+    for private in ("wife", "lakeside", "28.00"):
+        assert private not in told
+
+
+def test_without_a_public_address_there_is_no_feed() -> None:
+    assert feed(feed_days(job_of()), "", "x", "public") is None
+    assert feed([], HOME, "x", "public") is None
+
+
+def test_days_without_a_date_are_left_out() -> None:
+    assert {d.day for d in feed_days(job_of())} == {date(2026, 2, 2), date(2026, 2, 3), date(2026, 2, 5)}

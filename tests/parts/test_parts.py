@@ -1,0 +1,153 @@
+"""Parts: trail, state and condition sheet from what the log says; what nobody knows is always said."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.pages import parts, parts_shelf
+from logbook.pages.parts_match import Flowed, best_set
+from logbook.pages.parts_record import PartRecord, part_pages, part_path, part_records
+from logbook.pages.parts_words import State, not_known, place_words, state
+from tests.parts.logs import BENCH, job_of
+
+SHOP = parts.Shop("Lock Keeper's Works", "shop")
+
+
+def _record(name: str, text: str = BENCH, copy: str = "shop") -> PartRecord:
+    return next(r for r in part_records(job_of(text, copy=copy)) if r.name == name)
+
+
+def _state(name: str, text: str = BENCH) -> State:
+    return state([_record(name, text)])
+
+
+def _page(name: str, copy: str = "shop") -> parts.PartPage:
+    return parts.part_page([_record(name, copy=copy)], SHOP)
+
+
+def _rows(page: parts.PartPage) -> dict[str, list[str]]:
+    assert page.tests is not None
+    return {row[0].text.split(",")[0]: [cell.text for cell in row[1:]] for row in page.tests.rows}
+
+
+def test_named_moved_and_guilty_parts_have_a_page_and_no_others() -> None:
+    names = {r.name for r in part_records(job_of())}
+    assert names == {"A1", "A2", "A3", "A4", "A5", "A6", "old 3"}
+
+
+@pytest.mark.parametrize(
+    ("name", "word", "where"),
+    [
+        ("A1", "good", "shelf"),
+        ("A2", "good after cleaning", "cylinder 3"),
+        ("A3", "good", "set aside"),
+        ("A4", "good", "sent away"),
+        ("A6", "scrapped", "scrapped"),
+        ("old 3", "found to be the cause", "shelf"),
+    ],
+)
+def test_condition_and_place_follow_from_the_log(name: str, word: str, where: str) -> None:
+    assert (_state(name).word, place_words([_record(name)])) == (word, where)
+
+
+def test_a_drip_that_was_not_cleaned_is_bad_and_a_low_flow_doubtful() -> None:
+    text = BENCH.replace("clean injector: A2\n", "")
+    later = text.replace("flow: A2 79 ml @ 30 s, 3 bar, test fluid\nspray: A2 cone\ndrip: A2 none\n", "")
+    assert _state("A2", later).word == "bad"
+    assert _state("A5", BENCH.replace("A5 77", "A5 60")).word == "doubtful"
+
+
+def test_the_condition_sheet_sets_before_beside_after_and_the_sisters() -> None:
+    rows = _rows(_page("A2"))
+    assert rows["Flow"] == ["52 ml", "79 ml", "no sister tested"]
+    assert rows["Drip"] == ["drips", "none", "no sister tested"]
+    assert _rows(_page("A1"))["Flow"] == ["80 ml", "same", "five: 52 to 81 ml"]
+
+
+def test_the_state_is_told_with_its_share_of_the_sisters() -> None:
+    # Middle of 80, 79, 81, 77, 70 is 79; 52 of 79 is 66 %.
+    assert "It gave 52 ml, 66 % of the middle of its 5 sisters" in " ".join(_state("A2").sentences)
+
+
+def test_the_trail_says_how_the_cylinder_ran_with_the_part_in_it() -> None:
+    page = _page("A2")
+    assert page.stays is not None
+    assert [cell.text for cell in page.stays.rows[0]] == ["from 3 February 2026", "cylinder 3", "lost 62 rpm when cut"]
+    old = _page("old 3")
+    assert old.stays is not None
+    assert [cell.text for cell in old.stays.rows[0]][:2] == ["to 3 February 2026", "cylinder 3"]
+    assert old.stays.rows[0][2].text == "lost 4 rpm when cut"
+
+
+@pytest.mark.parametrize("name", ["A1", "A2", "A6", "old 3"])
+def test_not_known_is_never_left_out(name: str) -> None:
+    said = not_known([_record(name)])
+    assert said and "before 2 February 2026" in said[0]
+    assert not_known([_record("A1")])[1] == "Not tested: resistance."
+
+
+def test_cautions_stand_on_the_sheet() -> None:
+    assert any("burn" in caution for caution in _page("A1").cautions)
+
+
+def test_prices_and_orders_are_in_the_shops_copy_alone() -> None:
+    assert _page("A1").asked == "28.00 eur"
+    assert _page("A1", "public").asked == ""
+    assert place_words([_record("A4", copy="public")]) == "no engine"
+    page = parts_shelf.parts_shelf(parts.joined(part_records(job_of(copy="public"))), parts.Shop("", "public"))
+    assert "Asked" not in [c.text for _, t in page.groups for c in t.columns]
+
+
+def test_a_part_of_another_log_is_one_part_with_one_page() -> None:
+    from logbook.job.donors import by_name, stocks_of
+    from logbook.job.ledger import build
+    from logbook.text.reader import read
+
+    barge = read("barge.txt", BENCH.encode())
+    card = b"job: Sawmill\nengine: four in line, fires 1 3 4 2, coil on plug\n\n"
+    other = card + b"2026-03-01\nfit injector: D1/A1 in 2\nfiring: 2 fires\n"
+    stocks = by_name(stocks_of(barge, "barge"))
+    mill = build(read("mill.txt", other), None, stocks)
+    records = [*part_records(build(barge)), *part_records(mill)]
+    family = parts.joined(records)[("barge", "injector", "A1")]
+    assert [r.address for r in family] == ["barge", "mill"]
+    assert {part_path(r) for r in family} == {"barge/parts/injector-a1.html"} == {part_pages(mill)["injector/D1/A1"]}
+    page = parts.part_page(family, SHOP)
+    assert [link.text for link in page.jobs] == ["Pump barge, a four in line", "Sawmill"]
+    assert place_words(family) == "cylinder 2"
+
+
+def test_donor_page_and_shelf_lead_to_every_part() -> None:
+    families = parts.joined(part_records(job_of()))
+    donor = parts_shelf.donor_pages(families, SHOP)[0]
+    assert donor.sheet.path == "barge/donors/d1.html"
+    assert donor.parts is not None
+    assert [row[0].text for row in donor.parts.rows] == [f"injector A{n}" for n in range(1, 7)]
+    shelf = parts_shelf.parts_shelf(families, SHOP)
+    assert sum(len(table.rows) for _, table in shelf.groups) == 7
+    assert [name for name, _ in shelf.groups] == ["On the shelf", "In an engine", "Gone"]
+
+
+def test_the_shelf_names_the_best_matched_set_of_what_lies_on_it() -> None:
+    shelf = parts_shelf.parts_shelf(parts.joined(part_records(job_of())), SHOP)
+    sets = {row[0].text: row[1].text for _, table in shelf.sets for row in table.rows}
+    assert sets["best two"] == "A3, A1"
+
+
+numbers = st.lists(st.integers(50, 100), min_size=2, max_size=9)
+
+
+@given(numbers, st.integers(2, 6))
+def test_no_other_set_lies_closer_together(flows: list[int], size: int) -> None:
+    record = _record("A1")
+    parts_flowed = [Flowed(record, record.tests[0], float(n)) for n in flows]
+    found = best_set(parts_flowed, size)
+    if size > len(flows):
+        assert found is None
+        return
+    every = [(max(c) - min(c)) / (sum(c) / size) for c in combinations(flows, size)]  # by trying all of them
+    assert found is not None and found.apart == pytest.approx(min(every))
