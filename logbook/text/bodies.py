@@ -156,6 +156,7 @@ def _engine(head: Head, state: State, start: int, end: int) -> Body:
 def _codes(head: Head, state: State, start: int, end: int) -> Body:
     readings: list[Written] = []
     for item in _items(state, start, end):
+        unread: list[Token] = []
         for token in item.tokens:
             span = Span(token.start, token.end)
             if token.text == "-":
@@ -165,14 +166,11 @@ def _codes(head: Head, state: State, start: int, end: int) -> Body:
             elif word := word_of(token.text, head.kind.words):
                 readings.append(Written(span, (), Value(span, word=word, remark=item.remark)))
             elif token.text not in (".", "and", "&"):
-                state.tell(
-                    Unread(
-                        223,
-                        span,
-                        f"'{token.text}' is not a trouble code.",
-                        "write a letter P, B, C or U and four digits: P0302; words go into a bracket",
-                    )
-                )
+                unread.append(token)
+        if unread or not item.tokens:
+            span = Span(unread[0].start, unread[-1].end) if unread else item.span
+            mend = "write a letter P, B, C or U and four digits: P0302; words go into a bracket behind a code"
+            state.tell(Unread(223, span, f"'{state.said(span)}' is not a trouble code.", mend))
     return Body(readings=tuple(readings))
 
 
@@ -672,7 +670,9 @@ def _no_part(head: Head, state: State, start: int, end: int) -> Unread:
         214,
         span,
         f"{head.kind.word} of what?",
-        f"name the part: '{head.kind.word} coil: {said}'" if said else f"name the part: '{head.kind.example}'",
+        f"name the part: '{head.kind.word} coil {said}', or lead, plug, injector"
+        if said
+        else f"name the part: '{head.kind.example}'",
     )
 
 

@@ -82,6 +82,8 @@ def _one(path: str, fault: Problem, index: LineIndex, lines: Sequence[str]) -> s
     if whole.strip():
         told.extend(_marked(whole, column, fault.span.end - fault.span.start))
     for other in fault.related:
+        if index.place(other.start)[0] == line:
+            continue
         told.append(
             f"    see line {index.place(other.start)[0]}: {visible(lines[index.place(other.start)[0] - 1].strip()[:_WIDEST])}"
         )

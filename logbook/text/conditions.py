@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from logbook.spans import Span
 from logbook.text.clauses import Item, split_items
 from logbook.text.entries import Condition
 from logbook.text.lexing import Token
@@ -52,7 +53,7 @@ def _condition(item: Item, state: State) -> Condition:
         if rest[0].text.casefold() not in _MORE_UNITS and not (rest[0].glued and len(rest[0].text) == 2):
             fault = Unread(
                 319,
-                item.span,
+                Span(rest[0].start, rest[0].end),
                 f"'{text}' has no unit that is known; it is kept as words.",
                 "write a unit of the table, or the words alone",
             )

@@ -76,9 +76,9 @@ def _numeric(normal: str, start: int, end: int) -> DayFound | None:
             ) from None
         return DayFound((day, _title(normal, match.end(), end), match.group() != day.isoformat()))
     if match := _OTHER.match(normal, start, end):
-        raise Unread(
-            110, Span(start, match.end()), f"{match.group()} can be read as two days.", f"write {_both(match)}"
-        )
+        mends = _both(match)
+        can = "can be read as two days" if ", or " in mends else "is not written as year-month-day"
+        raise Unread(110, Span(start, match.end()), f"{match.group()} {can}.", f"write {mends}")
     if match := _COMPACT.match(normal, start, end):
         raise Unread(
             110, Span(start, match.end()), f"{match.group()} is a day without its hyphens.", f"write {_iso(match)}"
@@ -107,7 +107,7 @@ def _both(match: re.Match[str]) -> str:
     year = match["y"] if len(match["y"]) == 4 else f"20{match['y']}"
     a, b = int(match["a"]), int(match["b"])
     shown = [
-        f"{year}-{month:02d}-{day:02d} for the {day}. of {_MONTHS[month - 1].capitalize()}"
+        f"{year}-{month:02d}-{day:02d} for {day} {_MONTHS[month - 1].capitalize()}"
         for month, day in dict.fromkeys(((b, a), (a, b)))
         if 1 <= month <= 12 and 1 <= day <= 31
     ]

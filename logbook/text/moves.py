@@ -145,7 +145,9 @@ def _fit_item(item: Item, part: str, engine: str, state: State) -> Written:
                 f"What {part} went into {said}?",
                 f"write 'fit {part}: new in {said}', used, rebuilt, unknown or its tag",
             )
-        raise Unread(413, item.span, f"Into which cylinder went {said}?", f"write 'fit {part}: {said} in 3'")
+        raise Unread(
+            413, item.span, f"Into which cylinder did the {part} go: {said}?", f"write 'fit {part}: {said} in 3'"
+        )
     spread = {"all", "rest", "bank", "odd", "even"} & {s.kind for s in right}
     spare = len(left) == 1 and left[0].kind == "spare"
     if right and not spread and not spare and len(left) != len(right):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
@@ -27,6 +28,7 @@ BOUNDS: dict[str, Bound] = {
 _MONEY_SIGNS = {"$": "usd", "€": "eur", "£": "gbp"}
 _MONEY_WORDS = frozenset({"usd", "eur", "gbp", "cad", "aud", "chf", "nzd", "sek"})
 _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
+_EXPONENT = re.compile(r"[eE][0-9]*")
 _INCH_PARTS = frozenset({2, 4, 8, 16, 32, 64})
 _LONGEST_UNIT = 4  # tokens
 
@@ -198,7 +200,16 @@ class ValueReader:
             after = self._peek(1)
             if after and after.glued and after.kind == "number":
                 raise _comma(token, after)
-        if follow and follow.glued and (follow.kind == "number" or follow.text in ("_", "^") or (follow.text == ".")):
+        if (
+            follow
+            and follow.glued
+            and (
+                follow.kind == "number"
+                or follow.text in ("_", "^")
+                or _EXPONENT.fullmatch(follow.text)
+                or (follow.text == ".")
+            )
+        ):
             whole = self.normal[token.start : (self._peek(1) or follow).end]
             raise Unread(
                 315,
@@ -232,12 +243,7 @@ class ValueReader:
         self.at += 1
         high = self._number(after)
         if high < low:
-            raise Unread(
-                304,
-                Span(first.start, after.end),
-                f"The range falls from {first.text} to {after.text}.",
-                f"write {after.text}-{first.text} where it wobbled between the two; for a fall over time two lines, each with its '@ 0 min', '@ 5 min'",
-            )
+            raise falling_range(Span(first.start, after.end), f"{first.text}-{after.text}")
         return high, f"{first.text}-{after.text}", None
 
     def _fraction(self, first: Token, low: Decimal, after: Token) -> tuple[Decimal, str, Decimal | None]:
@@ -245,8 +251,10 @@ class ValueReader:
         self.at += 1
         below = self._number(after)
         token = self._peek()
-        if token and token.text == "/":
-            raise _repeats(span, self.normal)
+        while token and token.text == "/" and (after_that := self._peek(1)) and after_that.kind == "number":
+            span = Span(first.start, after_that.end)
+            self.at += 2
+            token, below = self._peek(), Decimal(0)
         if "length" in self.measure.dimensions and below in _INCH_PARTS and low == low.to_integral_value():
             return low / below, f"{first.text}/{after.text}", None
         raise _repeats(span, self.normal)
@@ -345,13 +353,22 @@ def _comma(token: Token, after: Token) -> Unread:
     )
 
 
+def falling_range(span: Span, written: str) -> Unread:
+    """The fault of a range that goes down: a wobble written the wrong way round, or a fall over time?"""
+    turned = "-".join(reversed(written.replace("..", "-").split("-")))
+    mend = (
+        f"write {turned} where it wobbled between the two; for a fall over time two lines, with '@ 0 min' and '@ 5 min'"
+    )
+    return Unread(304, span, f"The range {written} falls.", mend)
+
+
 def _repeats(span: Span, normal: str) -> Unread:
     written = normal[span.start : span.end]
     return Unread(
         303,
         span,
         f"'{written}' is no fraction of an inch.",
-        "write repeats on lines of their own: the same kind again is a repeat",
+        f"repeats stand on lines of their own: write {written.count('/') + 1} lines of this kind",
     )
 
 

@@ -13,7 +13,7 @@ from logbook.text.entries import Subject, Value, Written
 from logbook.text.kinds import Kind
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
-from logbook.text.numbers import Measure, ValueReader, is_value_start
+from logbook.text.numbers import Measure, ValueReader, falling_range, is_value_start
 from logbook.text.state import State
 from logbook.text.subjects import Element, read_elements, same_subject, shown
 from logbook.text.unread import Unread
@@ -239,7 +239,7 @@ class ReadingsReader:
             return [], 0, False
         mark = next((i for i, t in enumerate(found) if t.text in ("=", ":") and i > 0), -1)
         letters = self.kind.subjects in _LETTERED
-        elements = self._but_a_word(read_elements(found, 0, letters), found)
+        elements = self._but_a_word(self._elements(found, letters), found)
         at = elements[-1].end if elements else 0
         if mark > 0 and (found[mark].text == "=" or at == mark):
             if at != mark:
@@ -263,6 +263,18 @@ class ReadingsReader:
         """Without a last one that is a word of results here: in 'lead order: 4 right' nobody means a bank."""
         last = found[-1].text if elements and elements[-1].end == len(found) else ""
         return elements[:-1] if last and word_of(last, self.kind.words) else elements
+
+    def _elements(self, found: list[Token], letters: bool) -> list[Element]:
+        """The subjects in front. A falling run where a number is due is a falling range."""
+        if self.kind.subjects == "one":
+            return []
+        try:
+            return read_elements(found, 0, letters)
+        except Unread as fault:
+            number = any(t.kind == "number" and t.start == fault.span.start for t in found[0 if self.free else 1 :])
+            if fault.number != 415 or not self.measure.numeric or not number:
+                raise
+            raise falling_range(fault.span, self.state.said(fault.span)) from None
 
     def _last_is_value(self, elements: list[Element], found: list[Token], at: int) -> bool:
         if not self.measure.numeric:

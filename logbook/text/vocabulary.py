@@ -88,7 +88,7 @@ AMBIGUOUS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
     {
         "smoke": ("smoke leak", "exhaust smoke"),
         "paid": ("spent", "got", "bought"),
-        "pulled": ("remove", "picked"),
+        "pulled": ("remove", "picked", "pull"),
         "pressure": ("fuel pressure", "oil pressure", "compression"),
         "temperature": ("port temperature", "coolant temperature"),
         "temp": ("port temperature", "coolant temperature"),
