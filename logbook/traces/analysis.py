@@ -421,3 +421,17 @@ _KINDS: dict[str, Callable[[Recording, cols.Columns, Stated], Found]] = {
     "running": _running,
     "pull": _pull,
 }
+
+
+def laid_over(first: Found, last: Found) -> Series | None:
+    """The cycle of ``last`` turned by whole strokes until it lies best over that of ``first``; None where it can't be."""
+    if not first.series or not last.series or first.series[0].x_name != last.series[0].x_name:
+        return None
+    one, other = (np.array(found.series[0].y) for found in (first, last))
+    if len(one) != len(other) or "crank angle" not in first.series[0].x_name:
+        return None
+    match = np.fft.ifft(np.conj(np.fft.fft(one - one.mean())) * np.fft.fft(other - other.mean())).real
+    turned = np.roll(other, -int(np.argmax(match)))
+    return Series(
+        last.series[0].name, first.series[0].x_name, first.series[0].y_name, first.series[0].x, _rounded(turned)
+    )
