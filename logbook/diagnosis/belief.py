@@ -1,0 +1,216 @@
+"""What is believed: chances from ratios of the one sum, for the whole log and for every beginning of it at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from logbook.diagnosis.elimination import STATES, WIDTH, Array, Plan
+from logbook.diagnosis.evidence import Finding
+from logbook.diagnosis.network import Latent, Network, noisy_or_weights
+
+Factors = Mapping[int, tuple[float, float]]  # variable -> factor where the fault is absent, where it is present
+_TINY = 1e-300
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One entry that says something, in time order."""
+
+    step: int
+    entry: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """How the trouble of one cylinder is shared out: each cause alone, several at once, none of those known."""
+
+    alone: dict[int, float]
+    several: float
+    none: float
+
+
+class Belief:
+    """Exact chances for a network and its findings (or bounded ones, where ``approximate`` says so)."""
+
+    def __init__(self, network: Network, findings: Sequence[Finding], width: int = WIDTH) -> None:
+        self.network = network
+        self.findings = tuple(findings)
+        self.plan = Plan(network.graph(), 1 << width, cuttable=lambda v: v < len(network.variables))
+        self.moments = tuple(
+            Moment(step, entry) for step, entry in sorted({(f.step, f.entry) for f in self.findings})
+        )
+        self._prior = network.weights()
+        self.unread: tuple[int, ...] = ()
+        self.left_out = 0.0
+
+    # --- weights ---
+
+    def _helper_weights(self, products: Array) -> Array:
+        """Helper weights from likelihood products (rows, latents, STATES)."""
+        out = np.zeros_like(products)
+        for i, latent in enumerate(self.network.latents):
+            leak = latent.effect.leak
+            if latent.effect.states == 2:
+                absent, present = products[:, i, 0], products[:, i, 1]
+                out[:, i, 0] = present
+                out[:, i, 1] = (absent - present) * (1 - leak[0])
+            else:
+                fires, weak, dead = products[:, i, 0], products[:, i, 1], products[:, i, 2]
+                out[:, i, 0] = dead
+                out[:, i, 1] = (weak - dead) * (1 - leak[1])
+                out[:, i, 2] = (fires - weak) * (1 - leak[0])
+        return out
+
+    def _rows(self, products: Array) -> Array:
+        rows = products.shape[0]
+        out = np.repeat(self._prior, rows, axis=0)
+        out[:, len(self.network.variables) :] = self._helper_weights(products)
+        return out
+
+    def _products(self, kept: Sequence[Iterable[Finding]]) -> Array:
+        """Likelihood of the kept findings by latent, each row scaled so that the largest is 1."""
+        out = np.ones((len(kept), len(self.network.latents), STATES))
+        for row, those in enumerate(kept):
+            for finding in those:
+                n = len(finding.likelihood)
+                out[row, finding.latent, :n] *= finding.likelihood
+        return _scaled(out)
+
+    @cached_property
+    def products_now(self) -> Array:
+        return self._products([self.findings])
+
+    @cached_property
+    def now(self) -> Array:
+        """The weights with all evidence, one row."""
+        return self._rows(self.products_now)
+
+    # --- the last state ---
+
+    @cached_property
+    def _solved(self) -> tuple[float, Array]:
+        done = self.plan.sum(self.now, keep=True)
+        self.left_out = done.left_out
+        return float(done.z[0]), self.plan.slopes(done, 1)[0]
+
+    @property
+    def z(self) -> float:
+        return self._solved[0]
+
+    @cached_property
+    def marginals(self) -> Array:
+        """P(present) of every fault variable, with all evidence."""
+        z, slopes = self._solved
+        n = len(self.network.variables)
+        return _chance(slopes[:n, 1] * self.now[0, :n, 1] / z)
+
+    def state(self, latent: int) -> tuple[float, ...]:
+        """P(absent, present) or P(fires, weak, dead) of a latent, with all evidence."""
+        z, slopes = self._solved
+        g = slopes[len(self.network.variables) + latent]
+        like = self.products_now[0, latent]
+        effect = self.network.latents[latent].effect
+        chances = []
+        for i in range(effect.states):
+            only = tuple(float(like[j]) if j == i else 0.0 for j in range(effect.states))
+            weights = noisy_or_weights(only, effect.leak)
+            chances.append(max(sum(w * float(s) for w, s in zip(weights, g, strict=False)) / z, 0.0))
+        total = sum(chances) or 1.0
+        return tuple(c / total for c in chances)
+
+    def misread(self, finding: Finding) -> float:
+        """P(the effect was not as the reading says | all entries)."""
+        chances = self.state(finding.latent)
+        top = max(finding.likelihood)
+        return sum(p for p, like in zip(chances, finding.likelihood, strict=True) if like < 0.2 * top)
+
+    # --- beginnings of the log ---
+
+    @cached_property
+    def history(self) -> Array:
+        """P(present) after each beginning of the log: (moments + 1, variables); row 0 is before any reading."""
+        where = {m: i + 1 for i, m in enumerate(self.moments)}
+        products = np.ones((len(self.moments) + 1, len(self.network.latents), STATES))
+        for finding in self.findings:
+            n = len(finding.likelihood)
+            products[where[Moment(finding.step, finding.entry)] :, finding.latent, :n] *= finding.likelihood
+        return self.chances(_scaled(products))
+
+    def chances(self, products: Array) -> Array:
+        """P(present) of every fault variable for each row of likelihood products."""
+        weights = self._rows(products)
+        done = self.plan.sum(weights, keep=True)
+        slopes = self.plan.slopes(done, len(weights))
+        n = len(self.network.variables)
+        return _chance(slopes[:, :n, 1] * weights[:, :n, 1] / done.z[:, None])
+
+    def without(self, dropped: Sequence[Iterable[Finding]]) -> Array:
+        """P(present) with some findings left out, a row for each set."""
+        sets = [set(map(id, those)) for those in dropped]
+        return self.chances(self._products([[f for f in self.findings if id(f) not in s] for s in sets]))
+
+    # --- questions ---
+
+    def ask(self, questions: Sequence[Factors], absent: Sequence[int] = ()) -> Array:
+        """E[product of factors; ``absent`` faults all absent], for each question."""
+        return self.plan.sum(self._asked(questions, absent)).z / self.z
+
+    def ask_alone(self, questions: Sequence[Factors], causes: Sequence[int]) -> tuple[Array, Array]:
+        """The same where none of ``causes`` is present, and where each one alone is: (questions,), (questions, causes)."""
+        weights = self._asked(questions, causes)
+        done = self.plan.sum(weights, keep=True)
+        slopes = self.plan.slopes(done, len(questions))
+        at = np.array(causes, dtype=np.intp)
+        full = self._asked(questions, ())
+        return done.z / self.z, slopes[:, at, 1] * full[:, at, 1] / self.z
+
+    def _asked(self, questions: Sequence[Factors], absent: Sequence[int]) -> Array:
+        out = np.repeat(self.now, len(questions), axis=0)
+        for row, factors in enumerate(questions):
+            for variable, (without, present) in factors.items():
+                out[row, variable, 0] *= without
+                out[row, variable, 1] *= present
+        if len(absent):
+            out[:, np.array(absent, dtype=np.intp), 1] = 0.0
+        return out
+
+    def shares(self, causes: Sequence[int]) -> Shares:
+        """How a cylinder's trouble is shared out over its possible causes."""
+        if not causes:
+            return Shares({}, 0.0, 1.0)
+        none, alone = self.ask_alone([{}], causes)
+        each = {v: float(max(alone[0, i], 0.0)) for i, v in enumerate(causes)}
+        nothing = float(max(none[0], 0.0))
+        return Shares(each, max(1.0 - nothing - sum(each.values()), 0.0), nothing)
+
+    @property
+    def approximate(self) -> str:
+        """What to say where the sum was too wide to be exact, else ''."""
+        if self.plan.exact:
+            return ""
+        _ = self._solved
+        return (
+            f"So much was exchanged in this job that an exact answer would take too long. {len(self.plan.cut)} possible "
+            f"faults were therefore taken to be present at most two at a time; what that leaves out had a chance of "
+            f"{self.left_out:.1g} before any test."
+        )
+
+
+def _scaled(products: Array) -> Array:
+    top = products.max(axis=2, keepdims=True)
+    return products / np.maximum(top, _TINY)
+
+
+def _chance(values: Array) -> Array:
+    return np.clip(values, 0.0, 1.0)
+
+
+def expected_survival(latent: Latent, state: int) -> tuple[float, Factors]:
+    """Leak and factors of P(not brought about): ``state`` 0 for 'present' (or dead), 1 for weak or worse."""
+    leak = latent.effect.leak
+    rank = len(leak) - 1 - state
+    return 1 - leak[rank], {v: (1.0, 1 - q[rank]) for v, q in latent.parents}

@@ -1,0 +1,192 @@
+"""Causes of each cylinder's trouble, ranked, with every entry's weight; shared causes against coincidence."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from logbook.diagnosis import explain
+from logbook.diagnosis.answers import (
+    Cause,
+    CylinderAnswer,
+    EntryWeight,
+    HistoryPoint,
+    SharedAnswer,
+)
+from logbook.diagnosis.belief import Belief
+from logbook.diagnosis.naming import cylinders_of, day_words, entry_words, label, mend
+from logbook.diagnosis.trouble import Trouble
+from logbook.job.model import Place
+
+SETTLED = 0.95
+RULED_OUT = 0.02  # below this, and brought down by the entries, a cause is ruled out
+NAMED = 0.0005  # less likely than this from the start to the end: not worth a line
+LEAST_WEIGHT = 0.05  # decibans; smaller is rounding
+BY_DAY_FROM = 30  # entries
+_FLOOR = 1e-12
+SHARED_FROM = 0.01
+
+
+def rounded(p: float) -> float:
+    """Chances are kept to 1e-9, so that ranks and files do not hang on the last bit."""
+    return round(min(max(float(p), 0.0), 1.0), 9)
+
+
+def decibans(after: float, before: float) -> float:
+    """Tenths of a ban between two chances: 10 log10 of the ratio of their odds (Good 1950)."""
+    a, b = (min(max(p, _FLOOR), 1 - _FLOOR) for p in (after, before))
+    return 10 * (math.log10(a / (1 - a)) - math.log10(b / (1 - b)))
+
+
+def weights_of(belief: Belief, variable: int) -> tuple[EntryWeight, ...]:
+    """What each entry did to one cause, in time order; clues of the card first."""
+    job, network = belief.network.job, belief.network
+    found = []
+    fault = network.variables[variable].fault
+    counted: set[str] = set()
+    for word, entry in job.clues:
+        factor = network.knowledge.clues.get(word, {}).get(fault, 1.0)
+        if factor != 1.0 and word not in counted and not _is_spare(belief, variable):
+            counted.add(word)
+            found.append(EntryWeight(entry, round(10 * math.log10(factor), 6), f"{entry_words(job, entry)}: {word}"))
+    history = belief.history[:, variable]
+    total: dict[int, float] = {}
+    for i, moment in enumerate(belief.moments):
+        moved = decibans(float(history[i + 1]), float(history[i]))
+        total[moment.entry] = total.get(moment.entry, 0.0) + moved
+    for entry, moved in total.items():
+        if abs(moved) >= LEAST_WEIGHT:
+            found.append(EntryWeight(entry, round(moved, 6), f"{entry_words(job, entry)}: {explain.seen(belief, entry)}"))
+    return tuple(found)
+
+
+def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
+    """The whole answer about one cylinder in trouble."""
+    shares = belief.shares(trouble.causes)
+    asked = (*trouble.causes, *trouble.later)
+    found = [_cause(belief, v, trouble) for v in asked]
+    ranked = sorted(found, key=lambda c: (-c.probability, c.label))
+    start = {c.label: float(belief.history[0, v]) for c, v in zip(found, asked, strict=True)}
+    kept = [c for c in ranked if c.probability >= RULED_OUT or (c.probability >= NAMED and not _fell(c, start))]
+    out = [c for c in ranked if c not in kept and _fell(c, start)]
+    by_label = {c.label: v for c, v in zip(found, asked, strict=True)}
+    causes = tuple(
+        replace(c, sentence=explain.cause_sentence(belief, c, first=i == 0)) for i, c in enumerate(kept)
+    )
+    ruled = tuple(replace(c, sentence=explain.ruled_out_sentence(belief, c)) for c in out)
+    top = causes[0].probability if causes else 0.0
+    return CylinderAnswer(
+        place=trouble.place,
+        state=trouble.state,
+        complaint=trouble.complaint,
+        causes=causes,
+        several=rounded(shares.several),
+        none=rounded(shares.none),
+        ruled_out=ruled,
+        history=history_of(belief, [by_label[c.label] for c in causes]),
+        settled=top >= SETTLED,
+        intermittent=_intermittent(belief, trouble, by_label[causes[0].label] if causes else -1),
+    )
+
+
+def _fell(cause: Cause, start: dict[str, float]) -> bool:
+    return cause.probability < 0.6 * start[cause.label] and any(w.decibans < -1 for w in cause.weights)
+
+
+def _cause(belief: Belief, variable: int, trouble: Trouble) -> Cause:
+    network = belief.network
+    v = network.variables[variable]
+    row = network.knowledge.faults[v.fault]
+    place = None
+    if v.subject.scope == "place":
+        place = Place(v.subject.engine, v.subject.cylinders[0])
+    reach = v.subject.cylinders if v.subject.cylinders else (trouble.place.cylinder,)
+    return Cause(
+        fault=v.fault,
+        label=label(network.job, network.knowledge, v),
+        probability=rounded(belief.marginals[variable]),
+        part=v.subject.part,
+        place=place,
+        scope=row.scope,
+        cylinders=reach,
+        weights=weights_of(belief, variable),
+        mend=mend(network.job, network.knowledge, v, trouble.place.cylinder),
+    )
+
+
+def history_of(belief: Belief, variables: Sequence[int]) -> tuple[HistoryPoint, ...]:
+    """The answer after each entry; by day where the log has many."""
+    job = belief.network.job
+    by_day = len(belief.moments) > BY_DAY_FROM
+    points = []
+    for i, moment in enumerate(belief.moments):
+        day = job.entries[moment.entry].entry.day if moment.entry < len(job.entries) else None
+        nxt = belief.moments[i + 1].entry if i + 1 < len(belief.moments) else None
+        if by_day and nxt is not None and job.entries[nxt].entry.day == day:
+            continue
+        chances = tuple(rounded(belief.history[i + 1, v]) for v in variables)
+        words = day_words(job, moment.entry) if by_day else entry_words(job, moment.entry).removeprefix("the ")
+        points.append(HistoryPoint(moment.entry, words, chances))
+    return tuple(points)
+
+
+def _intermittent(belief: Belief, trouble: Trouble, top: int) -> str:
+    """The condition under which the trouble comes, where it comes and goes."""
+    network = belief.network
+    seen: dict[str, list[bool]] = {}
+    comes = False
+    for finding in belief.findings:
+        latent = network.latents[finding.latent]
+        if finding.reading.place != trouble.place:
+            continue
+        if latent.effect.name == "comes_and_goes" and finding.likelihood[1] > finding.likelihood[0]:
+            comes = True
+        if latent.effect.name == "runs" and network.causes(latent.parents) == trouble.causes:
+            seen.setdefault(latent.condition, []).append(max(finding.likelihood[1:]) > finding.likelihood[0])
+    bad = [c for c, found in seen.items() if all(found) and c != "any"]
+    good = [c for c, found in seen.items() if not any(found)]
+    if bad and good:
+        return bad[0]
+    fault = network.knowledge.faults[network.variables[top].fault] if top >= 0 else None
+    if comes or (fault is not None and not fault.lasts and belief.marginals[top] >= 0.5):
+        return bad[0] if bad else "now and then"
+    return ""
+
+
+def shared_answers(belief: Belief, troubles: Sequence[Trouble]) -> tuple[SharedAnswer, ...]:
+    """Causes that reach several cylinders in trouble, with the odds against so many faults of their own."""
+    network = belief.network
+    candidates = sorted({v for t in troubles for v in t.causes if len(network.variables[v].subject.cylinders) > 1})
+    if not candidates:
+        return ()
+    coincidence = float(belief.ask([{}], candidates)[0])
+    found = []
+    for v in candidates:
+        variable = network.variables[v]
+        reach = {(variable.subject.engine, c) for c in variable.subject.cylinders}
+        hit = [t for t in troubles if v in t.causes and (t.place.engine, t.place.cylinder) in reach]
+        p = rounded(belief.marginals[v])
+        if p < SHARED_FROM or (len(hit) < 2 and p < 0.10):
+            continue
+        odds = round(p / max(coincidence, _FLOOR), 6)
+        name = label(network.job, network.knowledge, variable)
+        found.append(
+            SharedAnswer(
+                fault=variable.fault,
+                label=name,
+                engine=variable.subject.engine,
+                cylinders=tuple(t.place.cylinder for t in hit),
+                probability=p,
+                odds=odds,
+                sentence=explain.shared_sentence(name, [t.place.cylinder for t in hit], odds, cylinders_of(network.job, variable.subject)),
+                weights=weights_of(belief, v),
+            )
+        )
+    return tuple(sorted(found, key=lambda s: (-s.probability, s.label)))
+
+
+def _is_spare(belief: Belief, variable: int) -> bool:
+    """Whether the fault is one of a part that came from outside: clues about this engine do not bear on it."""
+    part = belief.network.variables[variable].subject.part
+    return bool(part) and belief.network.job.part(part).origin != "found"

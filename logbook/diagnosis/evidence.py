@@ -1,0 +1,273 @@
+"""Readings into evidence: each as P(reading | effect absent), P(reading | effect present), words by table, numbers by density."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from logbook.diagnosis import densities
+from logbook.diagnosis.knowledge import Knowledge, TestRow
+from logbook.diagnosis.network import Anchor, Network
+from logbook.diagnosis.subjects import bank_of
+from logbook.job.model import Job, Place, Reading
+from logbook.text.entries import Quantity
+from logbook.units import UNITS
+
+DOUBT = 0.5  # of a reading that the writer doubts ('118?')
+ABSOLUTE = "absolute pressure"
+_SHOWN_STOICH = 14.7  # what displays multiply lambda with; a convention
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One reading's bearing on one latent. ``likelihood`` is scaled so that the largest is 1."""
+
+    entry: int
+    step: int
+    latent: int
+    likelihood: tuple[float, ...]
+    row: str
+    reading: Reading
+
+
+def matching(knowledge: Knowledge, reading: Reading) -> list[TestRow]:
+    """The rows that read this kind of entry."""
+    return [row for row in knowledge.tests if _matches(row, reading)]
+
+
+def _matches(row: TestRow, reading: Reading) -> bool:
+    return (
+        row.kind == reading.test
+        and (not row.part or row.part == reading.part_kind)
+        and row.slot == reading.slot
+        and set(row.qualifiers) <= set(reading.qualifiers)
+        and not set(row.without) & set(reading.qualifiers)
+    )
+
+
+def findings(network: Network) -> tuple[list[Finding], tuple[int, ...]]:
+    """All evidence of a job, and the entries whose readings no row could use."""
+    job, knowledge = network.job, network.knowledge
+    found: list[Finding] = []
+    used: set[int] = set()
+    asked: set[int] = set()
+    whole: set[tuple[int, str]] = set()
+    for reading in job.readings:
+        rows = matching(knowledge, reading) if reading.counts else []
+        if rows:
+            asked.add(reading.entry)
+        for row in rows:
+            if row.whole_set and (reading.entry, row.name) in whole:
+                continue
+            anchor = _anchor(job, row, network, reading)
+            pair = likelihood(job, row, reading) if anchor else None
+            if anchor is None or pair is None:
+                continue
+            whole.add((reading.entry, row.name))
+            latent = network.latent(
+                knowledge.effects[row.effect], anchor, reading.step, condition_of(knowledge, reading)
+            )
+            used.add(reading.entry)
+            found.append(Finding(reading.entry, reading.step, latent, pair, row.name, reading))
+    return found, tuple(sorted(asked - used))
+
+
+def condition_of(knowledge: Knowledge, reading: Reading) -> str:
+    """The condition that an entry names ('cold', 'warm', 'load', 'wet'), or 'any'."""
+    words = [w for c in reading.conditions for w in (*c.words, " ".join(c.words), c.text)]
+    return knowledge.condition(tuple(words))
+
+
+def _anchor(job: Job, row: TestRow, network: Network, reading: Reading) -> Anchor | None:
+    effect = network.knowledge.effects[row.effect]
+    engine = reading.engine or (job.engines[0].name if job.engines else "")
+    of = row.at or effect.of
+    if row.code:
+        return _code_anchor(job, row, reading, engine)
+    if of == "engine":
+        return Anchor(engine) if job.engines and reading.place is None or row.at != "engine" and job.engines else None
+    if of == "bank":
+        return Anchor(engine, bank=reading.bank or _bank_name(job, engine, reading.place)) if job.engines else None
+    place = reading.place
+    part = reading.part if reading.part and _has_variables(network, reading.part) else ""
+    if place is None and not part:
+        return None
+    return Anchor(place.engine if place else engine, place.cylinder if place else 0, part)
+
+
+def _has_variables(network: Network, part: str) -> bool:
+    return any(subject.part == part for _, subject in network.versions)
+
+
+def _bank_name(job: Job, engine: str, place: Place | None) -> str:
+    found = job.engine(engine)
+    if found is None or place is None:
+        return ""
+    return next((bank.name for bank in found.banks if place.cylinder in bank.cylinders), "")
+
+
+def _code_anchor(job: Job, row: TestRow, reading: Reading, engine: str) -> Anchor | None:
+    """P0303 speaks of cylinder 3, P0171 of the bank that holds cylinder 1."""
+    found = job.engine(engine)
+    code = (reading.value.word or reading.subject).upper()
+    if found is None:
+        return None
+    if row.bank:
+        name = _bank_name(job, engine, Place(engine, found.cylinders[0]))
+        banks = [name, *(b.name for b in found.banks if b.name != name)]
+        known = len(banks) >= row.bank or row.bank == 1
+        return Anchor(engine, bank=banks[row.bank - 1]) if code == row.code and known else None
+    for cylinder in found.cylinders:
+        letter = "123456789ABC"[cylinder - 1] if cylinder <= 12 else "-"
+        if code == row.code.format(nn=f"{cylinder:02d}", n=letter):
+            return Anchor(engine, cylinder)
+    return None
+
+
+def likelihood(job: Job, row: TestRow, reading: Reading) -> tuple[float, ...] | None:
+    """P(reading | absent), P(reading | present), or None where the row says nothing about it."""
+    if row.code:
+        return _scaled(row.words["set"])
+    value = reading.value
+    if row.remark:
+        words = [w for w in (*value.remark_words, value.word) if w in row.words]
+        return _scaled(row.words[words[0]]) if words else None
+    pair: tuple[float, ...] | None = None
+    if value.quantity is not None and row.number:
+        pair = _of_number(job, row, reading, value.quantity)
+    elif value.word in row.words:
+        pair = _scaled(row.words[value.word])
+    if pair is not None and value.doubted:
+        pair = densities.softened(pair, DOUBT)
+    return pair
+
+
+def _scaled(pair: tuple[float, ...]) -> tuple[float, ...]:
+    top = max(pair)
+    return tuple(p / top for p in pair)
+
+
+def _of_number(job: Job, row: TestRow, reading: Reading, quantity: Quantity) -> tuple[float, ...] | None:
+    spec = row.number
+    x = number_of(job, quantity, spec, reading)
+    if x is None:
+        return None
+    noise = float(quantity.plus_minus or 0) + (0.05 * abs(x) if quantity.about else 0.0)
+    noise = math.hypot(noise, float(quantity.high - quantity.low) / 2, float(spec.get("step", 0.0)))
+    measure = spec["of"]
+    if measure == "log":
+        return densities.likelihood(math.log10(1 + max(x, 0.0)), spec)
+    if measure == "limit":
+        return _of_limit(job, reading, x, spec)
+    if measure == "value":
+        return densities.likelihood(x, spec, noise)
+    centre = _centre(job, row, reading)
+    if centre is None or centre <= 0:
+        return None
+    if measure == "set centre":
+        return densities.likelihood(centre, spec)
+    return densities.likelihood(x / centre, spec, noise / centre)
+
+
+def number_of(job: Job, quantity: Quantity, spec: dict[str, object] | object, reading: Reading) -> float | None:
+    """The number in the row's unit, corrected for altitude or temperature."""
+    row: dict[str, object] = dict(spec)  # type: ignore[call-overload]
+    edge = {"over": quantity.high, "under": quantity.low}.get(quantity.bound, quantity.middle)
+    x = float(edge)
+    unit = str(row.get("unit", ""))
+    if unit and quantity.unit and quantity.unit != unit:
+        x = _converted(x, quantity.unit, unit)
+    if math.isnan(x):
+        return None
+    corrected = row.get("corrected")
+    if corrected == "altitude" and job.altitude_m is not None:
+        share = densities.station_pressure_share(job.altitude_m)
+        x = x + densities.SEA_LEVEL_KPA * (1 - share) if unit == "kPa vac" else x / share
+    if corrected == "copper":
+        x = x / (1 + densities.COPPER * (_temperature(reading) - 20.0))
+    return x
+
+
+def _converted(x: float, unit: str, to: str) -> float:
+    have, want = UNITS.get(unit), UNITS.get(to)
+    if have is None or want is None:
+        return math.nan
+    if (have.dimension, want.dimension) == ("mixture", "mixture lambda"):
+        return x / _SHOWN_STOICH
+    if have.dimension == ABSOLUTE and want.dimension == "pressure":
+        return want.from_si(have.to_si(x) - densities.SEA_LEVEL_KPA * 1e3)
+    return want.from_si(have.to_si(x)) if have.dimension == want.dimension else math.nan
+
+
+def _temperature(reading: Reading) -> float:
+    for condition in reading.conditions:
+        q = condition.quantity
+        if q is not None and q.unit in UNITS and UNITS[q.unit].dimension == "temperature":
+            return UNITS["C"].from_si(UNITS[q.unit].to_si(float(q.middle)))
+    return 20.0
+
+
+def _of_limit(job: Job, reading: Reading, x: float, spec: object) -> tuple[float, ...] | None:
+    limit = reading.limit
+    if limit is None or limit.quantity is None:
+        return None
+    q = limit.quantity
+    low, high = float(q.low), float(q.high)
+    off = x - high if x > high else x - low if x < low else 0.0
+    return densities.likelihood(off, dict(spec))  # type: ignore[call-overload]
+
+
+def _centre(job: Job, row: TestRow, reading: Reading) -> float | None:
+    """The centre of the set that a reading belongs to: its own entry where that holds three, else all so far."""
+    apart = float(row.number.get("apart", 0.0))
+    mine = _set(job, row, reading, reading.test)
+    together = [x for entry, x in mine if entry == reading.entry]
+    values = together if len(together) >= 3 else [x for _, x in mine]
+    if len(values) >= 3 or (len(values) == 2 and not row.number.get("others")):
+        return densities.set_centre(values, apart)
+    other = row.number.get("others")
+    if other:
+        values = [x for _, x in _set(job, row, reading, str(other), qualifiers=False)]
+        if len(values) >= 2:
+            return densities.set_centre(values, apart) * float(row.number.get("times", 1.0))
+    return None
+
+
+def _set(job: Job, row: TestRow, reading: Reading, test: str, qualifiers: bool = True) -> list[tuple[int, float]]:
+    latest: dict[object, tuple[int, float]] = {}
+    for other in _comparable(job, row, reading, test, qualifiers):
+        quantity = other.value.quantity
+        x = number_of(job, quantity, row.number, other) if quantity is not None else None
+        if x is not None:
+            latest[other.part or other.place or other.subject] = (other.entry, x)
+    return list(latest.values())
+
+
+def _comparable(job: Job, row: TestRow, reading: Reading, test: str, qualifiers: bool) -> Iterable[Reading]:
+    wanted = set(row.qualifiers) if qualifiers else set()
+    for other in job.readings:
+        if (
+            other.counts
+            and other.test == test
+            and other.step <= reading.step
+            and other.part_kind == reading.part_kind
+            and other.engine == reading.engine
+            and wanted <= set(other.qualifiers)
+            and not (set(row.without) - wanted) & set(other.qualifiers)
+            and (qualifiers or not set(row.qualifiers) & set(other.qualifiers))
+            and _same_terms(reading, other)
+        ):
+            yield other
+
+
+def _same_terms(reading: Reading, other: Reading) -> bool:
+    """Bench readings compare only at one pressure, time and fluid."""
+    if reading.test not in ("flow", "port flow"):
+        return True
+    return {c.text for c in reading.conditions} == {c.text for c in other.conditions}
+
+
+def engine_banks(job: Job, engine: str, bank: str) -> tuple[int, ...]:
+    found = job.engine(engine)
+    return bank_of(found, bank) if found else ()

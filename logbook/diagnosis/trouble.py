@@ -1,0 +1,141 @@
+"""Which cylinders are in trouble, since when, and which faults could be the cause: frozen before anything was moved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from logbook.diagnosis.answers import CylinderState
+from logbook.diagnosis.belief import Belief, Factors, expected_survival
+from logbook.diagnosis.evidence import Finding
+from logbook.diagnosis.knowledge import ANY, STATE_EFFECT
+from logbook.diagnosis.network import Latent, Network, Parents, place_anchor
+from logbook.diagnosis.subjects import PART_SCOPES
+from logbook.job.model import Place
+
+STATE_NAMES: tuple[CylinderState, ...] = ("fires", "weak", "dead")
+SURE_STATE = 0.6  # a state is named when it is at least this likely
+LAST_STEP = 1 << 60
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """A cylinder in trouble. ``causes`` are the fault variables asked about; ``step`` when it was first seen."""
+
+    place: Place
+    step: int
+    latent: int  # the state when it was first seen so
+    causes: tuple[int, ...]
+    later: tuple[int, ...] = ()  # faults of parts that came only later, while it is still in trouble
+    complaint: CylinderState = "not known"
+    state: CylinderState = "not known"
+    original: bool = True  # False: it fell into trouble only after something was exchanged
+
+
+def places(network: Network) -> list[Place]:
+    return [Place(e.name, c) for e in network.job.engines for c in e.cylinders]
+
+
+def state_findings(belief: Belief) -> dict[Place, list[Finding]]:
+    """Findings about how each cylinder works, in time order."""
+    found: dict[Place, list[Finding]] = {}
+    for finding in sorted(belief.findings, key=lambda f: (f.step, f.entry)):
+        latent = belief.network.latents[finding.latent]
+        if latent.effect.name == STATE_EFFECT or latent.effect.name == "comes_and_goes":
+            anchor = latent.anchor
+            place = finding.reading.place or Place(anchor.engine, anchor.cylinder)
+            found.setdefault(place, []).append(finding)
+    return found
+
+
+def is_bad(belief: Belief, finding: Finding) -> bool:
+    """Whether a reading says that the cylinder does not work as it should."""
+    latent = belief.network.latents[finding.latent]
+    like = finding.likelihood
+    if latent.effect.name != STATE_EFFECT:
+        return like[1] > like[0]
+    return max(like[1], like[2]) > like[0]
+
+
+def named_state(chances: tuple[float, ...]) -> CylinderState:
+    """The state that is likely enough to be named; weak where it is one of weak and dead but not clear which."""
+    best = max(range(3), key=lambda i: (chances[i], i))
+    if chances[best] >= SURE_STATE:
+        return STATE_NAMES[best]
+    return "weak" if chances[1] + chances[2] >= SURE_STATE else "not known"
+
+
+def state_after(belief: Belief, place: Place, found: Iterable[Finding], step: int = LAST_STEP) -> CylinderState:
+    """The state of a cylinder in the arrangement after ``step``: as read there, else as the belief expects it."""
+    network = belief.network
+    effect = network.knowledge.effects[STATE_EFFECT]
+    seen = [f for f in found if f.step <= step and network.latents[f.latent].effect is effect]
+    if not seen:
+        return "not known"
+    last = seen[-1]
+    condition = network.latents[last.latent].condition
+    now = network.parents(effect, place_anchor(place), step, condition)
+    same = [f for f in seen if network.latents[f.latent].parents == now]
+    if same:
+        return named_state(belief.state(same[-1].latent))
+    return named_state(expected_states(belief, now))
+
+
+def expected_states(belief: Belief, parents: Parents) -> tuple[float, ...]:
+    """P(fires, weak, dead) of a cylinder with these causes, not yet looked at."""
+    effect = belief.network.knowledge.effects[STATE_EFFECT]
+    latent = Latent(effect, ANY, parents, place_anchor(Place("", 0)))
+    (keep_dead, dead), (keep_weak, weak) = expected_survival(latent, 0), expected_survival(latent, 1)
+    asked: list[Factors] = [dead, weak]
+    found = belief.ask(asked)
+    not_dead, fires = keep_dead * float(found[0]), keep_weak * float(found[1])
+    return fires, max(not_dead - fires, 0.0), max(1 - not_dead, 0.0)
+
+
+def troubles(belief: Belief) -> tuple[Trouble, ...]:
+    """Every cylinder that is, or was complained of as, dead or weak."""
+    found = state_findings(belief)
+    return tuple(t for place in places(belief.network) if (t := _trouble(belief, place, found.get(place, []))))
+
+
+def _trouble(belief: Belief, place: Place, seen: list[Finding]) -> Trouble | None:
+    network = belief.network
+    effect = network.knowledge.effects[STATE_EFFECT]
+    bad = [f for f in seen if is_bad(belief, f)]
+    state = state_after(belief, place, seen)
+    if not bad:
+        return None
+    first = bad[0]
+    anchor = place_anchor(place)
+    condition = network.latents[first.latent].condition
+    causes = network.causes(network.parents(effect, anchor, first.step, condition))
+    at_first = network.latent_state_parents(anchor, -1, condition)
+    original = _own_parts(network, causes) == _own_parts(network, at_first) or not _moved_before(seen, first)
+    states = [f for f in bad if network.latents[f.latent].effect is effect]
+    complaint = named_state(belief.state(states[0].latent)) if states else "weak"
+    later: tuple[int, ...] = ()
+    if state in ("dead", "weak"):
+        now = network.causes(network.parents(effect, anchor, LAST_STEP, condition))
+        mine = {network.variables[v].subject for v in causes}
+        later = tuple(v for v in now if network.variables[v].subject not in mine)
+    if not original and state not in ("dead", "weak"):
+        return None
+    if complaint == "fires" and state == "fires" and not belief_in_trouble(belief, first):
+        return None
+    return Trouble(
+        place, first.step, first.latent, causes, later, complaint if original else "fires", state, original
+    )
+
+
+def belief_in_trouble(belief: Belief, finding: Finding) -> bool:
+    """Whether a bad reading is still believed."""
+    return belief.misread(finding) < 0.5
+
+
+def _own_parts(network: Network, variables: Iterable[int]) -> frozenset[str]:
+    return frozenset(network.variables[v].subject.part for v in variables if network.variables[v].subject.scope in PART_SCOPES)
+
+
+def _moved_before(seen: list[Finding], first: Finding) -> bool:
+    """Whether the cylinder was seen working before it was first seen in trouble."""
+    return any(f.step < first.step for f in seen)
