@@ -195,8 +195,9 @@ def _fit(doing: Doing) -> bool:
         doing.parts.extend(p for w in doing.entry.readings for p in _named_parts(doing, w))
         return True  # a pump, a head: things with no place at a cylinder
     used = False
+    filled: set[Place] = set()
     for written in doing.entry.readings:
-        used |= _fit_one(doing, written)
+        used |= _fit_one(doing, written, filled)
     return used
 
 
@@ -204,7 +205,7 @@ def _named_parts(doing: Doing, written: Written) -> list[str]:
     return [p for s in written.subjects if s.kind == "tag" and (p := doing.names.part(s, doing.kind)) is not None]
 
 
-def _fit_one(doing: Doing, written: Written) -> bool:
+def _fit_one(doing: Doing, written: Written, filled: set[Place]) -> bool:
     shop = doing.shop
     subjects, to = written.subjects, written.to or doing.entry.at
     if not to:
@@ -224,13 +225,14 @@ def _fit_one(doing: Doing, written: Written) -> bool:
         return False
     wanted: dict[Place, str | None] = {}
     for subject, place in zip(subjects, places, strict=True):
-        part = _to_fit(doing, subject, place)
-        if part is None:
+        part = None if place in filled else _to_fit(doing, subject, place)
+        if part is None and place not in filled:
             continue
-        if place in wanted or part in wanted.values():
+        if part is None or part in wanted.values():
             shop.complain("two into one", written.span, place=place.cylinder)
             continue
         wanted[place] = part
+        filled.add(place)
         _doubt_fit(doing, part, place, subject, places)
     doing.arrange(wanted)
     return bool(wanted)

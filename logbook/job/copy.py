@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from logbook.job.anchors import slug
+from logbook.job.faults import complain
 from logbook.job.masking import SHORTEST, Masker, masker
 from logbook.job.model import Donor, Event, FoundCause, Job, JobEntry, Photo, Reading, Trade
 from logbook.problems import Problem
@@ -65,8 +66,6 @@ def private_values(job: Job) -> tuple[tuple[str, str], ...]:
 
 def copy_doubts(job: Job) -> tuple[Problem, ...]:
     """What ``check`` says of private values that stand again in free text, and of those too short to be masked."""
-    from logbook.job.faults import complain
-
     values = private_values(job)
     found: dict[Problem, None] = {}
     texts = [

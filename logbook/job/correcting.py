@@ -135,11 +135,8 @@ class Matcher:
         choices = "; ".join(list(said)[:4])
         related = tuple(entries[r.entry].span for r in same[-4:])
         mend = f"there is: {choices}" if choices else "leave 'correct' out to write a first reading"
-        kind = " ".join([correction.kind, *correction.qualifiers])
-        subject = target.label or "the whole engine"
-        self.shop.complain(
-            "correction without match", written.span, related, kind=kind, subject=subject, candidates=mend
-        )
+        kind = " ".join([correction.kind, *correction.qualifiers, *(["of", target.label] if target.label else [])])
+        self.shop.complain("correction without match", written.span, related, kind=kind, candidates=mend)
 
 
 def _is_of(reading: Reading, target: Target, part_kind: str) -> bool:
@@ -160,7 +157,7 @@ def complain_of_whole(shop: Workshop, correction: Entry) -> None:
     mend = "there is: " + "; ".join(days) if days else "leave 'correct' out to write a first entry"
     kind = " ".join(word for word in (correction.kind, correction.part) if word)
     related = tuple(e.span for e in same[-4:])
-    shop.complain("correction without match", correction.span, related, kind=kind, subject="that day", candidates=mend)
+    shop.complain("correction without match", correction.span, related, kind=kind, candidates=mend)
 
 
 __all__ = ["Matcher", "Schedule", "complain_of_whole", "is_private", "is_reading", "schedule", "withdraws"]
