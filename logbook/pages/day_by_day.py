@@ -83,7 +83,10 @@ def days(job: Job, photos: Mapping[str, ShownPhoto]) -> tuple[DaySection, ...]:
     """All days that have something to show, the card first. ``photos`` are known by the name the log gives them."""
     about = _About.of(job)
     blocks: list[_Block] = [_Block(None, "", ())]
-    marks = [*((d.line, d) for d in job.days), *((e.entry.line, e) for e in job.entries)]
+    marks: list[tuple[int, Day | JobEntry]] = [
+        *((d.line, d) for d in job.days),
+        *((e.entry.line, e) for e in job.entries),
+    ]
     for _, found in sorted(marks, key=lambda m: m[0]):
         if isinstance(found, Day):
             blocks.append(_Block(found.day, found.title, found.notes))

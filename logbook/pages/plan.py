@@ -166,7 +166,7 @@ def plan(engine: Engine, states: States, tags: Mapping[int, tuple[str, ...]], fr
     if not engine.banks:
         return None
     longest = max(len(b.cylinders) for b in engine.banks)
-    radius = 35.0 if longest <= 4 else 29.0 if longest <= 6 else 24.0 if longest <= 8 else 18.0
+    radius = _radius(longest + (1 if _is_transverse(engine) else 0))
     size = round(radius * 0.63, 1)
     frame = _across(engine) if _is_transverse(engine) else _upright(engine)
     blocks, bores, words, labels, lines = [], [], [], [], []
@@ -200,6 +200,11 @@ def plan(engine: Engine, states: States, tags: Mapping[int, tuple[str, ...]], fr
         f"Plan of the {engine_name(engine)}, front at the top: {states_listed(engine, states)}",
         "" if _is_transverse(engine) else f"M{_n(_WIDTH / 2 - 7)} 34L{_n(_WIDTH / 2)} 23L{_n(_WIDTH / 2 + 7)} 34",
     )
+
+
+def _radius(longest: int) -> float:
+    """The more cylinders in a row, the smaller each is drawn."""
+    return 35.0 if longest <= 4 else 29.0 if longest <= 6 else 24.0 if longest <= 8 else 18.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,95 @@
+"""The evidence table: weights, bars and reasons made from the same numbers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWeight
+from logbook.job.model import Place
+from logbook.pages.evidence import FULL_BAR, evidence
+from logbook.pages.remains import remains, ruled_out
+from pages.example_job import diagnosis, job
+
+weights = st.lists(st.tuples(st.integers(5, 14), st.floats(-40, 40)), unique_by=lambda w: w[0], max_size=6).map(
+    lambda ws: tuple(EntryWeight(e, db, f"entry {e}") for e, db in sorted(ws))
+)
+
+
+@given(weights)
+def test_bars_point_and_grow_as_the_weights_say(found: tuple[EntryWeight, ...]) -> None:
+    answer = CylinderAnswer(Place("", 2), "dead", "dead", (Cause("x", "x", 0.5, weights=found),), 0.0, 0.0)
+    table = evidence(job(), answer)
+    telling = [w for w in found if abs(w.decibans) >= 0.212]  # a factor of 1.05
+    if not telling:
+        assert table is None
+        return
+    assert table is not None
+    assert len(table.rows) == len(telling)
+    cells = [row.cells[0] for row in table.rows]
+    for cell, weight in zip(cells, telling, strict=True):
+        assert cell.raises == (weight.decibans > 0)
+        assert 0 < cell.length <= FULL_BAR
+        assert cell.left == 30 if cell.raises else abs(cell.left + cell.length - 30) < 1e-9
+    by_size = sorted(zip(telling, cells, strict=True), key=lambda p: abs(p[0].decibans))
+    lengths = [c.length for _, c in by_size]
+    assert lengths == sorted(lengths)
+
+
+def test_rows_are_in_time_order_and_lead_to_their_entry() -> None:
+    table = evidence(job(), diagnosis().cylinders[0])
+    assert table is not None
+    anchors = [row.day.anchor for row in table.rows]
+    assert anchors == [job().entries[n].anchor for n in (5, 6, 10)]
+    assert [c.words for c in table.rows[2].cells] == ["×\u00a04.8", "×\u00a02.3", "÷\u00a09.1", "×\u00a016"]
+    assert table.stands == (("A", "68"), ("B", "16"), ("C", "14"), ("D", "< 1"))
+
+
+def test_for_and_against_come_from_the_same_weights() -> None:
+    found = remains(job(), diagnosis(), {})
+    assert found is not None
+    first = found.cylinders[0].causes[0]
+    assert [r.weight for r in first.for_] == ["×\u00a04.8", "×\u00a01.7"]
+    assert [r.weight for r in first.against] == ["÷\u00a01.2"]
+    assert first.chance == "68 in 100"
+
+
+def test_what_is_left_over_is_named() -> None:
+    found = remains(job(), diagnosis(), {})
+    assert found is not None
+    names = [c.name for c in found.cylinders[0].causes]
+    assert names[-2:] == ["More than one of these at once", "Something not listed"]
+    assert [c.letter for c in found.cylinders[0].causes] == list("ABCDE")
+    assert found.cylinders[0].others == "One further cause stands under 1 in 100."
+
+
+def test_a_private_entry_weighs_in_the_public_copy_without_a_word_or_a_link() -> None:
+    whole = job()
+    entries = tuple(replace(e, private=True) if e.entry.index == 10 else e for e in whole.entries)
+    public = replace(whole, copy="public", entries=entries)
+    table = evidence(public, diagnosis().cylinders[0])
+    assert table is not None
+    assert (table.rows[2].words, table.rows[2].day.anchor) == ("An entry kept private", "")
+    found = remains(public, diagnosis(), {})
+    assert found is not None
+    reason = found.cylinders[0].causes[0].for_[0]
+    assert (reason.words, reason.link) == ("an entry kept private", None)
+
+
+def test_a_cylinder_nobody_spoke_of() -> None:
+    bare = CylinderAnswer(Place("", 6), "not known", "not known", (), 0.0, 0.0)
+    found = remains(job(), replace(diagnosis(), cylinders=(bare,)), {})
+    assert found is not None
+    assert found.cylinders[0].nothing == "Nothing can be said yet: no entry speaks about 6."
+
+
+def test_ruled_out_names_what_cleared_it() -> None:
+    found = ruled_out(job(), diagnosis())
+    assert [(name, [r.weight for r in by]) for name, by in found[0].causes] == [("Coil old 2 dead", ["÷\u00a01000"])]
+
+
+def test_nothing_remains_where_nothing_is_wrong() -> None:
+    sound: Diagnosis = replace(diagnosis(), cylinders=(), shared=())
+    assert remains(job(), sound, {}) is None
