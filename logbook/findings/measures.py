@@ -1,0 +1,170 @@
+"""Readings as numbers in SI with their spread, grouped into the sets in which they were taken."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from logbook.job.model import Engine, Job, Place, Reading
+from logbook.text.entries import Condition, Quantity
+from logbook.units import UNITS
+
+_AS_WRITTEN = frozenset({"angle", "rpm", "percent", "ratio", "count", "mixture", "mixture lambda", "hours"})
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One number: SI, except angles in degrees, speeds in rpm, percentages, ratios and mixtures as written.
+
+    ``u`` is the standard uncertainty of the reading alone, from its written spread or the step of its last digit; what
+    all readings of one gauge share is not in it.
+    """
+
+    value: float
+    u: float
+    dimension: str
+    unit: str
+    text: str
+    entries: tuple[int, ...]
+    subject: str = ""
+    place: Place | None = None
+    part: str = ""
+
+
+def of_quantity(quantity: Quantity, entries: tuple[int, ...] = (), subject: str = "") -> Measure:
+    """A quantity as a measure. Half a step of the last digit, or what stands after ±, is the half-width of an even
+    distribution: u = half-width / sqrt 3 (JCGM 100:2008 4.3.7, from memory)."""
+    unit = UNITS.get(quantity.unit)
+    half = float(quantity.plus_minus) if quantity.plus_minus is not None else float(quantity.resolution) / 2
+    half = max(half, float(quantity.high - quantity.low) / 2)
+    value = float(quantity.middle)
+    if quantity.about:
+        half = max(half, 0.05 * abs(value))
+    factor = 1.0
+    if unit is not None and unit.dimension not in _AS_WRITTEN:
+        value, factor = unit.to_si(value), unit.factor
+    dimension = unit.dimension if unit else ""
+    text = f"{quantity.text} {unit.symbol or unit.name}".strip() if unit else quantity.text
+    return Measure(value, half * factor / math.sqrt(3), dimension, quantity.unit, text, entries, subject)
+
+
+def of_reading(reading: Reading) -> Measure | None:
+    """The number of a reading; None where it is a word, withdrawn, or beyond the end of the gauge."""
+    quantity = reading.value.quantity
+    if quantity is None or not reading.counts or quantity.bound:
+        return None
+    plain = of_quantity(quantity, (reading.entry,), reading.subject)
+    return Measure(
+        plain.value, plain.u, plain.dimension, plain.unit, plain.text, plain.entries, reading.subject, reading.place,
+        reading.part,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class TestSet:
+    """The readings of one test taken in one go: one entry, one kind of part, one engine.
+
+    ``measures`` holds those that are numbers, ``words`` (subject, word) the others.
+    """
+
+    __test__ = False  # no test of pytest
+
+    test: str
+    qualifiers: tuple[str, ...]
+    part_kind: str
+    engine: str
+    name: str
+    entry: int
+    step: int
+    day: date | None
+    conditions: tuple[Condition, ...]
+    measures: tuple[Measure, ...]
+    words: tuple[tuple[str, str], ...] = ()
+    proved: bool = False
+    private: bool = False
+
+    def value(self, subject: str) -> Measure | None:
+        return next((m for m in self.measures if m.subject == subject), None)
+
+    def condition(self, *dimensions: str) -> Measure | None:
+        """The first number behind @ of one of these dimensions."""
+        for condition in self.conditions:
+            quantity = condition.quantity
+            if quantity is not None and quantity.unit in UNITS and UNITS[quantity.unit].dimension in dimensions:
+                return of_quantity(quantity, (self.entry,))
+        return None
+
+    def said(self, *words: str) -> bool:
+        """Whether one of these words stands behind @."""
+        spoken = " ".join(c.text for c in self.conditions).casefold()
+        return any(word in spoken for word in words)
+
+
+def sets(job: Job, test: str, *, qualifiers: Sequence[str] | None = None, part_kind: str = "") -> tuple[TestSet, ...]:
+    """All sets of a test in the order of the log; ``qualifiers`` None takes any."""
+    groups: dict[tuple[int, str, str, tuple[str, ...]], list[Reading]] = {}
+    for reading in job.readings:
+        if reading.test != test or not reading.counts or (part_kind and reading.part_kind != part_kind):
+            continue
+        if qualifiers is not None and tuple(reading.qualifiers) != tuple(qualifiers):
+            continue
+        # a corrected value joins the set that it corrects
+        entry = reading.entry if reading.corrects is None else reading.corrects
+        groups.setdefault((entry, reading.part_kind, reading.engine, reading.qualifiers), []).append(reading)
+    return tuple(_set(job, key[0], group) for key, group in groups.items())
+
+
+def _set(job: Job, entry: int, group: Sequence[Reading]) -> TestSet:
+    first = group[0]
+    measured = [(r, of_reading(r)) for r in group]
+    return TestSet(
+        first.test,
+        first.qualifiers,
+        first.part_kind,
+        first.engine,
+        first.name,
+        entry,
+        first.step,
+        job.entries[entry].entry.day if 0 <= entry < len(job.entries) else None,
+        first.conditions,
+        tuple(m for _, m in measured if m is not None),
+        tuple((r.subject, r.value.word) for r, m in measured if m is None and r.value.word),
+        any(r.proved for r in group),
+        any(r.private for r in group),
+    )
+
+
+def single(job: Job, test: str, *, slot: str = "", qualifiers: Sequence[str] = ()) -> Measure | None:
+    """The latest number of a test that has one, of this slot and these qualifiers."""
+    found = [
+        m
+        for r in job.readings
+        if r.test == test and r.slot == slot and set(qualifiers) <= set(r.qualifiers) and (m := of_reading(r))
+    ]
+    return found[-1] if found else None
+
+
+def by_place(job: Job, test: str, engine: str, *, qualifiers: Sequence[str] = ()) -> dict[int, Measure]:
+    """The latest number of each cylinder of one engine."""
+    found: dict[int, Measure] = {}
+    for reading in job.readings:
+        if reading.test != test or reading.engine != engine or reading.place is None:
+            continue
+        if set(qualifiers) <= set(reading.qualifiers) and (measure := of_reading(reading)):
+            found[reading.place.cylinder] = measure
+    return dict(sorted(found.items()))
+
+
+def neighbours(engine: Engine | None) -> tuple[tuple[int, int], ...]:
+    return engine.neighbours() if engine is not None else ()
+
+
+def entries_of(measures: Iterable[Measure | None]) -> tuple[int, ...]:
+    """Entries of several measures, each once, in order."""
+    found: dict[int, None] = {}
+    for measure in measures:
+        if measure is not None:
+            found.update(dict.fromkeys(measure.entries))
+    return tuple(found)

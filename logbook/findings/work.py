@@ -1,0 +1,30 @@
+"""All worked numbers of a job: an ordered table of small finders, each of which knows one kind of number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from logbook.diagnosis.answers import Diagnosis
+from logbook.findings import build_sheet, cranking, health, running, sealing
+from logbook.findings.model import Number
+from logbook.job.model import Job
+
+Finder = Callable[[Job, Diagnosis], Iterator[Number]]
+
+FINDERS: tuple[Finder, ...] = (
+    health.compression,
+    health.oil,
+    sealing.leaks,
+    running.cut_out,
+    running.shake,
+    cranking.air,
+    cranking.band,
+    build_sheet.volumes,
+    build_sheet.motion,
+    build_sheet.torque,
+)
+
+
+def work_out(job: Job, diagnosis: Diagnosis) -> tuple[Number, ...]:
+    """Every number that the log holds the inputs of, or nearly holds, in the order of the table."""
+    return tuple(number for finder in FINDERS for number in finder(job, diagnosis))
