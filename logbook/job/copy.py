@@ -46,7 +46,7 @@ def private_values(job: Job) -> tuple[tuple[str, str], ...]:
     for item in job.entries:
         entry = item.entry
         if item.private:
-            for value in _said(entry):
+            for value in () if _is_figures(entry) else _said(entry):
                 found.setdefault((entry.kind, value))
             if entry.kind in _NAMES:
                 for word in re.findall(r"[^\W_]{4,}", entry.text):
@@ -102,6 +102,12 @@ def _is_everyday(word: str) -> bool:
 def _has_order(entry: Entry) -> bool:
     row = KINDS.get(entry.kind)
     return row is not None and "ORDER" in row.qualifiers
+
+
+def _is_figures(entry: Entry) -> bool:
+    """Whether an entry is private by the table for its amounts alone: what they were paid for is no secret."""
+    row = KINDS.get(entry.kind)
+    return row is not None and row.dimension in ("money", "hours") and not entry.private
 
 
 def _said(entry: Entry) -> list[str]:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from datetime import date
 from typing import Literal
 
 from logbook.job.addresses import address_of, declared_address
 from logbook.job.anchors import anchors
-from logbook.job.copy import copy_doubts
 from logbook.job.donors import DonorStock, dependency
 from logbook.job.faults import complain
 from logbook.job.model import Job, JobEntry, Limit, Photo
@@ -45,7 +43,7 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
     units = _word(said, "units")
     problems = {**dict.fromkeys(log.problems), **played.shop.problems, **dict.fromkeys(wrong), **_unclear_homes(played)}
     handed = [e.day for e in plays if e.kind == "handed over" and e.day]
-    job = Job(
+    return Job(
         address=address or asked or address_of(log.path),
         title=next((e.text.strip() for e in plays if e.kind == "job" and e.text.strip()), "") or _stem(log.path),
         path=log.path,
@@ -69,7 +67,7 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         tools=tuple(dict.fromkeys(t for e in said if e.kind == "tools" for t in _listed(e.text))),
         entries=_job_entries(log, dict(played.schedule.replaced)),
         days=log.days,
-        problems=_sorted(problems),
+        problems=tuple(sorted(problems, key=lambda p: (p.span, p.number))),
         lines=log.lines,
         altitude_m=_place_value(said, "altitude"),
         air_c=_place_value(said, "air"),
@@ -80,11 +78,6 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         trades=tuple(played.trading.trades),
         photos=tuple(_photo(e) for e in plays if e.kind in _NAMES_FILE and e.file),
     )
-    return replace(job, problems=_sorted([*job.problems, *copy_doubts(job)]))
-
-
-def _sorted(problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    return tuple(sorted(problems, key=lambda p: (p.span, p.number)))
 
 
 def _is_card(entry: Entry) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.job.copy import copy_doubts
 from logbook.job.faults import FAULTS, explain
 from logbook.job.ledger import build
 from logbook.problems import Problem, Weight
@@ -16,7 +17,8 @@ BETWEEN_LOGS = {560}
 
 
 def problems(text: str) -> tuple[Problem, ...]:
-    return build(read("job.txt", text.encode())).problems
+    job = build(read("job.txt", text.encode()))
+    return (*job.problems, *copy_doubts(job))
 
 
 @pytest.mark.parametrize("number", sorted(set(FAULTS) - READER_FIRST - BETWEEN_LOGS))
