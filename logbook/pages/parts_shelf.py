@@ -71,11 +71,7 @@ def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
         f"Donor {tag}: {text}",
         shop.name,
         shop.copy,
-        fields=(
-            *facts,
-            Field("Parts named", str(len(family))),
-            *((Field("Still here", left, strong=True),) if own else ()),
-        ),
+        fields=(*facts, Field("Parts named", str(len(family))), *here),
         ways=(Link("Its job", frame.job_path(address)), Link("Parts shelf", frame.PARTS)),
         ways_label="Elsewhere",
         foot=f"Written {date_words(max((r.last for f in family for r in f if r.last), default=None))}",
