@@ -176,13 +176,13 @@ _Result = TypeVar("_Result")
 
 def _guarded(work: Callable[[], _Result]) -> _Result:
     """Run what reads and writes; what can go wrong on the way is said plainly, with exit status 2."""
-    from logbook.build.discovery import NoLogs
+    from logbook.build.discovery import CannotRead
     from logbook.output.site import Refused
     from logbook.output.writing import Busy, CannotWrite
 
     try:
         return work()
-    except NoLogs as error:
+    except CannotRead as error:
         _stop(str(error))
     except Refused as error:
         for path in error.paths[:10]:

@@ -16,7 +16,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
 
-from logbook.build.discovery import LEFT_OUT, NoLogs
+from logbook.build.discovery import LEFT_OUT, CannotRead
 from logbook.build.run import Builder, Outcome, Request
 from logbook.output import writing
 from logbook.output.reload import Announcer, watching_lock
@@ -157,7 +157,7 @@ class _Watching:
             look = self._builder.look()
             held = self._held(self._builder.suspects(look))
             return self._told(self._builder.run(self._clock_ns(), look, held), started)
-        except NoLogs as error:
+        except CannotRead as error:
             self._trouble(str(error))
         except Refused as error:
             self._trouble(f"{error.message} ({', '.join(error.paths[:5])}): {error.mend}")

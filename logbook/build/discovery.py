@@ -15,8 +15,8 @@ LARGEST_LOG = 4_000_000  # bytes; larger is no log that a person wrote
 Seen = tuple[int, int, int]  # size, mtime in ns, inode
 
 
-class NoLogs(Exception):
-    """A folder or file of LOGS that is not there, cannot be read, or holds no log."""
+class CannotRead(Exception):
+    """A file or folder that is not there, cannot be read, or holds no log; the text says which and why."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ def seen_of(found: os.stat_result) -> Seen:
 
 
 def find_logs(given: Iterable[str], leave_out: Path | None = None) -> tuple[LogFile, ...]:
-    """Every file that may be a log, by path. Raises ``NoLogs`` for what is missing or cannot be read."""
+    """Every file that may be a log, by path. Raises ``CannotRead`` for what is missing or cannot be read."""
     out = str(leave_out.resolve()) if leave_out is not None else ""
     found: dict[str, LogFile] = {}
     for name in given:
@@ -57,7 +57,7 @@ def _logs_of(name: str, out: str) -> Iterator[LogFile]:
             yield from _walk(top, "", name, os.path.realpath(top), out)
             return
     except OSError as error:
-        raise NoLogs(f"{name}: {_reason(error)}") from error
+        raise CannotRead(f"{name}: {_reason(error)}") from error
     file = os.path.abspath(name)
     folder, base = os.path.split(file)
     yield LogFile(file, base, name, folder, True, seen_of(status))
@@ -78,7 +78,7 @@ def _walk(top: str, inside: str, given: str, real: str, out: str) -> Iterator[Lo
     except FileNotFoundError:
         return  # gone since its parent was listed
     except OSError as error:
-        raise NoLogs(f"{os.path.join(given, inside)}: {_reason(error)}") from error
+        raise CannotRead(f"{os.path.join(given, inside)}: {_reason(error)}") from error
     for entry in listed:
         name = entry.name
         if name.startswith("."):

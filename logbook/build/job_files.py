@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import os
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
 from logbook.build.photos import job_photos
 from logbook.build.stages import Context, Made, Order, Shop, Tells, conclude
 from logbook.diagnosis.answers import Diagnosis
-from logbook.findings.model import Number
 from logbook.job.copy import copied
 from logbook.job.model import Job
 from logbook.output import templates
@@ -20,8 +20,7 @@ from logbook.output.static import static_files, static_paths
 from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
 from logbook.pages.feed import feed_days
-from logbook.pages.figure_values import FigureSpec
-from logbook.pages.figures import figure_path, job_figures, shown_figure
+from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.job_page import Surroundings, job_page
 from logbook.pages.orders import job_orders
@@ -34,12 +33,14 @@ from logbook.pages.shelf import shelf_row
 def write_job_files(job: Job, text: str, order: Order, context: Context, shop: Shop, stage: Stage) -> Made:
     photos = job_photos(job, copied(job, context.copy), Path(order.log.file).parent, stage, order.figures)
     job = replace(job, problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
-    diagnosis, numbers = conclude(job)
+    folder = order.log.folder
+    named = os.path.basename(folder) if context.copy == "shop" else ""
+    diagnosis, numbers = conclude(job, shop, context.lessons.get(folder, ()), named)
     shown = copied(job, context.copy)
     figures = Figures(stage, order.figures, shown.address)
     around = Surroundings(
         shop=shop.name,
-        figures=figures.of_job(shown, diagnosis, numbers),
+        figures=figures.of_job(shown, diagnosis),
         photos=photos.shown,
         part_pages=part_pages(shown),
         problem_lines=problem_lines(job.problems, text) if context.copy == "shop" else (),
@@ -84,17 +85,17 @@ class Figures:
         self._address = address
         self.keys: dict[str, str] = {}
 
-    def of_job(self, job: Job, diagnosis: Diagnosis, numbers: Sequence[Number]) -> dict[str, tuple[ShownFigure, ...]]:
-        """By the place on the page where they belong."""
-        found: dict[str, list[ShownFigure]] = {}
+    def of_job(self, job: Job, diagnosis: Diagnosis) -> dict[str, tuple[ShownFigure, ...]]:
+        """By the section of the page where they belong."""
+        found: dict[str, tuple[ShownFigure, ...]] = {}
         for placed in job_figures(job, diagnosis):
-            self._make(placed.spec)
-            found.setdefault(placed.place, []).append(shown_figure(self._address, placed))
-        return {place: tuple(shown) for place, shown in found.items()}
+            self._bring(placed.spec)
+            found[placed.place] = (*found.get(placed.place, ()), shown_figure(self._address, placed))
+        return found
 
-    def _make(self, spec: FigureSpec) -> None:
+    def _bring(self, spec: FigureSpec) -> None:
         name = figure_path(self._address, spec)
-        key = digest(repr(spec).encode())
+        key = digest(repr(spec).encode("utf-8", "surrogatepass"))
         self.keys[name] = key
         if self._known.get(name) == key and name in self._stage.trusted:
             self._stage.keep(name)

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import contextlib
 import os
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 
-from logbook.build.discovery import SHOP_FILE, LogFile, NoLogs
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.build.memory import ABSENT, Seen, Stamp
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
 from logbook.build.stages import Card, Context, Made, Order, read_card, read_shop
 from logbook.build.whole import KeptPiece, make_whole
 from logbook.build.workers import Workers
+from logbook.diagnosis.learning import Lesson
 from logbook.job.addresses import addresses
 from logbook.job.donors import DonorStock, by_name, dependency
 from logbook.output import writing
@@ -96,7 +99,7 @@ class Making:
         if self.contents[log.file] != ABSENT:
             return True
         if seen_at(log.file)[0] >= 0:
-            raise NoLogs(f"{log.shown}: cannot be read")
+            raise CannotRead(f"{log.shown}: cannot be read")
         return False  # gone since it was found
 
     def _content(self, path: str) -> str:
@@ -143,7 +146,7 @@ class Making:
         return f"{log.path} {self._content(log.file)} {self._content(os.path.join(log.folder, SHOP_FILE))}"
 
     def _orders(
-        self, logs: Sequence[LogFile], cards: Mapping[str, Card], context: Context
+        self, logs: Sequence[LogFile], cards: dict[str, Card], context: Context
     ) -> tuple[Context, list[tuple[Order, Kept]]]:
         """Every job with what it would be made from, and what is remembered of it."""
         jobs = [log for log in logs if cards[log.file].is_log]
@@ -153,11 +156,12 @@ class Making:
         stocks: list[DonorStock] = []
         for log in jobs:
             card = cards[log.file]
-            if any(stock.address != settled[log.file] for stock in card.stocks):
-                card = read_card(log, context.shops[log.folder], settled[log.file])
+            if card.address != settled[log.file]:
+                card = cards[log.file] = read_card(log, context.shops[log.folder], settled[log.file])
             stocks += card.stocks
         donors = by_name(stocks)
-        context = replace(context, donors=donors)
+        context = replace(context, donors=donors, lessons=_lessons(jobs, cards))
+        taught = {folder: _Taught(lessons) for folder, lessons in context.lessons.items()}
         orders = []
         for log in logs:
             said = self._said_from(log)
@@ -168,7 +172,8 @@ class Making:
             before = self.kept.get(log.file)
             address = settled[log.file]
             beside = " ".join(self._content(path) for path in card.files)
-            made_from = digest(f"{said} {address} {beside}".encode("utf-8", "surrogatepass"))
+            learned = taught[log.folder].before(card.first_day)
+            made_from = digest(f"{said} {address} {learned} {beside}".encode("utf-8", "surrogatepass"))
             made = before.made if before is not None else None
             order = Order(log, address, self._trusted_of(made.files) if made else {}, made.figures if made else {})
             still = made is not None and before is not None and before.made_from == made_from
@@ -248,6 +253,32 @@ def _depends_hold(made: Made, donors: Mapping[str, DonorStock]) -> bool:
     return all(
         dependency(name, donors) == content for name, content in made.depends if name.startswith(("donor:", "tag:"))
     )
+
+
+def _lessons(jobs: Sequence[LogFile], cards: Mapping[str, Card]) -> dict[str, tuple[Lesson, ...]]:
+    """What the proved jobs of each folder teach, by the day of their proof."""
+    found: dict[str, list[Lesson]] = {log.folder: [] for log in jobs}
+    for log in jobs:
+        lesson = cards[log.file].lesson
+        if lesson is not None:
+            found[log.folder].append(lesson)
+    return {
+        folder: tuple(sorted(taught, key=lambda one: (one.proved, one.address))) for folder, taught in found.items()
+    }
+
+
+class _Taught:
+    """What the lessons of one folder come to before any day, as one hash."""
+
+    def __init__(self, lessons: Sequence[Lesson]) -> None:
+        self._days = [lesson.proved for lesson in lessons]
+        self._hashes = [""]
+        for lesson in lessons:
+            self._hashes.append(digest(f"{self._hashes[-1]} {lesson!r}".encode("utf-8", "surrogatepass")))
+
+    def before(self, day: date | None) -> str:
+        """Lessons proved before ``day``, the first of a job: later ones do not change its page."""
+        return self._hashes[bisect_left(self._days, day)] if day is not None else ""
 
 
 def _said_of(committed: Committed) -> list[str]:

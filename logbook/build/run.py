@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from logbook.build.discovery import SHOP_FILE, LogFile, NoLogs, find_logs, seen_of
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs, seen_of
 from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Memory, Seen, Stamp, code_identity, memory_of, remember
 from logbook.output import writing
 from logbook.output.record import FOLDER, Copy, digest_of_file, record_state
@@ -65,7 +65,7 @@ class Look:
 
 
 def look_at(request: Request, known: Collection[str]) -> Look:
-    """Find the logs, and look at the shop files and at every other file that the last run read. Raises ``NoLogs``."""
+    """Find the logs, and look at the shop files and every other file that the last run read. Raises ``CannotRead``."""
     logs = find_logs(request.logs, request.to)
     files = {log.file: log.seen for log in logs}
     shops = {os.path.join(log.folder, SHOP_FILE) for log in logs}
@@ -100,11 +100,11 @@ class Builder:
         self._unsaved = False
 
     def look(self) -> Look:
-        """What lies there now. Raises ``NoLogs``, and ``Refused`` where the site may not lie where it is wanted."""
+        """What lies there now. Raises ``CannotRead``, and ``Refused`` where the site may not lie where it is wanted."""
         check_target(self.request.to, [Path(name) for name in self.request.logs if os.path.isdir(name)])
         look = look_at(self.request, self._load().seen.inputs)
         if not look.logs:
-            raise NoLogs(f"no logs in {', '.join(self.request.logs)}: a log is a text file that ends in .txt")
+            raise CannotRead(f"no logs in {', '.join(self.request.logs)}: a log is a text file that ends in .txt")
         return look
 
     def suspects(self, look: Look) -> frozenset[str]:
@@ -117,7 +117,7 @@ class Builder:
     def run(self, now_ns: int, look: Look | None = None, held: frozenset[str] = frozenset()) -> Outcome:
         """Bring the site up to date. ``held`` are files that are taken to be what they were at the last run.
 
-        Raises ``NoLogs``, ``Refused``, ``Busy`` and ``CannotWrite``.
+        Raises ``CannotRead``, ``Refused``, ``Busy`` and ``CannotWrite``.
         """
         look = look or self.look()
         if held and self._last is not None:

@@ -6,12 +6,13 @@ A worker process gets a ``Context`` once and then one small ``Order`` after anot
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from logbook.build.discovery import SHOP_FILE, LogFile
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.job.addresses import address_of, declared_address
 from logbook.job.donors import DonorStock, stocks_of
 from logbook.output.record import Copy, digest
@@ -21,6 +22,7 @@ from logbook.text.entries import Log
 
 if TYPE_CHECKING:
     from logbook.diagnosis.answers import Diagnosis
+    from logbook.diagnosis.learning import Lesson
     from logbook.findings.model import Number
     from logbook.job.model import Job
     from logbook.pages.closed_jobs import ClosedJob
@@ -39,6 +41,8 @@ class Shop:
     log: Log | None = None
     name: str = ""
     public_address: str = ""
+    knowledge_file: str = ""  # absolute path of the shop's own knowledge file
+    knowledge: str = ""  # its text, laid over the tables that come with logbook
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,7 @@ class Context:
     templates: Path | None
     shops: Mapping[str, Shop]  # by folder
     donors: Mapping[str, DonorStock] = field(default_factory=dict)
+    lessons: Mapping[str, tuple[Lesson, ...]] = field(default_factory=dict)  # by folder, those of proved jobs
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +63,11 @@ class Card:
 
     is_log: bool
     declared: str = ""  # the address that it asks for
+    address: str = ""  # that it was read with
     stocks: tuple[DonorStock, ...] = ()
     files: tuple[str, ...] = ()  # photos and traces that it names, as absolute paths
+    first_day: date | None = None
+    lesson: Lesson | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +119,24 @@ def read_shop(folder: str) -> Shop:
         return Shop()
     log = reader.read(SHOP_FILE, raw, None)
     texts = {entry.kind: entry.text.strip() for entry in log.entries}
-    return Shop(log, texts.get("shop", ""), texts.get("public address", ""))
+    named = texts.get("knowledge file", "")
+    knowledge_file = os.path.normpath(os.path.join(folder, named)) if named else ""
+    return Shop(log, texts.get("shop", ""), texts.get("public address", ""), knowledge_file, _text_of(knowledge_file))
+
+
+def _text_of(path: str) -> str:
+    """A shop's knowledge file. Raises ``CannotRead`` where it is not there or breaks a rule of the tables."""
+    if not path:
+        return ""
+    from logbook.diagnosis.checking import KnowledgeError
+    from logbook.diagnosis.knowledge import load
+
+    try:
+        text = Path(path).read_text(encoding="utf-8")
+        load(text)
+    except (OSError, UnicodeDecodeError, KnowledgeError) as error:
+        raise CannotRead(f"the knowledge file that {SHOP_FILE} names, {path}: {error}") from error
+    return text
 
 
 def read_log(log: LogFile, shop: Shop) -> Log:
@@ -123,8 +148,11 @@ def is_log(log: Log) -> bool:
     return bool(log.entries)
 
 
-def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
-    """Read one log for what it says to others. ``address`` is where its page goes, once that is settled."""
+def read_card(file: LogFile, shop: Shop, address: str = "", teach: bool = True) -> Card:
+    """Read one log for what it says to others. ``address`` is where its page goes, once that is settled.
+
+    ``teach``: also what its proved cause teaches other jobs.
+    """
     log = read_log(file, shop)
     if not is_log(log):
         return Card(False)
@@ -132,11 +160,23 @@ def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
     place = address or declared_address(declared) or address_of(file.path)
     folder = os.path.dirname(file.file)
     named = sorted({os.path.normpath(os.path.join(folder, e.file)) for e in log.entries if e.file})
-    return Card(True, declared, stocks_of(log, place), tuple(named))
+    first = min((day.day for day in log.days if day.day), default=None)
+    taught = _lesson(log, shop, place) if teach else None
+    return Card(True, declared, place, stocks_of(log, place), tuple(named), first, taught)
 
 
-def conclude(job: Job) -> tuple[Diagnosis, tuple[Number, ...]]:
-    """The whole job diagnosed and worked out, in both copies alike."""
+def _lesson(log: Log, shop: Shop, address: str) -> Lesson | None:
+    if not any(e.kind == "cause" for e in log.entries) or not any(e.proved for e in log.entries):
+        return None
+    from logbook.diagnosis.knowledge import load
+    from logbook.diagnosis.learning import lesson
+    from logbook.job import ledger
+
+    return lesson(ledger.build(log, shop.log, {}, address), load(shop.knowledge))
+
+
+def conclude(job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str) -> tuple[Diagnosis, tuple[Number, ...]]:
+    """The whole job diagnosed and worked out, in both copies alike. ``folder`` is named as where lessons came from."""
     from logbook.diagnosis.answers import NOTHING
 
     return NOTHING, ()

@@ -17,8 +17,10 @@ from logbook.output.static import static_files
 from logbook.pages import data, frame, orders, parts, parts_shelf, search, shop_findings
 from logbook.pages.feed import feed
 from logbook.pages.frame import Link
+from logbook.pages.not_found import not_found_page
 from logbook.pages.parts_record import PartKey, PartRecord
 from logbook.pages.problems import problems_page
+from logbook.pages.reference import reference_page
 from logbook.pages.shelf import ShelfSite, shelf_pages
 
 Files = Iterator[tuple[str, bytes]]
@@ -91,6 +93,8 @@ class _Pages:
         yield "search", "found", self._search
         yield "static", "", self._static
         yield "schema", "", self._schema
+        yield "reference", "", self._reference
+        yield "not found", "", self._not_found
         if self.context.copy == "shop":
             yield "problems", "problems", self._problems
         if self.shop.public_address:
@@ -120,6 +124,7 @@ class _Pages:
         yield Link("Parts shelf", frame.PARTS)
         yield Link("Orders and parts awaited", frame.ORDERS)
         yield Link("Shop findings", frame.SHOP_FINDINGS)
+        yield Link("How to write a log", frame.WRITE)
         if self.context.copy == "shop":
             yield Link("Lines with a problem", frame.PROBLEMS)
         if self.shop.public_address:
@@ -158,6 +163,14 @@ class _Pages:
 
     def _schema(self) -> Files:
         yield data.SCHEMA, data.schema_json()
+
+    def _reference(self) -> Files:
+        page = reference_page(self.shop.name, self.context.copy)
+        yield page.sheet.path, self._render("pages/reference.html", page)
+
+    def _not_found(self) -> Files:
+        page = not_found_page(self.shop.name, self.context.copy, self.shop.public_address)
+        yield page.sheet.path, self._render("pages/not_found.html", page)
 
     def _families(self) -> dict[PartKey, tuple[PartRecord, ...]]:
         return parts.joined(record for one in self.made for record in one.tells.parts)

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from logbook.build.discovery import NoLogs, find_logs
-from logbook.build.stages import conclude, is_log, read_log, read_shop
-from logbook.commands.checking import stocks_beside
+from logbook.build.discovery import CannotRead, find_logs
+from logbook.build.stages import conclude, is_log, read_card, read_log, read_shop
 from logbook.commands.terminal import visible
 from logbook.diagnosis.answers import Diagnosis, Step
 from logbook.job import ledger
+from logbook.job.donors import by_name
 from logbook.job.model import Job
 from logbook.output.site import Refused
 from logbook.output.writing import write_in_place
@@ -22,24 +22,27 @@ _SHOWN = 3  # steps
 _WIDTH = 88
 
 
-def job_at(name: str) -> Job:
-    """The job of one log, in the company of the logs beside it. Raises ``NoLogs``."""
+def diagnosed(name: str) -> tuple[Job, Diagnosis]:
+    """The job of one log, in the company of the logs beside it. Raises ``CannotRead``."""
     found = find_logs([name])
     if len(found) != 1 or not found[0].named:
-        raise NoLogs(f"{name} is no file: name one log")
+        raise CannotRead(f"{name} is no file: name one log")
     file = found[0]
     shop = read_shop(file.folder)
     log = read_log(file, shop)
     if not is_log(log):
-        raise NoLogs(f"{name} is not a log: no line of it is an entry")
+        raise CannotRead(f"{name} is not a log: no line of it is an entry")
     beside = [other for other in find_logs([file.folder]) if other.file != file.file]
-    return ledger.build(log, shop.log, stocks_beside([file, *beside], {file.folder: shop}))
+    cards = [read_card(other, shop) for other in beside]
+    job = ledger.build(log, shop.log, by_name(stock for card in cards for stock in card.stocks))
+    lessons = [card.lesson for card in cards if card.lesson is not None]
+    diagnosis, _ = conclude(job, shop, lessons, Path(file.folder).name)
+    return job, diagnosis
 
 
 def next_lines(name: str) -> Iterator[str]:
     """What to test next, with minutes, cautions and what each outcome would mean."""
-    job = job_at(name)
-    diagnosis, _ = conclude(job)
+    job, diagnosis = diagnosed(name)
     yield from (visible(line) for line in _lines(job, diagnosis))
 
 
@@ -83,13 +86,12 @@ def write_sheet(name: str, to: Path | None) -> Path:
     """A page to print, and its stylesheet beside it. Raises ``Refused`` where another file stands in the way."""
     from logbook.output.static import static_files
     from logbook.output.templates import render
-    from logbook.pages.sheet import test_sheet
+    from logbook.pages.sheet import blank_sheet
 
-    job = job_at(name)
-    diagnosis, _ = conclude(job)
+    job, diagnosis = diagnosed(name)
     target = to or Path(name).with_name(f"{Path(name).stem}-sheet.html")
     style = target.with_suffix(".css")
-    page = test_sheet(job, diagnosis)
+    page = blank_sheet(job, diagnosis)
     page = replace(page, sheet=replace(page.sheet, path=target.name, scripts=()))
     files = {file.name: file.content for file in static_files()}
     html = render("pages/sheet.html", page, static={"style.css": style.name})

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from logbook.build.discovery import SHOP_FILE, LogFile, NoLogs, find_logs
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
 from logbook.build.stages import Shop, is_log, read_card, read_log, read_shop
 from logbook.commands.terminal import problem_lines, visible
 from logbook.job import ledger
@@ -39,10 +39,10 @@ class Checked:
 
 
 def check_logs(given: Sequence[str]) -> Checked:
-    """Read every log and play it, in the company of the other logs. Raises ``NoLogs``."""
+    """Read every log and play it, in the company of the other logs. Raises ``CannotRead``."""
     found = find_logs(given)
     if not found:
-        raise NoLogs(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
+        raise CannotRead(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
     shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
     logs = {file: _read(file, shops[file.folder]) for file in found}
     donors = stocks_beside(found, shops)
@@ -52,7 +52,7 @@ def check_logs(given: Sequence[str]) -> Checked:
             job = ledger.build(log, shops[file.folder].log, donors)
             problems = (*job.problems, *copy_doubts(job), *file_problems(file, job))
         elif file.named:
-            raise NoLogs(f"{file.shown} is not a log: no line of it is an entry{_first(log)}")
+            raise CannotRead(f"{file.shown} is not a log: no line of it is an entry{_first(log)}")
         else:
             not_logs.append(file.shown)
             continue
@@ -66,7 +66,7 @@ def _read(file: LogFile, shop: Shop) -> Log:
     try:
         return read_log(file, shop)
     except OSError as error:
-        raise NoLogs(f"{file.shown}: {error.strerror}") from error
+        raise CannotRead(f"{file.shown}: {error.strerror}") from error
 
 
 def _first(log: Log) -> str:
@@ -88,7 +88,7 @@ def _checked_shops(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> Itera
 
 def stocks_beside(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> dict[str, DonorStock]:
     """What the logs of a set say to one another."""
-    cards = [read_card(file, shops[file.folder]) for file in found]
+    cards = [read_card(file, shops[file.folder], teach=False) for file in found]
     return by_name(stock for card in cards for stock in card.stocks)
 
 

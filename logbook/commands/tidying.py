@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from logbook.build.discovery import LogFile, NoLogs, find_logs
+from logbook.build.discovery import CannotRead, LogFile, find_logs
 from logbook.build.stages import Shop, is_log, read_log, read_shop
 from logbook.commands.terminal import visible
 from logbook.output.writing import CannotWrite
@@ -16,7 +16,7 @@ def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
     """What was done, a line for each log that was not tidy, and the exit status."""
     found = find_logs(given)
     if not found:
-        raise NoLogs(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
+        raise CannotRead(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
     shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
     lines, untidy, left = [], 0, 0
     for file in found:
