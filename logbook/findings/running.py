@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import statistics
 from collections.abc import Iterator, Sequence
 
 from logbook.diagnosis.answers import Diagnosis
+from logbook.findings import usual
 from logbook.findings.health import GROUP, named
 from logbook.findings.making import Did, Fed, missing, number
+from logbook.findings.making import usual as assumed
 from logbook.findings.measures import Measure, TestSet, entries_of, of_reading, sets
 from logbook.findings.model import Number
 from logbook.findings.saying import cylinders, figures, listed, plain
@@ -19,27 +20,27 @@ _CHANGES = frozenset(
 
 
 def cut_out(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
-    """Drops with repeats in one unchanged state of the engine; where there are none, what to repeat."""
+    """The first and the last cut-out test of each engine, and the repeats of one unchanged state where there are."""
     tests = [s for s in sets(job, "cut-out") if s.measures]
     for engine in job.engines:
-        own = [s for s in tests if s.engine == engine.name and len(s.measures) >= 2]
-        if not own:
-            continue
-        repeats = _repeats(job, [s for s in tests if s.engine == engine.name], engine)
+        own = [s for s in tests if s.engine == engine.name]
+        full = [s for s in own if _one_each(s, engine)]
+        repeats = _repeats(job, own, engine)
+        for test in full[:1] if len(full) == 1 else [*full[:1], *full[-1:]]:
+            drops = {m.place.cylinder: [m] for m in test.measures if m.place is not None}
+            noise = assumed("noise_rpm", usual.CUT_OUT_NOISE_RPM, f"{usual.CUT_OUT_NOISE_RPM:g} rpm")
+            yield _balance(job, engine, drops, named("Cut-out test", test), noise)
         if repeats:
-            yield _balance(job, engine, repeats)
-        else:
-            yield missing("power_balance", GROUP, named("Cut-out test", own[-1]), _lacking(own[-1]),
-                          subject=engine.name)  # fmt: skip
+            count = len(next(iter(repeats.values())))
+            yield _balance(job, engine, repeats, f"Cut-out test, {count} times over", None)
+        elif own and not full:
+            why = "cut out every cylinder in one go to compare them"
+            yield missing("power_balance", GROUP, named("Cut-out test", own[-1]), why, subject=engine.name)
 
 
-def _lacking(last: TestSet) -> str:
-    median = statistics.median(m.value for m in last.measures)
-    low = [m.subject for m in last.measures if m.value < 0.6 * median]
-    told = f"median drop {figures(median)} rpm"
-    if low:
-        told += f", {cylinders(low)} under 0.6 of it"
-    return f"repeat the whole cut-out test in the same state to tell weak from noise ({told})"
+def _one_each(test: TestSet, engine: Engine) -> bool:
+    found = sorted(m.place.cylinder for m in test.measures if m.place is not None)
+    return tuple(found) == engine.cylinders
 
 
 def _repeats(job: Job, tests: Sequence[TestSet], engine: Engine) -> dict[int, list[Measure]]:
@@ -63,28 +64,36 @@ def _repeats(job: Job, tests: Sequence[TestSet], engine: Engine) -> dict[int, li
     return {}
 
 
-def _balance(job: Job, engine: Engine, repeats: dict[int, list[Measure]]) -> Number:
-    order = list(repeats)
+def _balance(job: Job, engine: Engine, repeats: dict[int, list[Measure]], title: str, noise: Fed | None) -> Number:
+    order = sorted(repeats)
     drops = tuple(tuple(m.value for m in repeats[c]) for c in order)
     text = ", ".join(f"{c}: {' '.join(figures(d) for d in row)}" for c, row in zip(order, drops, strict=True)) + " rpm"
-    entries = entries_of(m for c in order for m in repeats[c])
+    feeds = [Fed("rpm_drop_by_cylinder", drops, text, entries_of(m for c in order for m in repeats[c]))]
+
+    def found(did: Did, key: str) -> list[str]:
+        return [str(order[n - 1]) for n in did.result[key]]
 
     def sentence(did: Did) -> str:
-        dead = [str(order[n - 1]) for n in did.result["dead"]]
-        weak = [str(order[n - 1]) for n in did.result["weak"]]
-        noise = f"The drops repeat within {did.result['pooled_sd_rpm']:.1f} rpm, so less than "
-        noise += f"{did.result['dead_limit_rpm']:.1f} rpm cannot be told from nothing."
-        if dead or weak:
-            words = [f"{cylinders(dead)} does no work" if dead else "", f"{cylinders(weak)} is weak" if weak else ""]
-            return f"{listed(w for w in words if w).capitalize()}. {noise}"
-        return f"All cylinders pull alike. {noise}"
+        dead, weak = found(did, "dead"), found(did, "weak")
+        limit = did.result["dead_limit_rpm"]
+        tail = f"A drop under {limit:.0f} rpm cannot be told from nothing"
+        tail += "." if noise is None else "; repeat the test to know the noise of this engine."
+        words = [
+            f"{cylinders(dead)} {'does' if len(dead) == 1 else 'do'} no work" if dead else "",
+            f"{cylinders(weak)} {'is' if len(weak) == 1 else 'are'} weak" if weak else "",
+        ]
+        told = listed(w for w in words if w) or ""
+        if not (dead or weak):
+            low = min(range(len(order)), key=lambda n: did.result["contribution"][n])
+            told = (
+                f"all pull; the least is {order[low]} with {100 * did.result['contribution'][low]:.0f} % of the median"
+            )
+        return f"{told[0].upper()}{told[1:]}. {tail}"
 
     return number(
-        job, "power_balance", GROUP, f"Cut-out test with {len(drops[0])} repeats",
-        [Fed("rpm_drop_by_cylinder", drops, text, entries)],
-        lambda did: f"dead: {listed(str(order[n - 1]) for n in did.result['dead']) or 'none'}; "
-        f"weak: {listed(str(order[n - 1]) for n in did.result['weak']) or 'none'}", sentence, subject=engine.name,
-        out=lambda did: bool(did.result["dead"] or did.result["weak"]),
+        job, "power_balance", GROUP, title, [*feeds, *([noise] if noise else [])],
+        lambda did: f"dead: {listed(found(did, 'dead')) or 'none'}; weak: {listed(found(did, 'weak')) or 'none'}",
+        sentence, subject=engine.name, out=lambda did: bool(did.result["dead"] or did.result["weak"]),
     )  # fmt: skip
 
 

@@ -52,7 +52,7 @@ def _largest(job: Job, test: TestSet, supply: Measure) -> Iterator[Number]:
         area = did.result["area_ratio"]
         return (
             f"All that leaks together is as large as a hole of {figures(did.result['leak_diameter_mm'], 2)} mm, "
-            f"{figures(area, 2)} times the tester's orifice. With another orifice the percentage changes, the hole does not."
+            f"{figures(area, 2)} times the tester's orifice, which sets the percentage."
         )
 
     yield number(

@@ -11,6 +11,9 @@ GAUGE_SCALE = 0.025
 LOW_EXPONENT, HIGH_EXPONENT, MIDDLE_EXPONENT = 1.20, 1.35, 1.28
 """Exponents of compression while cranking: common practice, no source."""
 
+CUT_OUT_NOISE_RPM = 6.0
+"""What the drop of one cut-out does not repeat at a steady idle: common practice, no source."""
+
 TESTER_ORIFICE_M = 0.001016
 """Orifice of a leak-down tester after the aircraft standard, .040 in; others differ."""
 

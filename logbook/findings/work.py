@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from logbook.diagnosis.answers import Diagnosis
-from logbook.findings import build_sheet, cranking, health, running, sealing
+from logbook.findings import build_sheet, cranking, health, injectors, mixture, running, sealing
 from logbook.findings.model import Number
 from logbook.job.model import Job
 
@@ -19,6 +19,14 @@ FINDERS: tuple[Finder, ...] = (
     running.shake,
     cranking.air,
     cranking.band,
+    injectors.bench_flow,
+    injectors.best_set,
+    injectors.coils,
+    injectors.power,
+    injectors.pulses,
+    mixture.readings,
+    mixture.trims,
+    mixture.fuel_table,
     build_sheet.volumes,
     build_sheet.motion,
     build_sheet.torque,

@@ -86,7 +86,7 @@ def firing_spectrum(cylinders: int, firing_sequence: Sequence[int], dead_cylinde
 
 class Balance(NamedTuple):
     pooled_sd_rpm: float
-    degrees_of_freedom: int
+    degrees_of_freedom: int | None
     dead_limit_rpm: float
     dead: tuple[int, ...]
     weak: tuple[int, ...]
@@ -104,6 +104,7 @@ def power_balance(
     weak_fraction: Fraction = WEAK,
     idle_control_active: bool = False,
     engine_cold: bool = False,
+    noise_rpm: float | None = None,
 ) -> Balance:
     """Cut-out test with repeats
 
@@ -113,8 +114,9 @@ def power_balance(
     weak_fraction: share of the median under which a cylinder is weak
     idle_control_active: whether the idle control or trims were left on
     engine_cold: whether the engine was cold
+    noise_rpm: standard deviation of one drop, where it is known from elsewhere; then repeats are not needed
     Range: equal repeats, warm engine, idle control and trims off.
-    Raises: no repeats (no noise to judge by); unlike numbers of repeats; idle control on; engine cold.
+    Raises: no repeats and no noise given; unlike numbers of repeats; idle control on; engine cold.
     Caution: Cut fuel where you can: cut spark leaves raw fuel in the pipe and overheats a catalyst. With half the
         cylinders dead the median is of no use.
     Source: pooled variance with Student's t; the share of 0.6 is common practice
@@ -126,15 +128,20 @@ def power_balance(
         raise Blocked("idle_control_active", True, "idle control and trims off, else they refill the drop")
     if engine_cold:
         raise Blocked("engine_cold", True, "a warm engine")
-    repeats = _repeats(rpm_drop_by_cylinder)
+    repeats = _repeats(rpm_drop_by_cylinder, noise_rpm)
     for field, share in (("confidence", confidence), ("weak_fraction", weak_fraction)):
         finite(**{field: share})
         if not 0 < share < 1:
             raise OutsideRange(field, share, "between 0 and 1")
     means = [statistics.fmean(drops) for drops in rpm_drop_by_cylinder]
-    pooled = math.sqrt(statistics.fmean(statistics.variance(drops) for drops in rpm_drop_by_cylinder))
-    freedom = len(means) * (repeats - 1)
-    limit = student_quantile(confidence, freedom) * pooled / math.sqrt(repeats)
+    freedom: int | None = None
+    if noise_rpm is not None:
+        pooled, factor = noise_rpm, statistics.NormalDist().inv_cdf(confidence)
+    else:
+        pooled = math.sqrt(statistics.fmean(statistics.variance(drops) for drops in rpm_drop_by_cylinder))
+        freedom = len(means) * (repeats - 1)
+        factor = student_quantile(confidence, freedom)
+    limit = factor * pooled / math.sqrt(repeats)
     median = statistics.median(means)
     if median <= 0:
         raise NotPositive(
@@ -148,7 +155,7 @@ def power_balance(
     return Balance(pooled, freedom, limit, dead, weak, tuple(mean / median for mean in means), half)
 
 
-def _repeats(drops: Sequence[Sequence[float]]) -> int:
+def _repeats(drops: Sequence[Sequence[float]], noise_rpm: float | None) -> int:
     if len(drops) < 2:
         raise TooFew("rpm_drop_by_cylinder", len(drops), "at least 2 cylinders")
     for one in drops:
@@ -157,6 +164,9 @@ def _repeats(drops: Sequence[Sequence[float]]) -> int:
     if len(counts) > 1:
         raise Contradiction("rpm_drop_by_cylinder", sorted(counts), "as many repeats for every cylinder")
     repeats = counts.pop()
+    if noise_rpm is not None:
+        above_zero(noise_rpm=noise_rpm)
+        return repeats
     if repeats < 2:
         raise TooFew("rpm_drop_by_cylinder", repeats, "at least 2 repeats: one shows no noise to judge by")
     if all(len(set(one)) == 1 for one in drops):

@@ -230,7 +230,7 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         ),
         (
             firing.power_balance,
-            "rpm_drop_by_cylinder confidence weak_fraction idle_control_active engine_cold",
+            "rpm_drop_by_cylinder confidence weak_fraction idle_control_active engine_cold noise_rpm",
             "pooled_sd_rpm degrees_of_freedom dead_limit_rpm dead weak contribution",
         ),
     ),
