@@ -30,6 +30,7 @@ class Weight:
 @dataclass(frozen=True, slots=True)
 class EvidenceRow:
     day: Link
+    kind: str  # 'injector feed'
     words: str
     cells: tuple[Weight, ...]
 
@@ -62,10 +63,19 @@ def evidence(job: Job, answer: CylinderAnswer) -> Evidence | None:
 
 def _row(job: Job, entry: int, causes: tuple[Cause, ...]) -> EvidenceRow:
     found = [next((w for w in c.weights if w.entry == entry), None) for c in causes]
-    words = max((w for w in found if w), key=lambda w: abs(w.decibans)).words
     if is_hidden(job, entry):
-        return EvidenceRow(Link(""), capital(KEPT_PRIVATE), _cells(found))
-    return EvidenceRow(entry_link(job, entry), capital(words), _cells(found))
+        return EvidenceRow(Link(""), "", capital(KEPT_PRIVATE), _cells(found))
+    link = entry_link(job, entry)
+    kind, words = told(max((w for w in found if w), key=lambda w: abs(w.decibans)).words, link.text)
+    return EvidenceRow(link, kind, words, _cells(found))
+
+
+def told(words: str, day: str) -> tuple[str, str]:
+    """'the coil swap of 4 May: 3 is still dead' as ('coil swap', '3 is still dead'); the day stands in its link."""
+    head, colon, rest = words.partition(": ")
+    if not colon:
+        return "", words
+    return head.removeprefix("the ").removesuffix(f" of {day}"), rest
 
 
 def _cells(found: list[EntryWeight | None]) -> tuple[Weight, ...]:

@@ -18,7 +18,8 @@ from logbook.pages.next_step import Next, next_steps
 from logbook.pages.plan import SMALL_RADIUS, Mark, marks
 from logbook.pages.problems import ProblemLine
 from logbook.pages.proof import BeforeAfter, Proof, before_after, proof
-from logbook.pages.remains import Remains, RuledOut, remains, ruled_out
+from logbook.pages.remains import Remains, remains
+from logbook.pages.ruled_out import RuledOut, ruled_out
 from logbook.pages.trail import Trail, trail
 from logbook.pages.words import capital, counted, date_words, listed, shortened
 from logbook.pages.worked import WorkedGroup, worked_groups

@@ -1,7 +1,8 @@
-"""What remains and what is ruled out: causes by rank, each with the entries for and against it."""
+"""What remains: causes by rank, each with the entries for and against it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWeight, SharedAnswer
@@ -71,30 +72,28 @@ class Remains:
     asides: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class RuledOut:
-    heading: str
-    causes: tuple[tuple[str, tuple[Reason, ...]], ...]  # name, by what
-
-
-def remains(job: Job, diagnosis: Diagnosis, figures: dict[str, tuple[ShownFigure, ...]]) -> Remains | None:
+def remains(job: Job, diagnosis: Diagnosis, figures: Mapping[str, tuple[ShownFigure, ...]]) -> Remains | None:
     """The section; None where no cylinder is in trouble and no shared cause is named. ``figures`` by cylinder's id."""
-    cylinders = tuple(_cylinder(job, a, figures) for a in diagnosis.cylinders)
-    if not cylinders and not diagnosis.shared:
+    if not diagnosis.cylinders and not diagnosis.shared:
         return None
-    return Remains(_shared(job, diagnosis.shared), cylinders, _again(job, diagnosis), _asides(job, diagnosis))
+    alike = told_alike(diagnosis.cylinders)
+    cylinders = tuple(_cylinder(job, answers, figures) for answers in alike)
+    shared = () if any(len(answers) > 1 for answers in alike) else _shared(job, diagnosis.shared)
+    return Remains(shared, cylinders, _again(job, diagnosis), _asides(job, diagnosis))
 
 
-def ruled_out(job: Job, diagnosis: Diagnosis) -> tuple[RuledOut, ...]:
-    """What the log has cleared, by cylinder, each with the entries that did it."""
-    return tuple(
-        RuledOut(
-            f"At cylinder {a.place.cylinder}",
-            tuple((capital(c.label), _reasons(job, c.against[:3])) for c in a.ruled_out),
-        )
-        for a in diagnosis.cylinders
-        if a.ruled_out
-    )
+def told_alike(answers: Iterable[CylinderAnswer]) -> list[list[CylinderAnswer]]:
+    """Cylinders of which the page would say the same, together; else each alone."""
+    groups: dict[tuple[object, ...], list[CylinderAnswer]] = {}
+    for answer in answers:
+        causes = tuple((c.label, in_hundred(c.probability)) for c in _shown(answer))
+        state = (answer.place.engine, answer.state, answer.complaint, answer.intermittent)
+        groups.setdefault((*state, causes or answer.place), []).append(answer)
+    return list(groups.values())
+
+
+def _shown(answer: CylinderAnswer) -> list[Cause]:
+    return [c for c in answer.causes if c.probability >= _SHOWN_FROM][:MOST_CAUSES] or list(answer.causes[:1])
 
 
 def cylinder_id(answer: CylinderAnswer) -> str:
@@ -103,37 +102,40 @@ def cylinder_id(answer: CylinderAnswer) -> str:
     return f"remains-{engine}{answer.place.cylinder}"
 
 
-def _cylinder(job: Job, answer: CylinderAnswer, figures: dict[str, tuple[ShownFigure, ...]]) -> CylinderRemains:
-    shown = [c for c in answer.causes if c.probability >= _SHOWN_FROM][:MOST_CAUSES] or list(answer.causes[:1])
+def _cylinder(
+    job: Job, answers: list[CylinderAnswer], figures: Mapping[str, tuple[ShownFigure, ...]]
+) -> CylinderRemains:
+    """One cylinder, or several of which the same is said; their weights are those of the first."""
+    answer = answers[0]
+    shown = _shown(answer)
     candidates = [_candidate(job, n, c) for n, c in enumerate(shown)]
     for share, name in ((answer.several, "More than one of these at once"), (answer.none, "Something not listed")):
         if share >= _SHOWN_FROM:
             candidates.append(_bare(len(candidates), name, share))
     more = len(answer.causes) - len(shown)
-    others = (
-        f"{capital(spelled(more))} further {'cause stands' if more == 1 else 'causes stand'} under 1 in 100."
-        if more
-        else ""
-    )
+    stand = "cause stands" if more == 1 else "causes stand"
     name = cylinder_id(answer)
     return CylinderRemains(
         name,
-        _heading(answer),
+        _heading(answers),
         tuple(candidates) if answer.causes else (),
-        others if answer.causes else "",
+        f"{capital(spelled(more))} further {stand} under 1 in 100." if more > 0 else "",
         evidence(job, answer),
         figures.get(name, ()),
         "" if answer.causes else f"Nothing can be said yet: no entry speaks about {answer.place.cylinder}.",
     )
 
 
-def _heading(answer: CylinderAnswer) -> str:
+def _heading(answers: list[CylinderAnswer]) -> str:
+    answer = answers[0]
+    numbers = listed(str(a.place.cylinder) for a in answers)
     engine = f" of {answer.place.engine}" if answer.place.engine else ""
-    head = f"Cylinder {answer.place.cylinder}{engine}, "
+    many = len(answers) > 1
+    head = f"{'Cylinders' if many else 'Cylinder'} {numbers}{engine}, "
     complaint, state = answer.complaint, answer.state
     when = f" when {answer.intermittent}" if answer.intermittent else ""
     if complaint in ("dead", "weak") and state == "fires":
-        return f"{head}was {complaint}{when}, fires now"
+        return f"{head}{'were' if many else 'was'} {complaint}{when}, {'fire' if many else 'fires'} now"
     return f"{head}{complaint if complaint != 'not known' else state}{when}"
 
 
@@ -161,13 +163,16 @@ def _mark(probability: float) -> float:
 
 
 def _reasons(job: Job, weights: tuple[EntryWeight, ...]) -> tuple[Reason, ...]:
+    """Entries named shortly, what they read stands in the table below: 'the coil swap of 4 May'."""
     reasons = []
     for weight in weights:
         factor = times_words(weight.decibans)
         if factor and is_hidden(job, weight.entry):
             reasons.append(Reason(KEPT_PRIVATE, factor, None))
         elif factor:
-            reasons.append(Reason(weight.words, factor, entry_link(job, weight.entry)))
+            head, _, rest = weight.words.partition(": ")
+            short = f"{head}: {rest}" if head == "the clue" else head
+            reasons.append(Reason(short, factor, entry_link(job, weight.entry)))
     return tuple(reasons)
 
 

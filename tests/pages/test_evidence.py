@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWeight
 from logbook.job.model import Place
 from logbook.pages.evidence import FULL_BAR, evidence
-from logbook.pages.remains import remains, ruled_out
+from logbook.pages.remains import remains
+from logbook.pages.ruled_out import ruled_out
 from pages.example_job import diagnosis, job
 
 weights = st.lists(st.tuples(st.integers(5, 14), st.floats(-40, 40)), unique_by=lambda w: w[0], max_size=6).map(
@@ -87,7 +88,25 @@ def test_a_cylinder_nobody_spoke_of() -> None:
 
 def test_ruled_out_names_what_cleared_it() -> None:
     found = ruled_out(job(), diagnosis())
-    assert [(name, [r.weight for r in by]) for name, by in found[0].causes] == [("Coil old 2 dead", ["÷\u00a01000"])]
+    assert [(c.day.text, c.kind, c.causes) for c in found[0].clearings] == [
+        ("9 May", "coil swap", (("coil old 2 dead", "÷\u00a01000"),))
+    ]
+
+
+def test_what_was_only_unlikely_from_the_start_is_not_called_cleared() -> None:
+    answer = diagnosis().cylinders[0]
+    idle = Cause("idle", "a fault nobody tested", 0.001, weights=(EntryWeight(5, -2.0, "the rain"),))
+    found = ruled_out(job(), replace(diagnosis(), cylinders=(replace(answer, ruled_out=(*answer.ruled_out, idle)),)))
+    assert found[0].others == "One more was unlikely from the start."
+
+
+def test_cylinders_of_which_the_same_is_said_are_told_together() -> None:
+    one = diagnosis().cylinders[0]
+    both = replace(diagnosis(), cylinders=(one, replace(one, place=Place("", 4))))
+    found = remains(job(), both, {})
+    assert found is not None
+    assert [c.heading for c in found.cylinders] == ["Cylinders 2 and 4, dead when wet"]
+    assert ruled_out(job(), both)[0].heading == "At cylinder 2, and alike at 4"
 
 
 def test_nothing_remains_where_nothing_is_wrong() -> None:
