@@ -51,6 +51,7 @@ class Making:
         self.contents: dict[str, Stamp] = {}
         self.trusted: dict[str, Stamp] = {}
         self.staged: dict[str, Stamp] = {}
+        self._below: dict[str, dict[str, str]] | None = None  # whole files by the folders that they lie in
         self.progress = progress
         self.say = say
 
@@ -127,6 +128,16 @@ class Making:
     def _trusted_of(self, files: Mapping[str, str] | None) -> dict[str, str]:
         return {name: self.trusted[name][3] for name in files or () if name in self.trusted}
 
+    def _trusted_below(self, address: str) -> dict[str, str]:
+        """The whole files of a job of which nothing is remembered."""
+        if self._below is None:
+            self._below = {}
+            for name, stamp in self.trusted.items():
+                steps = name.split("/")
+                for depth in range(1, len(steps)):
+                    self._below.setdefault("/".join(steps[:depth]), {})[name] = stamp[3]
+        return self._below.get(address, {})
+
     # What logs say to one another
 
     def _cards(self, logs: Sequence[LogFile], context: Context, workers: Workers) -> dict[str, Card]:
@@ -175,7 +186,8 @@ class Making:
             learned = taught[log.folder].before(card.first_day)
             made_from = digest(f"{said} {address} {learned} {beside}".encode("utf-8", "surrogatepass"))
             made = before.made if before is not None else None
-            order = Order(log, address, self._trusted_of(made.files) if made else {}, made.figures if made else {})
+            trusted = self._trusted_of(made.files) if made else self._trusted_below(address)
+            order = Order(log, address, trusted, made.figures if made else {})
             still = made is not None and before is not None and before.made_from == made_from
             still = still and made is not None and self._whole_files(made.files) and _depends_hold(made, donors)
             orders.append((order, Kept(said, card, made_from, made if still else None)))
