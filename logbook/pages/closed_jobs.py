@@ -9,6 +9,7 @@ from decimal import Decimal
 from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis
 from logbook.job.model import FoundCause, Job
 from logbook.pages import frame
+from logbook.pages.causes import cause_words
 from logbook.pages.places import is_hidden
 
 
@@ -48,7 +49,7 @@ def closed_job(job: Job, diagnosis: Diagnosis) -> ClosedJob | None:
         frame.job_path(job.address),
         entry.entry.day,
         found.what or "not named",
-        found.text,
+        cause_words(job, found),
         entry.anchor,
         diagnosis.standing in ("proved", "handed over"),
         _hours(job),

@@ -217,9 +217,9 @@ def _line(name: str, marks: Sequence[Mark], order: int) -> Series:
 def _points_table(job: Job, spec: FigureSpec, head: str, test: str) -> Table:
     levels = sorted({m.x for s in spec.series for m in s.marks})
     at = [{m.x: m.y for m in s.marks} for s in spec.series]
-    columns = (Column(head, number=True), *(Column(s.name, number=True) for s in spec.series))
+    columns = (Column(head), *(Column(s.name, number=True) for s in spec.series))
     rows = tuple((Cell(number(x)), *(_point(points.get(x)) for points in at)) for x in levels)
-    return Table(f"{spec.title}, {spec.unit.rsplit(', ', 1)[-1]}", columns, rows, csv=table_path(job.address, test))
+    return Table(capital(spec.unit), columns, rows, csv=table_path(job.address, test))
 
 
 def _point(value: float | None) -> Cell:

@@ -162,8 +162,15 @@ def _drawn(job: Job, test: _Test, engine: Engine | None, found: list[Moment], pl
         chosen=f"the best matched {spelled(len(chosen))}" if chosen else "",
     )
     subjects = [t.label for t in ticks]
-    table = moments_table(job, test.title, test.head, found, subjects, table_path(job.address, test.test))
+    table = moments_table(job, _table_name(test, found), test.head, found, subjects, table_path(job.address, test.test))
     return Placed(place, spec, table)
+
+
+def _table_name(test: _Test, found: Sequence[Moment]) -> str:
+    """Short, as the figure beside it has the title."""
+    kinds = {r.part_kind for m in found for _, r in m.readings}
+    kind = kinds.pop() if test.test == "resistance" and len(kinds) == 1 else ""
+    return capital(f"{test.test} {kind}".strip())
 
 
 def _reach(test: _Test, readings: Sequence[Reading], unit: str) -> tuple[float, ...]:

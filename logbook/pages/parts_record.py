@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from logbook.job.model import Event, Job, Part, Reading, Stay, Trade
+from logbook.job.model import Donor, Event, Job, Part, Reading, Stay, Trade
+from logbook.pages.causes import cause_words
 from logbook.pages.places import is_hidden
 from logbook.pages.values import conditions_words, is_absent, si, value_words
 
@@ -148,20 +149,29 @@ def _record(job: Job, part: Part) -> PartRecord:
         part.called(),
         part.origin,
         part.donor,
-        donor.text if donor else "",
+        description(donor) if donor else "",
         donor.facts if donor else (),
         engine.text if engine and not part.address else "",
         part.home.cylinder if part.home else 0,
         tests,
         tuple(_stay(job, s) for s in sorted((s for s in job.stays if s.part == part.id), key=lambda s: s.since)),
         tuple(_acts(job, part)),
-        (cause.remark or cause.text) if cause else "",
+        (cause.remark or cause_words(job, cause)) if cause else "",
         cause.entry if cause else -1,
         _asked(job, part),
         min(days, default=job.first_day),
         max(days, default=job.last_day),
         job.copy == "public",
     )
+
+
+def description(donor: Donor) -> str:
+    """What the donor is, without the facts that follow: what was paid for it is nobody's business."""
+    text = donor.text
+    for slot, _ in donor.facts:
+        at = re.search(rf"(^|,)\s*{re.escape(slot)}\b", text, re.IGNORECASE)
+        text = text[: at.start()] if at else text
+    return text.strip(" ,") or donor.tag
 
 
 def _shown(job: Job, readings: Iterable[Reading]) -> list[Reading]:

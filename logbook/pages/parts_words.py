@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from logbook.pages.parts_record import PartAct, PartRecord, PartTest
-from logbook.pages.words import capital, counted, date_words, listed, short_date
+from logbook.pages.words import capital, date_words, listed, short_date, spelled
 
 LOW_FLOW = 0.93  # of its sisters' middle: under it an injector counts as weak, as the set is then over 7 % apart
+FEWEST_SISTERS = 2  # of one alone nobody knows whether it is right
 _GOOD = {
     "flow": set(),
     "spray": {"cone", "ok"},
@@ -90,7 +91,7 @@ def verdict(test: PartTest) -> bool | None:
     """Good, bad, or nothing that the words alone can tell."""
     kind = next((k for k in _GOOD if test.test == k or test.test.startswith(f"{k} ")), "")
     if test.number is not None:
-        if kind == "flow" and test.sisters_middle:
+        if kind == "flow" and test.sisters_middle and test.sisters >= FEWEST_SISTERS:
             return test.number >= LOW_FLOW * test.sisters_middle
         return None
     if test.word in _BAD.get(kind, ()):
@@ -133,11 +134,9 @@ def _flow(tests: list[PartTest], acts: list[PartAct]) -> str:
 
 
 def _share(test: PartTest) -> str:
-    if not test.sisters_middle or test.number is None:
+    if not test.sisters_middle or test.number is None or test.sisters < FEWEST_SISTERS:
         return ""
-    return (
-        f", {round(100 * test.number / test.sisters_middle)} % of the middle of its {counted(test.sisters, 'sister')}"
-    )
+    return f", {round(100 * test.number / test.sisters_middle)} % of the middle of its {spelled(test.sisters)} sisters"
 
 
 def where_now(records: Sequence[PartRecord]) -> str:

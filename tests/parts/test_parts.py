@@ -70,7 +70,7 @@ def test_the_condition_sheet_sets_before_beside_after_and_the_sisters() -> None:
 
 def test_the_state_is_told_with_its_share_of_the_sisters() -> None:
     # Middle of 80, 79, 81, 77, 70 is 79; 52 of 79 is 66 %.
-    assert "It gave 52 ml, 66 % of the middle of its 5 sisters" in " ".join(_state("A2").sentences)
+    assert "It gave 52 ml, 66 % of the middle of its five sisters" in " ".join(_state("A2").sentences)
 
 
 def test_the_trail_says_how_the_cylinder_ran_with_the_part_in_it() -> None:
@@ -100,6 +100,16 @@ def test_prices_and_orders_are_in_the_shops_copy_alone() -> None:
     assert place_words([_record("A4", copy="public")]) == "no engine"
     page = parts_shelf.parts_shelf(parts.joined(part_records(job_of(copy="public"))), parts.Shop("", "public"))
     assert "Asked" not in [c.text for _, t in page.groups for c in t.columns]
+
+
+def test_what_a_donor_cost_is_said_on_no_part_page() -> None:
+    assert _record("A1").donor_text == "ferry launch"
+    assert "300" not in repr(parts.part_page([_record("A1", copy="public")], parts.Shop("", "public")))
+
+
+def test_one_sister_alone_is_no_measure() -> None:
+    text = BENCH.replace("flow: A2 79 ml", "flow: A2 79, A6 50 ml")
+    assert "% of the middle" not in " ".join(_state("A2", text).sentences).split("It now")[1]
 
 
 def test_a_part_of_another_log_is_one_part_with_one_page() -> None:
