@@ -12,7 +12,7 @@ from logbook.diagnosis.elimination import STATES, WIDTH, Array, Plan
 from logbook.diagnosis.evidence import Finding
 from logbook.diagnosis.network import Latent, Network, noisy_or_weights
 
-Factors = Mapping[int, tuple[float, float]]  # variable -> factor where the fault is absent, where it is present
+Factors = Mapping[int, tuple[float, ...]]  # variable -> a factor for each of its states
 _TINY = 1e-300
 
 
@@ -39,7 +39,7 @@ class Belief:
     def __init__(self, network: Network, findings: Sequence[Finding], width: int = WIDTH) -> None:
         self.network = network
         self.findings = tuple(findings)
-        self.plan = Plan(network.graph(), 1 << width, cuttable=lambda v: v < len(network.variables))
+        self.plan = Plan(network.graph(), 1 << width, cuttable=lambda v: v < len(network.variables) and bool(network.variables[v].fault))
         self.moments = tuple(
             Moment(step, entry) for step, entry in sorted({(f.step, f.entry) for f in self.findings})
         )
@@ -53,8 +53,8 @@ class Belief:
         """Helper weights from likelihood products (rows, latents, STATES)."""
         out = np.zeros_like(products)
         for i, latent in enumerate(self.network.latents):
-            leak = latent.effect.leak
-            if latent.effect.states == 2:
+            leak = latent.leak
+            if latent.states == 2:
                 absent, present = products[:, i, 0], products[:, i, 1]
                 out[:, i, 0] = present
                 out[:, i, 1] = (absent - present) * (1 - leak[0])
@@ -113,11 +113,11 @@ class Belief:
         z, slopes = self._solved
         g = slopes[len(self.network.variables) + latent]
         like = self.products_now[0, latent]
-        effect = self.network.latents[latent].effect
+        asked = self.network.latents[latent]
         chances = []
-        for i in range(effect.states):
-            only = tuple(float(like[j]) if j == i else 0.0 for j in range(effect.states))
-            weights = noisy_or_weights(only, effect.leak)
+        for i in range(asked.states):
+            only = tuple(float(like[j]) if j == i else 0.0 for j in range(asked.states))
+            weights = noisy_or_weights(only, asked.leak)
             chances.append(max(sum(w * float(s) for w, s in zip(weights, g, strict=False)) / z, 0.0))
         total = sum(chances) or 1.0
         return tuple(c / total for c in chances)
@@ -171,9 +171,8 @@ class Belief:
     def _asked(self, questions: Sequence[Factors], absent: Sequence[int]) -> Array:
         out = np.repeat(self.now, len(questions), axis=0)
         for row, factors in enumerate(questions):
-            for variable, (without, present) in factors.items():
-                out[row, variable, 0] *= without
-                out[row, variable, 1] *= present
+            for variable, states in factors.items():
+                out[row, variable, : len(states)] *= states
         if len(absent):
             out[:, np.array(absent, dtype=np.intp), 1] = 0.0
         return out
@@ -211,6 +210,6 @@ def _chance(values: Array) -> Array:
 
 def expected_survival(latent: Latent, state: int) -> tuple[float, Factors]:
     """Leak and factors of P(not brought about): ``state`` 0 for 'present' (or dead), 1 for weak or worse."""
-    leak = latent.effect.leak
+    leak = latent.leak
     rank = len(leak) - 1 - state
-    return 1 - leak[rank], {v: (1.0, 1 - q[rank]) for v, q in latent.parents}
+    return 1 - leak[rank], {v: (1.0, *(1 - q[rank] for q in rows)) for v, rows in latent.parents}

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 SCOPES = frozenset(
-    ["coil", "lead", "plug", "injector", "place", "pair", "order pair", "engine"]
+    ["coil", "lead", "plug", "injector", "place", "pair", "engine"]
     + ["injector feed", "coil feed", "coil ground", "injector ground"]
 )
 OF = frozenset(["cylinder", "part", "bank", "engine"])
@@ -81,12 +81,14 @@ def _effects(tables: Mapping[str, Any]) -> Iterator[str]:
         width = len(row["leak"]) if isinstance(row.get("leak"), list) else 1
         yield from _ladder(f"{where} leak", row.get("leak"), width)
         for fault, value in row.get("q", {}).items():
-            if fault not in tables["faults"] and not tables["effects"].get(fault, {}).get("hub"):
+            behind = tables["effects"].get(fault, {})
+            if fault not in tables["faults"] and not behind.get("hub"):
                 yield f"{where}: no fault '{fault}'"
-            for condition, q in (value if isinstance(value, dict) else {"any": value}).items():
-                yield from _ladder(f"{where} q {fault} {condition}", q, width)
-            if isinstance(value, dict) and "any" not in value:
-                yield f"{where} q {fault}: 'any' is missing"
+            for key, q in (value if isinstance(value, dict) else {"any": value}).items():
+                yield from _ladder(f"{where} q {fault} {key}", q, width)
+            wanted = {"weak", "dead"} if isinstance(behind.get("leak"), list) else {"any"}
+            if isinstance(value, dict) and not wanted <= set(value):
+                yield f"{where} q {fault}: {', '.join(sorted(wanted))} expected"
 
 
 def _ladder(where: str, value: Any, width: int) -> Iterator[str]:

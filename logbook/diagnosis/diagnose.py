@@ -8,7 +8,7 @@ from itertools import groupby
 from logbook.diagnosis import causes, standing
 from logbook.diagnosis.answers import NOTHING, CheckAgain, CylinderState, Diagnosis
 from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.evidence import findings
+from logbook.diagnosis.evidence import findings, states_seen
 from logbook.diagnosis.explain import seen
 from logbook.diagnosis.knowledge import Knowledge, load
 from logbook.diagnosis.learning import Lesson, learned_base, lessons_before
@@ -27,8 +27,9 @@ def believe(job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Less
     """The network of a job with all its evidence."""
     known = knowledge or load()
     base = learned_base(known, lessons_before(earlier, job))
-    network = Network(job, known, base)
+    network = Network(job, known, base, states_seen(job, known))
     found, unread = findings(network)
+    network.close()
     belief = Belief(network, found)
     belief.unread = unread
     return belief

@@ -8,7 +8,7 @@ A graph has variables with two or three states and a table of factors for some p
 Weights may be negative: a noisy-OR finding is a sum over a helper whose second weight may be (Heckerman 1989, the
 'Quickscore' idea). ``Z`` is linear in each variable's weights, so one backward pass gives every marginal.
 
-The plan (an order of elimination by fewest new links, then smallest table) is made once and used for every weighting.
+The plan (an order of elimination by fewest cells of new links, then smallest table) is made once and used for every weighting.
 Where the tables would grow beyond ``Plan.limit`` cells, some variables are fixed to their states in turn instead
 (cut-set conditioning): exact while few enough, otherwise limited to ``most_present`` of them in state 1 at once, the
 bounded conditioning of Horvitz, Suermondt and Cooper (1989). ``Sum.left_out`` then bounds what was not summed.
@@ -17,6 +17,7 @@ bounded conditioning of Horvitz, Suermondt and Cooper (1989). ``Sum.left_out`` t
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -133,11 +134,11 @@ class Plan:
         self._leaves, gone = _fold_leaves(self.graph, links)
         order, cliques = _order(self.graph.sizes, links, gone)
         sizes = self.graph.sizes
-        self._widest = max((int(np.prod([sizes[v] for v in c], dtype=object)) for c in cliques.values()), default=1)
+        self._widest = max((math.prod(sizes[v] for v in c) for c in cliques.values()), default=1)
         self._too_wide: tuple[int, ...] = ()
         self._buckets: list[_Bucket] = []
         if self._widest > self.limit:
-            widest = max(cliques.values(), key=lambda c: int(np.prod([sizes[v] for v in c], dtype=object)))
+            widest = max(cliques.values(), key=lambda c: math.prod(sizes[v] for v in c))
             self._too_wide = tuple(sorted({n for v in widest for n in links[v]} | set(widest)))
             return
         self._buckets = self._make_buckets(order, cliques, gone)
@@ -181,7 +182,7 @@ class Plan:
 
     def _cut_states(self, most_rows: int, most_present: int) -> tuple[list[tuple[int, ...]], bool]:
         sizes = [self.graph.sizes[v] for v in self.cut]
-        count = int(np.prod(sizes, dtype=object)) if sizes else 1
+        count = math.prod(sizes)
         if count <= most_rows:
             return list(itertools.product(*(range(s) for s in sizes))), True
         states = []
@@ -387,7 +388,7 @@ def _fold_leaves(graph: Graph, links: list[set[int]]) -> tuple[_Leaves, set[int]
 def _order(
     sizes: tuple[int, ...], links: list[set[int]], gone: Iterable[int]
 ) -> tuple[list[int], dict[int, tuple[int, ...]]]:
-    """Greedy order: fewest new links, then the smallest table, then the lowest number."""
+    """Greedy order: the smallest new links, then the smallest table, then the lowest number."""
     done = set(gone)
     left = {v: set(n) for v, n in enumerate(links) if v not in done}
     cost = {v: _cost(v, left, sizes) for v in left}
@@ -414,11 +415,10 @@ def _order(
 
 
 def _cost(v: int, left: dict[int, set[int]], sizes: tuple[int, ...]) -> tuple[int, int]:
-    near = left[v]
-    if len(near) > 24:  # far beyond any table that could be made; the count of links is enough to put it last
-        return (len(near) * len(near), 1 << 62)
-    fill = sum(len(near - left[w]) - 1 for w in near) // 2
-    size = sizes[v]
-    for w in near:
-        size *= sizes[w]
-    return (fill, size)
+    """Cells of the new links, then cells of the table."""
+    near = sorted(left[v])
+    new = 0
+    for i, a in enumerate(near):
+        linked = left[a]
+        new += sizes[a] * sum(sizes[b] for b in near[i + 1 :] if b not in linked)
+    return new, math.prod(sizes[w] for w in near)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from logbook.diagnosis import densities
-from logbook.diagnosis.knowledge import Knowledge, TestRow
+from logbook.diagnosis.knowledge import DEAD, STATE_EFFECT, WEAK, Knowledge, TestRow
 from logbook.diagnosis.network import Anchor, Network
 from logbook.diagnosis.subjects import bank_of
 from logbook.job.model import Job, Place, Reading
@@ -69,8 +69,25 @@ def findings(network: Network) -> tuple[list[Finding], tuple[int, ...]]:
                 knowledge.effects[row.effect], anchor, reading.step, condition_of(knowledge, reading)
             )
             used.add(reading.entry)
+            pair = network.latents[latent].reduced(pair)
             found.append(Finding(reading.entry, reading.step, latent, pair, row.name, reading))
     return found, tuple(sorted(asked - used))
+
+
+def states_seen(job: Job, knowledge: Knowledge) -> dict[Place, frozenset[str]]:
+    """Cylinders that any reading shows weak, dead or coming and going, and which of 'weak' and 'dead' that was."""
+    found: dict[Place, set[str]] = {}
+    for reading in job.readings:
+        if reading.place is None or not reading.counts:
+            continue
+        for row in matching(knowledge, reading):
+            if row.effect not in (STATE_EFFECT, "comes_and_goes"):
+                continue
+            pair = likelihood(job, row, reading)
+            if pair and max(pair[1:]) > pair[0]:
+                dead = len(pair) < 3 or pair[2] >= pair[1]
+                found.setdefault(reading.place, set()).add(DEAD if dead else WEAK)
+    return {place: frozenset(states) for place, states in found.items()}
 
 
 def condition_of(knowledge: Knowledge, reading: Reading) -> str:

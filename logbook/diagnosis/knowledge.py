@@ -21,6 +21,7 @@ FILES = ("faults", "effects", "repairs", "tests", "actions", "clues")
 PART_KINDS = ("coil", "lead", "plug", "injector")
 ANY = "any"  # warm, or where an entry names no condition
 STATE_EFFECT = "runs"
+BOTH, WEAK, DEAD = "both", "weak", "dead"  # which of the nested states of a cylinder are asked about
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,10 @@ class Fault:
 
 @dataclass(frozen=True)
 class Effect:
-    """``q[fault][condition]`` is (weak or worse, dead) for the state effect, else (q,); 'any' is always there."""
+    """``q[fault][condition]`` is (weak or worse, dead) for an effect of three states, else (q,); 'any' is always there.
+
+    A hub of three states has the keys 'weak' and 'dead' instead: what each of its states does.
+    """
 
     name: str
     of: str
@@ -54,9 +58,26 @@ class Effect:
         """3 where the effect is a cylinder's state, else 2."""
         return len(self.leak) + 1
 
-    @property
-    def by_condition(self) -> bool:
-        return any(len(row) > 1 for row in self.q.values())
+    def leaks(self, level: str) -> tuple[float, ...]:
+        """The leak at a level: both (weak or worse, dead), or only the one that is asked about."""
+        return _at_level(self.leak, level)
+
+    def rows(self, name: str, condition: str, own: str, theirs: str) -> tuple[tuple[float, ...], ...]:
+        """q for each state of a parent that is not its first: one row, or two for a hub of three states.
+
+        ``own`` is this effect's level, ``theirs`` that of the parent.
+        """
+        row = self.q[name]
+        if ANY in row:
+            return (_at_level(row.get(condition) or row[ANY], own),)
+        states = ("weak", "dead") if theirs == BOTH else (theirs,)
+        return tuple(_at_level(row[state], own) for state in states)
+
+
+def _at_level(values: tuple[float, ...], level: str) -> tuple[float, ...]:
+    if len(values) == 1 or level == BOTH:
+        return values
+    return (values[0],) if level == WEAK else (values[1],)
 
 
 @dataclass(frozen=True)
@@ -136,6 +157,13 @@ class Knowledge:
     swaps: Mapping[str, Swap]
     clues: Mapping[str, Mapping[str, float]]
     conditions: Mapping[str, str]  # word of the log -> condition
+
+    def by_condition(self, effect: Effect) -> bool:
+        """Whether the effect, or a hub before it, hangs on the condition."""
+        return any(
+            len(row) > 1 and ANY in row or (name in self.effects and self.by_condition(self.effects[name]))
+            for name, row in effect.q.items()
+        )
 
     def condition(self, words: tuple[str, ...]) -> str:
         """The condition that words of an entry name, or 'any'."""

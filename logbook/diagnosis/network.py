@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from logbook.diagnosis.elimination import STATES, Array, Graph
-from logbook.diagnosis.knowledge import ANY, STATE_EFFECT, Change, Effect, Fault, Knowledge
+from logbook.diagnosis.knowledge import ANY, BOTH, DEAD, STATE_EFFECT, WEAK, Change, Effect, Fault, Knowledge
 from logbook.diagnosis.subjects import (
     PART_SCOPES,
     Mounted,
@@ -26,7 +26,9 @@ from logbook.diagnosis.subjects import (
 )
 from logbook.job.model import Engine, Event, Job, Part, Place
 
-Parents = tuple[tuple[int, tuple[float, ...]], ...]  # (variable, q: (q,) or (weak or worse, dead))
+NOW = 1 << 60  # a step after all others
+Rows = tuple[tuple[float, ...], ...]  # q for each state of a parent but its first, each (q,) or (weak or worse, dead)
+Parents = tuple[tuple[int, Rows], ...]  # (variable, its rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +60,26 @@ class Latent:
     condition: str
     parents: Parents
     anchor: Anchor
+    level: str = BOTH
 
     @property
-    def key(self) -> tuple[str, str, Parents]:
-        return self.effect.name, self.condition, self.parents
+    def key(self) -> tuple[str, str, str, Parents]:
+        return self.effect.name, self.condition, self.level, self.parents
+
+    @property
+    def leak(self) -> tuple[float, ...]:
+        return self.effect.leaks(self.level)
+
+    @property
+    def states(self) -> int:
+        """2, or 3 for a cylinder's state where both of its levels are asked about."""
+        return len(self.leak) + 1
+
+    def reduced(self, likelihood: tuple[float, ...]) -> tuple[float, ...]:
+        """P(reading | fires, weak, dead) as far as this latent asks."""
+        if len(likelihood) == self.states:
+            return likelihood
+        return likelihood[0], likelihood[1] if self.level == WEAK else likelihood[2]
 
 
 def noisy_or_weights(likelihood: tuple[float, ...], leak: tuple[float, ...]) -> tuple[float, ...]:
@@ -77,9 +95,11 @@ def noisy_or_weights(likelihood: tuple[float, ...], leak: tuple[float, ...]) -> 
     return dead, (weak - dead) * (1 - leak[1]), (fires - weak) * (1 - leak[0])
 
 
-def survivals(q: tuple[float, ...]) -> tuple[float, ...]:
-    """The helper's factor beside a fault that is present, state by state: (1, 1-q) or (1, 1-q dead, 1-q weak)."""
-    return (1.0, *(1 - x for x in reversed(q)))
+def survivals(rows: Rows) -> Array:
+    """The pair factor of a parent and a helper: a row a state of the parent, 1 and what each q leaves: (1, 1-q), or
+    (1, 1-q dead, 1-q weak)."""
+    first = [1.0] * (len(rows[0]) + 1)
+    return np.array([first, *([1.0, *(1 - x for x in reversed(q))] for q in rows)])
 
 
 @dataclass
@@ -89,8 +109,10 @@ class Network:
     job: Job
     knowledge: Knowledge
     base: Mapping[str, float]  # learned base rates by fault; others stand in the knowledge
+    seen: Mapping[Place, frozenset[str]] = field(default_factory=dict)  # cylinder -> 'weak', 'dead' as ever seen
     variables: list[Variable] = field(default_factory=list)
-    priors: list[tuple[float, float]] = field(default_factory=list)
+    priors: list[tuple[float, ...]] = field(default_factory=list)
+    sizes: list[int] = field(default_factory=list)
     ties: dict[tuple[int, int], Array] = field(default_factory=dict)
     latents: list[Latent] = field(default_factory=list)
     versions: dict[tuple[str, Subject], list[int]] = field(default_factory=dict)
@@ -98,9 +120,12 @@ class Network:
     def __post_init__(self) -> None:
         self._features = {e.name: features(e) for e in self.job.engines}
         self._parts = {p.id: p for p in self.job.parts}
-        self._hubs: dict[tuple[str, Subject, Parents], int] = {}
+        self._hubs: dict[tuple[str, str, Subject, Parents], int] = {}
+        self._read = sorted({r.step for r in self.job.readings})
+        self._levels = _levels(self.job, self.seen)
+        self.closed = False
         self.behind: dict[int, tuple[int, ...]] = {}  # hub -> the faults behind it
-        self._by_key: dict[tuple[str, str, Parents], int] = {}
+        self._by_key: dict[tuple[str, str, str, Parents], int] = {}
         self._mounted: dict[int, Mounted] = {}
         self._moved = sorted({e.step for e in self.job.events if e.moves})
         self._odds = self._clue_odds()
@@ -142,6 +167,7 @@ class Network:
         index = len(self.variables)
         self.variables.append(Variable(index, fault, subject, since, before))
         self.priors.append(prior)
+        self.sizes.append(2)
         self.versions.setdefault((fault, subject), []).append(index)
         return index
 
@@ -208,6 +234,7 @@ class Network:
         if change.of == "parts":
             parts = set(event.parts)
             return [s for s in dict.fromkeys(known) if s.part and s.part in parts]
+        known = [s for s in known if s.part or self._in_trouble(s)]
         places = {(p.engine, p.cylinder) for p in event.places}
         engine = event.engine or next((p.engine for p in event.places), "")
         touched = [s for s in dict.fromkeys(known) if not s.part and any((s.engine, c) in places for c in s.cylinders)]
@@ -215,13 +242,22 @@ class Network:
             return touched
         return [s for s in dict.fromkeys(known) if not s.part and s.engine == engine]
 
+    def _in_trouble(self, subject: Subject) -> bool:
+        """Whether a cylinder that it reaches was ever in trouble: elsewhere, what handling may cure or break shows nowhere."""
+        return any(Place(subject.engine, c) in self.seen for c in subject.cylinders)
+
     def _new_version(self, fault: str, subject: Subject, step: int, change: Change) -> None:
         chain = self.versions.get((fault, subject))
         if not chain:
             return
         before = chain[-1]
+        table = np.array([[1 - change.new, change.new], [1 - change.stays, change.stays]])
+        last = self.variables[before]
+        if last.before >= 0 and not any(last.since <= read < step for read in self._read):
+            self.ties[last.before, before] = self.ties[last.before, before] @ table  # nobody looked in between
+            return
         index = self._add(fault, subject, step, (1.0, 1.0), before)
-        self.ties[before, index] = np.array([[1 - change.new, change.new], [1 - change.stays, change.stays]])
+        self.ties[before, index] = table
 
     def _apply_found_causes(self) -> None:
         """A cause that was found and later proved right was mended in between, whether the log says how or not."""
@@ -236,7 +272,7 @@ class Network:
             for (name, subject), chain in list(self.versions.items()):
                 here = any((subject.engine, c) in places for c in subject.cylinders) if places else not subject.part
                 mine = cause.what and cause.what in " ".join((*self.knowledge.faults[name].words, name))
-                if here and mine and self.variables[chain[-1]].since <= cause.entry:
+                if here and mine and len(chain) == 1:
                     self._new_version(name, subject, cause.entry, row)
 
     # --- looking things up ---
@@ -262,54 +298,90 @@ class Network:
     def parents(self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None = None) -> Parents:
         """The causes that can bring the effect about there and then, each with its q."""
         stood = self.mounted(step) if mounted is None else mounted
-        found: dict[int, tuple[float, ...]] = {}
-        for name, by_condition in effect.q.items():
+        own = self.level(effect, anchor)
+        found: dict[int, Rows] = {}
+        for name in effect.q:
             hub = self.knowledge.effects.get(name)
             scope = hub.hub if hub else self.knowledge.faults[name].scope
-            q = by_condition.get(condition) or by_condition[ANY]
             for subject in self._subjects(scope, effect, anchor, stood):
-                index = self.hub(hub, subject, step) if hub else self.version(name, subject, step)
+                index = self._hub(hub, subject, step, condition) if hub else self.version(name, subject, step)
                 if index >= 0:
-                    found[index] = q
+                    found[index] = effect.rows(name, condition, own, self.level_of(hub, subject))
         return tuple(sorted(found.items()))
 
-    def hub(self, effect: Effect, subject: Subject, step: int) -> int:
-        """The variable of a hub there and then: a noisy-OR of shared faults, with a helper of its own; -1 without them.
+    def level(self, effect: Effect, anchor: Anchor) -> str:
+        """Which of a cylinder's nested states an effect asks about there."""
+        return self._levels.get(Place(anchor.engine, anchor.cylinder), DEAD) if len(effect.leak) > 1 else BOTH
 
-        P(hub | faults) is a sum over the helper: 'absent' is the product of what each fault leaves, 'present' the rest.
-        """
-        engine = self.engine(subject.engine)
-        found: dict[int, tuple[float, ...]] = {}
-        for name, by_condition in effect.q.items():
-            scope = self.knowledge.faults[name].scope
-            for other in shared_subjects(engine, scope) if engine else ():
-                index = self.version(name, other, step) if set(other.cylinders) & set(subject.cylinders) else -1
+    def level_of(self, hub: Effect | None, subject: Subject) -> str:
+        """The level of a hub: that of its cylinder, or of the cylinders its part has stood at."""
+        if hub is None or len(hub.leak) == 1:
+            return BOTH
+        if subject.part:
+            return self._levels.get(subject.part, DEAD)
+        return self._levels.get(Place(subject.engine, subject.cylinders[0]), DEAD)
+
+    def _hub(self, effect: Effect, subject: Subject, step: int, condition: str) -> int:
+        """The variable of a hub there and then, found again or made; -1 where nothing stands behind it."""
+        if not self.knowledge.by_condition(effect):
+            condition = ANY
+        own = self.level_of(effect, subject)
+        found: dict[int, Rows] = {}
+        for name in effect.q:
+            other = self.knowledge.effects.get(name)
+            scope = other.hub if other else self.knowledge.faults[name].scope
+            for near in self._touching(scope, subject):
+                index = self._hub(other, near, step, condition) if other else self.version(name, near, step)
                 if index >= 0:
-                    found[index] = by_condition[ANY]
-        key = (effect.name, subject, tuple(sorted(found.items())))
+                    found[index] = effect.rows(name, condition, own, self.level_of(other, near))
+        key = (effect.name, own, subject, tuple(sorted(found.items())))
         if not found:
             return -1
         if key not in self._hubs:
-            self._hubs[key] = self._add_hub(effect, subject, key[2])
+            if self.closed:
+                raise LookupError(f"a hub asked for after the graph was closed: {key[:3]}")
+            self._hubs[key] = self._add_hub(effect.leaks(own), subject, key[3])
         return self._hubs[key]
 
-    def _add_hub(self, effect: Effect, subject: Subject, parents: Parents) -> int:
-        hub = len(self.variables)
-        self.variables.append(Variable(hub, "", subject, -1))
-        self.variables.append(Variable(hub + 1, "", subject, -1))
-        self.priors += [(1.0, 1.0), (1.0, 1.0)]
-        keep = 1 - effect.leak[0]
-        self.ties[hub, hub + 1] = np.array([[0.0, keep], [1.0, -keep]])
-        for index, q in parents:
-            self.ties[index, hub + 1] = np.array([[1.0, 1.0], survivals(q)])
+    def _touching(self, scope: str, subject: Subject) -> list[Subject]:
+        """The subjects of a scope that bear on another one: itself, or those that reach one of its cylinders."""
+        if scope == subject.scope:
+            return [subject]
+        engine = self.engine(subject.engine)
+        if engine is None or scope in PART_SCOPES or subject.part:
+            return []
+        return [s for s in shared_subjects(engine, scope) if set(s.cylinders) & set(subject.cylinders)]
+
+    def _add_hub(self, leak: tuple[float, ...], subject: Subject, parents: Parents) -> int:
+        """A hub and its helper: P(state | parents) is a sum over the helper of signed shares (1, not dead, fires)."""
+        hub, helper, n = len(self.variables), len(self.variables) + 1, len(leak) + 1
+        for index in (hub, helper):
+            self.variables.append(Variable(index, "", subject, -1))
+            self.priors.append((1.0,) * n)
+            self.sizes.append(n)
+        keep = [1 - x for x in reversed(leak)]
+        table = np.zeros((n, n))
+        for state in range(n):  # the first state is the last share alone; each other one what its share adds
+            share = n - 1 - state
+            table[state, share] = 1.0 if share == 0 else keep[share - 1]
+            if share + 1 < n:
+                table[state, share + 1] = -keep[share]
+        self.ties[hub, helper] = table
+        for index, rows in parents:
+            self.ties[index, helper] = survivals(rows)
         self.behind[hub] = tuple(v for v, _ in parents)
         return hub
 
     def causes(self, parents: Parents) -> tuple[int, ...]:
-        """The fault variables among and behind the parents of an effect."""
+        """The fault variables among the parents of an effect and behind its hubs."""
         found: list[int] = []
-        for index, _ in parents:
-            found.extend(self.behind.get(index, (index,)))
+        waiting = [index for index, _ in parents]
+        while waiting:
+            index = waiting.pop()
+            if index in self.behind:
+                waiting.extend(self.behind[index])
+            else:
+                found.append(index)
         return tuple(sorted(set(found)))
 
     def _subjects(self, scope: str, effect: Effect, anchor: Anchor, mounted: Mounted) -> list[Subject]:
@@ -332,9 +404,10 @@ class Network:
 
     def latent(self, effect: Effect, anchor: Anchor, step: int, condition: str) -> int:
         """The latent of an effect there and then, found again or made: an index into ``latents``."""
-        if not effect.by_condition:
+        if not self.knowledge.by_condition(effect):
             condition = ANY
-        latent = Latent(effect, condition, self.parents(effect, anchor, step, condition), anchor)
+        parents = self.parents(effect, anchor, step, condition)
+        latent = Latent(effect, condition, parents, anchor, self.level(effect, anchor))
         if latent.key not in self._by_key:
             self._by_key[latent.key] = len(self.latents)
             self.latents.append(latent)
@@ -344,26 +417,65 @@ class Network:
         """The causes of a cylinder's state there and then."""
         return self.causes(self.parents(self.knowledge.effects[STATE_EFFECT], anchor, step, condition))
 
+    def close(self) -> None:
+        """Make what later questions will ask about: how each cylinder works after every event, in each condition met."""
+        effect = self.knowledge.effects[STATE_EFFECT]
+        conditions = sorted({latent.condition for latent in self.latents} | {ANY})
+        steps = sorted({-1, *(e.step for e in self.job.events), *self._read, NOW})
+        for engine in self.job.engines:
+            for cylinder in engine.cylinders:
+                for condition in conditions:
+                    for step in steps:
+                        self.parents(effect, Anchor(engine.name, cylinder), step, condition)
+        self.closed = True
+
     # --- the graph ---
 
     def graph(self) -> Graph:
         """The pair graph: faults, then the latents' helpers."""
-        sizes = [2] * len(self.variables)
+        sizes = list(self.sizes)
         pairs = dict(self.ties)
         for i, latent in enumerate(self.latents):
             helper = len(self.variables) + i
-            sizes.append(latent.effect.states)
-            for index, q in latent.parents:
-                pairs[index, helper] = np.array([[1.0] * latent.effect.states, survivals(q)])
+            sizes.append(latent.states)
+            for index, rows in latent.parents:
+                pairs[index, helper] = survivals(rows)
         return Graph(tuple(sizes), pairs)
 
     def weights(self) -> Array:
         """Weights of one row before any evidence: priors, and helpers that say nothing."""
         out = np.zeros((1, len(self.variables) + len(self.latents), STATES))
-        if self.priors:
-            out[0, : len(self.priors), :2] = self.priors
+        for index, prior in enumerate(self.priors):
+            out[0, index, : len(prior)] = prior
         out[0, len(self.priors) :, 0] = 1.0
         return out
+
+
+def _levels(job: Job, seen: Mapping[Place, frozenset[str]]) -> dict[Place | str, str]:
+    """Which nested states are asked about, by cylinder and by part: those that were ever seen where it is linked to.
+
+    Cylinders that a part has stood at, or serves, are linked: one level holds for all of them, so that what a part does
+    is one thing wherever it stands.
+    """
+    group: dict[Place | str, Place | str] = {}
+
+    def root(x: Place | str) -> Place | str:
+        while group.setdefault(x, x) != x:
+            x = group[x]
+        return x
+
+    for stay in job.stays:
+        engine = job.engine(stay.place.engine)
+        kind = job.part(stay.part).kind
+        if kind not in PART_SCOPES or engine is None:
+            continue
+        for cylinder in engine.served(kind, stay.place.cylinder) or (stay.place.cylinder,):
+            group[root(Place(stay.place.engine, cylinder))] = root(stay.part)
+    found: dict[Place | str, set[str]] = {}
+    for place, states in seen.items():
+        found.setdefault(root(place), set()).update(states)
+    levels = {r: BOTH if len(states) > 1 else min(states) for r, states in found.items()}
+    return {x: levels[root(x)] for x in list(group) if root(x) in levels}
 
 
 def _applies(change: Change, event: Event) -> bool:

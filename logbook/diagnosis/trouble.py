@@ -6,16 +6,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from logbook.diagnosis.answers import CylinderState
-from logbook.diagnosis.belief import Belief, Factors, expected_survival
+from logbook.diagnosis.belief import Belief, expected_survival
 from logbook.diagnosis.evidence import Finding
-from logbook.diagnosis.knowledge import ANY, STATE_EFFECT
-from logbook.diagnosis.network import Latent, Network, Parents, place_anchor
+from logbook.diagnosis.knowledge import ANY, BOTH, DEAD, STATE_EFFECT, WEAK
+from logbook.diagnosis.network import NOW, Latent, Network, Parents, place_anchor
 from logbook.diagnosis.subjects import PART_SCOPES
 from logbook.job.model import Place
 
 STATE_NAMES: tuple[CylinderState, ...] = ("fires", "weak", "dead")
 SURE_STATE = 0.6  # a state is named when it is at least this likely
-LAST_STEP = 1 << 60
 
 
 @dataclass(frozen=True)
@@ -54,18 +53,19 @@ def is_bad(belief: Belief, finding: Finding) -> bool:
     like = finding.likelihood
     if latent.effect.name != STATE_EFFECT:
         return like[1] > like[0]
-    return max(like[1], like[2]) > like[0]
+    return max(like[1:]) > like[0]
 
 
-def named_state(chances: tuple[float, ...]) -> CylinderState:
+def named_state(level: str, chances: tuple[float, ...]) -> CylinderState:
     """The state that is likely enough to be named; weak where it is one of weak and dead but not clear which."""
-    best = max(range(3), key=lambda i: (chances[i], i))
+    names = STATE_NAMES if level == BOTH else ("fires", WEAK if level == WEAK else DEAD)
+    best = max(range(len(chances)), key=lambda i: (chances[i], i))
     if chances[best] >= SURE_STATE:
-        return STATE_NAMES[best]
-    return "weak" if chances[1] + chances[2] >= SURE_STATE else "not known"
+        return names[best]
+    return "weak" if sum(chances[1:]) >= SURE_STATE else "not known"
 
 
-def state_after(belief: Belief, place: Place, found: Iterable[Finding], step: int = LAST_STEP) -> CylinderState:
+def state_after(belief: Belief, place: Place, found: Iterable[Finding], step: int = NOW) -> CylinderState:
     """The state of a cylinder in the arrangement after ``step``: as read there, else as the belief expects it."""
     network = belief.network
     effect = network.knowledge.effects[STATE_EFFECT]
@@ -77,19 +77,20 @@ def state_after(belief: Belief, place: Place, found: Iterable[Finding], step: in
     now = network.parents(effect, place_anchor(place), step, condition)
     same = [f for f in seen if network.latents[f.latent].parents == now]
     if same:
-        return named_state(belief.state(same[-1].latent))
-    return named_state(expected_states(belief, now))
+        return named_state(network.latents[last.latent].level, belief.state(same[-1].latent))
+    level = network.level(effect, place_anchor(place))
+    return named_state(level, expected_states(belief, now, level))
 
 
-def expected_states(belief: Belief, parents: Parents) -> tuple[float, ...]:
-    """P(fires, weak, dead) of a cylinder with these causes, not yet looked at."""
+def expected_states(belief: Belief, parents: Parents, level: str) -> tuple[float, ...]:
+    """P(fires, weak, dead) of a cylinder with these causes, not yet looked at; two chances where one level is asked."""
     effect = belief.network.knowledge.effects[STATE_EFFECT]
-    latent = Latent(effect, ANY, parents, place_anchor(Place("", 0)))
-    (keep_dead, dead), (keep_weak, weak) = expected_survival(latent, 0), expected_survival(latent, 1)
-    asked: list[Factors] = [dead, weak]
-    found = belief.ask(asked)
-    not_dead, fires = keep_dead * float(found[0]), keep_weak * float(found[1])
-    return fires, max(not_dead - fires, 0.0), max(1 - not_dead, 0.0)
+    latent = Latent(effect, ANY, parents, place_anchor(Place("", 0)), level)
+    terms = [expected_survival(latent, i) for i in range(latent.states - 1)]
+    found = belief.ask([factors for _, factors in terms])
+    survives = [1.0, *(keep * float(x) for (keep, _), x in zip(terms, found, strict=True)), 0.0]
+    chances = [max(a - b, 0.0) for a, b in zip(survives, survives[1:], strict=False)]
+    return tuple(reversed(chances))
 
 
 def troubles(belief: Belief) -> tuple[Trouble, ...]:
@@ -112,10 +113,12 @@ def _trouble(belief: Belief, place: Place, seen: list[Finding]) -> Trouble | Non
     at_first = network.latent_state_parents(anchor, -1, condition)
     original = _own_parts(network, causes) == _own_parts(network, at_first) or not _moved_before(seen, first)
     states = [f for f in bad if network.latents[f.latent].effect is effect]
-    complaint = named_state(belief.state(states[0].latent)) if states else "weak"
+    complaint: CylinderState = "weak"
+    if states:
+        complaint = named_state(network.latents[states[0].latent].level, belief.state(states[0].latent))
     later: tuple[int, ...] = ()
     if state in ("dead", "weak"):
-        now = network.causes(network.parents(effect, anchor, LAST_STEP, condition))
+        now = network.causes(network.parents(effect, anchor, NOW, condition))
         mine = {network.variables[v].subject for v in causes}
         later = tuple(v for v in now if network.variables[v].subject not in mine)
     if not original and state not in ("dead", "weak"):
