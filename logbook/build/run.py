@@ -15,7 +15,7 @@ from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs, s
 from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Memory, Seen, Stamp, code_identity, memory_of, remember
 from logbook.output import writing
 from logbook.output.record import FOLDER, Copy, digest_of_file, record_state
-from logbook.output.site import check_target
+from logbook.output.site import Refused, check_target
 
 if TYPE_CHECKING:
     from logbook.build.making import Kept
@@ -134,8 +134,15 @@ class Builder:
         from logbook.build.making import Making
 
         making = Making(self.request, memory.seen, self._kept, self._progress, self._say)
-        with writing.held(self.request.to / FOLDER / "lock", PATIENCE_S, self._say_waiting):
-            outcome = making.make(look, held, now_ns)
+        ours = self.request.to / FOLDER
+        is_new = not ours.exists()
+        try:
+            with writing.held(ours / "lock", PATIENCE_S, self._say_waiting):
+                outcome = making.make(look, held, now_ns)
+        except Refused:
+            if is_new:
+                writing.clear_folder(ours)
+            raise
         self._kept, self._unsaved = making.kept_after, True
         return outcome
 

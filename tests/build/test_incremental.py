@@ -37,7 +37,9 @@ def test_only_the_changed_job_is_made_again(build: Build, logs: Path, site: Path
 def test_incremental_equals_cold(build: Build, logs: Path, site: Path, tmp_path: Path) -> None:
     build()
     (logs / "van.txt").write_text(log_text("Parcel van", "cut-out: 1 70, 2 71, 3 0, 4 69"), encoding="utf-8")
-    (logs / "tractor.txt").write_text(log_text("Tractor", "compression: 1 11.2, 2 11.4, 3 11.3, 4 7.1"), encoding="utf-8")
+    (logs / "tractor.txt").write_text(
+        log_text("Tractor", "compression: 1 11.2, 2 11.4, 3 11.3, 4 7.1"), encoding="utf-8"
+    )
     (logs / "boat.txt").unlink()
     build()
     build(to=tmp_path / "cold")
