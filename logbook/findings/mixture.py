@@ -143,7 +143,7 @@ def _diluted(job: Job, engine: Engine, test: TestSet, measure: Measure, dead: li
         f"{value:.2f}. One reading cannot tell the two cases apart: look at the plugs, or cut out.",
         cautions=("Raw fuel overheats a catalyst: unplug that injector.",),
     )  # fmt: skip
-    if 0.5 < inner:
+    if inner > 0.5:
         yield number(
             job, "diluted_exhaust_dry_gas", GROUP, f"What a gas tester would show then, {when}", [*counts, within],
             lambda did: f"O2 {plain(did.result['o2_percent_dry'], 1)} %, CO {plain(did.result['co_percent_dry'], 1)} %",
@@ -220,4 +220,4 @@ def fuel_table(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
 def _step_words(factor: float, u: float) -> str:
     if abs(factor - 1) <= 2 * u:
         return "No correction that this sensor could tell from none."
-    return f"The cell's fuel would change by {percent(factor - 1)}; that is {figures(abs(factor - 1) / u, 2)} times the doubt."
+    return f"The cell's fuel would change by {percent(factor - 1)}, {figures(abs(factor - 1) / u, 2)} times the doubt."

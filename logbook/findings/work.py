@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from logbook.diagnosis.answers import Diagnosis
-from logbook.findings import build_sheet, cranking, health, injectors, mixture, running, sealing
+from logbook.findings import build_sheet, cranking, health, injectors, limits, mixture, running, sealing
 from logbook.findings.model import Number
 from logbook.job.model import Job
 
@@ -30,6 +30,11 @@ FINDERS: tuple[Finder, ...] = (
     build_sheet.volumes,
     build_sheet.motion,
     build_sheet.torque,
+    limits.first,
+    limits.boosted,
+    limits.gate,
+    limits.supply,
+    limits.rail,
 )
 
 
