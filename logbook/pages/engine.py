@@ -44,6 +44,7 @@ class EngineView:
     asides: tuple[str, ...]
     ruler: drawing.Ruler | None
     days: tuple[DayPlan, ...]
+    wide: bool  # the plans of the strip lie
 
 
 def engine_views(job: Job, diagnosis: Diagnosis) -> tuple[EngineView, ...]:
@@ -83,6 +84,7 @@ def _view(job: Job, diagnosis: Diagnosis, engine: Engine) -> EngineView | None:
         _asides(engine, kinds),
         drawing.ruler(engine, states),
         _days(job, diagnosis, engine, kinds),
+        _lies(engine),
     )
 
 
@@ -175,6 +177,11 @@ def _days(job: Job, diagnosis: Diagnosis, engine: Engine, kinds: tuple[str, ...]
     )
 
 
+def _lies(engine: Engine) -> bool:
+    """A long row of cylinders lies in the strip: upright it would fill a column for one day."""
+    return len(engine.banks) == 1 and len(engine.cylinders) > 4
+
+
 def _day(
     job: Job,
     engine: Engine,
@@ -186,7 +193,7 @@ def _day(
     last: bool,
 ) -> DayPlan:
     when = short_date(day)
-    small = drawing.small_plan(engine, states, when=when)
+    small = drawing.small_plan(engine, states, lying=_lies(engine), when=when)
     assert small is not None  # an engine without banks has no view
     summary = drawing.states_summed(engine, states)
     tags = _tags(job, engine, kinds, step)

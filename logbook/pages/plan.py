@@ -242,8 +242,8 @@ class _Column:
         x, y = self.at(n)
         away = self.half + 11
         anchors: dict[str, tuple[float, float, Anchor]] = {
-            "left": (x - away, y - 10, "end"),
-            "right": (x + away, y - 10, "start"),
+            "left": (x - away, y - (10 if len(texts) > 1 else -5), "end"),
+            "right": (x + away, y - (10 if len(texts) > 1 else -5), "start"),
             "above": (x, y - away - 17 * (len(texts) - 1), "middle"),
             "below": (x, y + away + 12, "middle"),
         }

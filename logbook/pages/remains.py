@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -15,6 +16,7 @@ from logbook.pages.words import capital, counted, in_hundred, listed, spelled, t
 MOST_CAUSES = 6
 MOST_REASONS = 4  # for, and against
 _SHOWN_FROM = 0.005  # under it a cause stands in the last line only
+_READ = re.compile(r" \([^()]*\d[^()]*\)")  # what an entry read: the table below has it
 _RULER = (6.0, 294.0)  # ends of the drawn ruler
 
 
@@ -146,7 +148,7 @@ def _candidate(job: Job, rank: int, cause: Cause) -> Candidate:
         in_hundred(cause.probability),
         _mark(cause.probability),
         rank == 0,
-        cause.sentence,
+        _READ.sub("", cause.sentence),
         _reasons(job, cause.for_[:MOST_REASONS]),
         _reasons(job, cause.against[:MOST_REASONS]),
         cause.mend,
