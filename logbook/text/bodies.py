@@ -14,11 +14,12 @@ from logbook.text.conditions import read_conditions
 from logbook.text.entries import Condition, Subject, Value, Written
 from logbook.text.kinds import Kind, Slot
 from logbook.text.lexing import Token, tokens
+from logbook.text.limits import MOST_MEMBERS
 from logbook.text.moves import read_fit, read_swap
 from logbook.text.numbers import Measure, ValueReader, measure_of
 from logbook.text.readings import ReadingsReader, check_one_entry, left_over, words_in
 from logbook.text.state import State
-from logbook.text.subjects import read_elements
+from logbook.text.subjects import read_elements, too_many
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import KINDS, kind_named, part_named, word_of
 
@@ -597,6 +598,8 @@ def _pull_items(head: Head, state: State, items: list[Item], slot: Slot) -> tupl
                     reader.at += 1
                     continue
                 values.append(reader.read())
+                if len(values) > MOST_MEMBERS:
+                    raise too_many(item.span)
             found.extend(_pull_pieces(values, item, len(items), slot))
         except Unread as fault:
             state.tell(fault)
@@ -643,6 +646,8 @@ def _row(head: Head, state: State, start: int, end: int) -> Body:
             values = []
             while reader.at < len(item.tokens):
                 values.append(reader.read())
+                if len(values) > MOST_MEMBERS:
+                    raise too_many(item.span)
             for value in values:
                 subject = Subject("place", value.span, number=len(readings) + 1)
                 readings.append(Written(value.span, (subject,), replace(value, remark=item.remark)))

@@ -8,7 +8,7 @@ from logbook.text.entries import Subject, Written
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.state import State
-from logbook.text.subjects import Element, read_element, same_subject, shown
+from logbook.text.subjects import Element, read_element, same_subject, shown, too_many
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import MOVING_PARTS
 
@@ -39,7 +39,7 @@ def _sides(item: Item, state: State) -> list[Element]:
         at = element.end
     members = sum(len(e.members) for e in elements)
     if members > MOST_MEMBERS or state.too_many(members):
-        raise Unread(704, item.span, f"The entry names more than {MOST_MEMBERS} parts.", "split it over several lines")
+        raise too_many(item.span)
     return elements
 
 
@@ -183,7 +183,7 @@ def _fit_sides(item: Item, state: State) -> tuple[list[Element], list[int]]:
         elements.append(element)
         at = element.end
     if state.too_many(sum(len(e.members) for e in elements)):
-        raise Unread(704, item.span, f"The entry names more than {MOST_MEMBERS} parts.", "split it over several lines")
+        raise too_many(item.span)
     return elements, links
 
 

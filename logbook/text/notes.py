@@ -45,7 +45,7 @@ class NoteGatherer:
         """Takes an indented line; False where it can belong to nothing or is too long."""
         span = Span(start, end)
         if self.home is None and not self.lost:
-            self.state.problems.append(
+            self.state.add(
                 problem(
                     120,
                     span,
@@ -55,7 +55,7 @@ class NoteGatherer:
             )
             return False
         if end - start > MOST_NOTE_CHARACTERS:
-            self.state.problems.append(
+            self.state.add(
                 problem(
                     706,
                     span,
@@ -66,7 +66,7 @@ class NoteGatherer:
             return False
         self._doubts(span)
         if self.lost and not self.lines:
-            self.state.problems.append(
+            self.state.add(
                 problem(122, span, "The line above was not used, so this note hangs in the air.", "mend the line above")
             )
         self.lines.append((line, start, end))
@@ -77,7 +77,7 @@ class NoteGatherer:
         lead = _DEEP.match(normal, span.start, span.end)
         opening = lead.group() if lead else ""
         if (len(opening.replace(" ", "")) > MOST_NOTE_DEPTH and opening.strip("- ")) or len(opening) > _LONG_INDENT:
-            self.state.problems.append(
+            self.state.add(
                 problem(
                     707, span, f"The note is nested more than {MOST_NOTE_DEPTH} deep.", "take signs away from its front"
                 )
@@ -87,7 +87,7 @@ class NoteGatherer:
             at += 1
         if not self._looks_like_entry(at, span.end):
             return
-        self.state.problems.append(
+        self.state.add(
             problem(
                 121,
                 Span(at, span.end),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Literal
 
-from logbook.problems import Problem, Weight
+from logbook.problems import Problem
 from logbook.spans import Span
 from logbook.text.bodies import Body, Head, read_body
 from logbook.text.days import read_day
@@ -15,13 +15,15 @@ from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note
 from logbook.text.faults import problem
 from logbook.text.heads import Marks, find_kind, read_head, read_marks
-from logbook.text.limits import MOST_CHARACTERS, MOST_LINE_CHARACTERS
+from logbook.text.limits import MOST_CHARACTERS, MOST_LINE_CHARACTERS, MOST_PROBLEMS
 from logbook.text.lines import count_lines
 from logbook.text.notes import NoteGatherer
+from logbook.text.shifting import moved_entry, moved_problem
 from logbook.text.source import BIDI, Source, decode
 from logbook.text.state import State
 from logbook.text.unread import Unread
 
+_MOST_KNOWN = 4_096  # lines that are remembered, so that the same line is read once
 _HIDDEN = re.compile(f"[{BIDI}\u200b\u2060\ufeff\x00-\x08\x0e-\x1f\x7f]")
 
 
@@ -40,7 +42,7 @@ def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
     reading = _Reading(source, state)
     whole = _unreadable(source)
     if whole is not None:
-        state.problems.append(whole)
+        state.add(whole)
         count = count_lines(source, (), (), everything_is_problem=True)
         return Log(path, source.text, source.raw_hash, (), (), tuple(state.problems), count, _all_lines(source))
     for line in range(1, source.line_count + 1):
@@ -96,16 +98,21 @@ class _Reading:
         self.part_of: Literal["card", "day", "unknown day"] = "card"
         self.last_day: Day | None = None
         self.last_time = ""
+        self.gave_up = False
         self.notes = NoteGatherer(source, state)
         self.bad = {b.line: b for b in source.bad_bytes}
+        self.known: dict[tuple[str, int], tuple[Entry | None, int, tuple[Problem, ...]]] = {}  # lines read before
 
     def line(self, number: int) -> None:
         """Reads one line."""
+        if self.state.errors >= MOST_PROBLEMS:
+            self._give_up(number)
+            return
         start, end = self.source.starts[number - 1], self._end(number)
         normal = self.state.normal
         if number in self.bad:
             byte = self.bad[number]
-            self.state.problems.append(
+            self.state.add(
                 problem(
                     101,
                     Span(start, end),
@@ -127,7 +134,7 @@ class _Reading:
         while normal[end - 1] == " ":
             end -= 1
         if end - start > MOST_LINE_CHARACTERS:
-            self.state.problems.append(
+            self.state.add(
                 problem(
                     702,
                     Span(start, end),
@@ -138,7 +145,7 @@ class _Reading:
             self._lose(number)
             return
         if found := _HIDDEN.search(self.source.text, start, end):
-            self.state.problems.append(
+            self.state.add(
                 problem(
                     104,
                     Span(found.start(), found.end()),
@@ -151,6 +158,19 @@ class _Reading:
         except Unread as fault:
             self.state.tell(fault)
             self._lose(number)
+
+    def _give_up(self, number: int) -> None:
+        """Behind too many errors the rest of the log counts as problem lines."""
+        start, end = self.source.starts[number - 1], self._end(number)
+        if not self.state.normal[start:end].strip():
+            self.sorts.append("blank")
+            return
+        if not self.gave_up:
+            self.gave_up = True
+            self._close()
+            message = f"The log has {MOST_PROBLEMS} errors; from here on it is not read."
+            self.state.add(problem(709, Span(start, end), message, "mend those above first; is this a log at all?"))
+        self._lose(number)
 
     def _end(self, number: int) -> int:
         starts = self.source.starts
@@ -238,21 +258,40 @@ class _Reading:
     def _entry(self, number: int, start: int, end: int) -> None:
         state = self.state
         state.members = 0
-        marks, at = read_marks(state, start, end)
-        head, at = read_head(state, at, end, marks)
-        before = len(state.problems)
-        body = read_body(head, state, at, end)
-        failed = any(p.weight is Weight.ERROR for p in state.problems[before:])
-        if failed and _is_empty(body):
+        key = (self.source.text[start:end], state.context)
+        known = self.known.get(key)
+        if known is None:
+            before, context = len(state.problems), state.context
+            entry = self._read_entry(number, start, end)
+            if state.context == context and len(self.known) < _MOST_KNOWN:
+                self.known[key] = entry, start, tuple(state.problems[before:])
+        else:
+            entry, first, told = known
+            for fault in told:
+                state.add(moved_problem(fault, start - first))
+            entry = entry and moved_entry(entry, start - first, len(self.entries), number, self.day, self.part_of)
+        if entry is None:
             self._lose(number)
             return
-        entry = self._built(number, Span(start, end), marks, head, body)
         self._times(entry, Span(start, end))
-        self._remember(entry)
-        state.problems.extend(doubts(entry, head.kind, state))
         self.entries.append(entry)
         self.sorts.append("entry")
         self.notes.under_entry(len(self.entries) - 1)
+
+    def _read_entry(self, number: int, start: int, end: int) -> Entry | None:
+        """The entry of a line, None where nothing of it can be used."""
+        state = self.state
+        marks, at = read_marks(state, start, end)
+        head, at = read_head(state, at, end, marks)
+        errors = state.errors
+        body = read_body(head, state, at, end)
+        if state.errors > errors and _is_empty(body):
+            return None
+        entry = self._built(number, Span(start, end), marks, head, body)
+        self._remember(entry)
+        for doubt in doubts(entry, head.kind, state):
+            state.add(doubt)
+        return entry
 
     def _built(self, number: int, span: Span, marks: Marks, head: Head, body: Body) -> Entry:
         return Entry(
@@ -307,6 +346,9 @@ class _Reading:
             self.state.money = entry.text
         elif entry.kind == "donor" and entry.name:
             self.state.donors.add(entry.name)
+        elif entry.kind != "engine":
+            return
+        self.state.context += 1
 
     def _close(self) -> None:
         """Gives the notes gathered so far to their line."""

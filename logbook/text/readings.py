@@ -15,7 +15,7 @@ from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.numbers import Measure, ValueReader, falling_range, is_value_start
 from logbook.text.state import State
-from logbook.text.subjects import Element, read_elements, same_subject, shown
+from logbook.text.subjects import Element, read_elements, same_subject, shown, too_many
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import MOVING_PARTS, kind_named, unit_spellings, units_spelt, word_of
 
@@ -96,6 +96,8 @@ class ReadingsReader:
         reader = ValueReader(found, 0, self.measure, self.state.normal)
         while reader.at < len(found):
             token = found[reader.at]
+            if len(values) > MOST_MEMBERS:
+                raise too_many(Span(found[0].start, found[-1].end))
             if token.text == "#" or (token.kind == "number" and _glued_letter(found, reader.at)):
                 return None
             try:
@@ -202,12 +204,7 @@ class ReadingsReader:
             elements, at = [], 0
         subjects = tuple(s for e in elements for s in e.members)
         if len(subjects) > MOST_MEMBERS or self.state.too_many(len(subjects)):
-            raise Unread(
-                704,
-                item.span,
-                f"The entry names more than {MOST_MEMBERS} cylinders or parts.",
-                "split it over several lines",
-            )
+            raise too_many(item.span)
         part = next((e.part for e in elements if e.part), "")
         slot, at = self._slot(found, at)
         if slot is not None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import difflib
 from dataclasses import dataclass, field
 
-from logbook.problems import Problem
+from logbook.problems import Problem, Weight
 from logbook.spans import Span
 from logbook.text.card import EngineCard
 from logbook.text.entries import Subject
 from logbook.text.faults import problem
-from logbook.text.limits import MOST_MEMBERS, MOST_SUGGESTIONS
+from logbook.text.limits import MOST_MEMBERS, MOST_OPENED, MOST_PROBLEMS, MOST_SUGGESTIONS
 from logbook.text.unread import Unread
 
 
@@ -27,6 +27,9 @@ class State:
     problems: list[Problem] = field(default_factory=list)
     members: int = 0  # subjects of the entry being read
     searches: int = 0
+    opened: int = 0  # members of all runs so far
+    errors: int = 0
+    context: int = 0  # counts up whenever later lines may read otherwise
 
     def said(self, span: Span) -> str:
         """The text of a span, in plain signs, short enough for a message."""
@@ -40,7 +43,15 @@ class State:
             near = self.nearest(self.said(fault.span), fault.near)
             if near:
                 mend = f"did you mean '{near}'? Else {mend}"
-        self.problems.append(problem(fault.number, fault.span, fault.message, mend, fault.related))
+        self.add(problem(fault.number, fault.span, fault.message, mend, fault.related))
+
+    def add(self, fault: Problem) -> None:
+        """Keeps a problem; beyond the most that a log may have only errors, and the reading ends soon."""
+        if fault.weight is Weight.ERROR:
+            self.errors += 1
+        elif len(self.problems) >= MOST_PROBLEMS:
+            return
+        self.problems.append(fault)
 
     def nearest(self, word: str, words: tuple[str, ...]) -> str:
         """The nearest word by edit distance, or ''; a bounded number of searches for each log."""
@@ -58,7 +69,8 @@ class State:
     def too_many(self, count: int) -> bool:
         """Counts subjects of the entry; whether they are more than an entry may name."""
         self.members += count
-        return self.members > MOST_MEMBERS
+        self.opened += count - 1 if count > 1 else 0
+        return self.members > MOST_MEMBERS or self.opened > MOST_OPENED
 
     def check_place(self, subject: Subject, engine: str) -> None:
         """Raises where the engine has no such cylinder or bank."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from logbook.spans import Span
 from logbook.text.entries import Subject, SubjectKind
 from logbook.text.lexing import Token
-from logbook.text.limits import MOST_RUN
+from logbook.text.limits import MOST_MEMBERS, MOST_RUN
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import SPARES, part_named
 
@@ -48,6 +48,7 @@ class Element:
 def read_elements(found: list[Token], at: int, letters: bool) -> list[Element]:
     """All subjects from ``at`` on, greedily. ``letters``: '1a' is a place."""
     elements: list[Element] = []
+    members = 0
     joined = False
     part = ""
     while at < len(found):
@@ -70,6 +71,9 @@ def read_elements(found: list[Token], at: int, letters: bool) -> list[Element]:
         if element is None:
             break
         elements.append(element)
+        members += len(element.members)
+        if members > MOST_MEMBERS:
+            raise too_many(Span(found[0].start, found[-1].end))
         at, joined = element.end, False
     return elements
 
@@ -202,6 +206,16 @@ def _old(found: list[Token], at: int, joined: bool, part: str) -> Element:
 
 def _span(token: Token) -> Span:
     return Span(token.start, token.end)
+
+
+def too_many(span: Span) -> Unread:
+    """The fault of an entry that names more than an entry may."""
+    return Unread(
+        704,
+        span,
+        f"The entry holds more than {MOST_MEMBERS} cylinders, parts or values.",
+        "split it over several lines",
+    )
 
 
 def same_subject(subject: Subject) -> tuple[object, ...]:

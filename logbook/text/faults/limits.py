@@ -10,6 +10,7 @@ from logbook.text.limits import (
     MOST_MEMBERS,
     MOST_NOTE_CHARACTERS,
     MOST_NOTE_DEPTH,
+    MOST_PROBLEMS,
     MOST_RUN,
 )
 
@@ -43,8 +44,8 @@ LIMITS: tuple[Fault, ...] = (
         ERROR,
         "Too many subjects in one entry",
         f"An entry may name {MOST_MEMBERS} cylinders or parts.",
-        "parts coil: A1-A150, B1-B150, C1-C150",
-        "parts coil: A1-A150\nparts coil: B1-B150",
+        "parts coil: A1-A80, B1-B80, C1-C80",
+        "parts coil: A1-A80\nparts coil: B1-B80",
     ),
     Fault(
         705,
@@ -77,5 +78,13 @@ LIMITS: tuple[Fault, ...] = (
         "An engine here has 1 to 16 cylinders.",
         "engine: V24, left 1 3, right 2 4",
         "engine: V12",
+    ),
+    Fault(
+        709,
+        ERROR,
+        "Too many problems",
+        f"A log may have {MOST_PROBLEMS} problems. Behind so many errors the rest of it is not read.",
+        "gizmo: 3\n" * (MOST_PROBLEMS + 1),
+        "job: x",
     ),
 )
