@@ -150,6 +150,8 @@ class Making:
             else:
                 unread.append(log)
         for log, card in workers.cards(unread, context):
+            if log.named and not card.is_log:
+                raise CannotRead(f"{log.shown} is not a log: no line of it is an entry")
             cards[log.file] = card
         return cards
 

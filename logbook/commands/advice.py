@@ -40,10 +40,10 @@ def diagnosed(name: str) -> tuple[Job, Diagnosis]:
     return job, diagnosis
 
 
-def next_lines(name: str) -> Iterator[str]:
+def next_lines(name: str) -> list[str]:
     """What to test next, with minutes, cautions and what each outcome would mean."""
     job, diagnosis = diagnosed(name)
-    yield from (visible(line) for line in _lines(job, diagnosis))
+    return [visible(line) for line in _lines(job, diagnosis)]
 
 
 def _lines(job: Job, diagnosis: Diagnosis) -> Iterator[str]:
