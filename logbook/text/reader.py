@@ -348,7 +348,7 @@ class _Reading:
             self.state.donors.add(entry.name)
         elif entry.kind != "engine":
             return
-        self.state.context += 1
+        self.state.note_context()
 
     def _close(self) -> None:
         """Gives the notes gathered so far to their line."""

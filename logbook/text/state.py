@@ -29,7 +29,8 @@ class State:
     searches: int = 0
     opened: int = 0  # members of all runs so far
     errors: int = 0
-    context: int = 0  # counts up whenever later lines may read otherwise
+    context: int = 0  # equal where the same line reads the same
+    contexts: dict[object, int] = field(default_factory=dict)
 
     def said(self, span: Span) -> str:
         """The text of a span, in plain signs, short enough for a message."""
@@ -66,6 +67,11 @@ class State:
         card = self.engines.get(engine)
         return card.places if card else 0
 
+    def note_context(self) -> None:
+        """After a line that later lines are read by: the same card again is the same context."""
+        seen = (self.units, self.money, tuple(sorted(self.engines.items(), key=_tag)), frozenset(self.donors))
+        self.context = self.contexts.setdefault(seen, len(self.contexts) + 1)
+
     def too_many(self, count: int) -> bool:
         """Counts subjects of the entry; whether they are more than an entry may name."""
         self.members += count
@@ -101,3 +107,7 @@ class State:
                 raise Unread(405, subject.span, f"The engine card names no {subject.name} bank.", mend)
         elif subject.kind in ("all", "rest", "odd", "even") and card is None:
             return
+
+
+def _tag(item: tuple[str, EngineCard]) -> str:
+    return item[0]
