@@ -28,7 +28,7 @@ class Moment:
 class Shares:
     """How the trouble of one cylinder is shared out: each cause alone, several at once, none of those known."""
 
-    alone: dict[int, float]
+    alone: tuple[float, ...]  # by group
     several: float
     none: float
 
@@ -131,14 +131,18 @@ class Belief:
     # --- beginnings of the log ---
 
     @cached_property
-    def history(self) -> Array:
-        """P(present) after each beginning of the log: (moments + 1, variables); row 0 is before any reading."""
+    def _history_products(self) -> Array:
         where = {m: i + 1 for i, m in enumerate(self.moments)}
         products = np.ones((len(self.moments) + 1, len(self.network.latents), STATES))
         for finding in self.findings:
             n = len(finding.likelihood)
             products[where[Moment(finding.step, finding.entry)] :, finding.latent, :n] *= finding.likelihood
-        return self.chances(_scaled(products))
+        return _scaled(products)
+
+    @cached_property
+    def history(self) -> Array:
+        """P(present) after each beginning of the log: (moments + 1, variables); row 0 is before any reading."""
+        return self.chances(self._history_products)
 
     def chances(self, products: Array) -> Array:
         """P(present) of every fault variable for each row of likelihood products."""
@@ -177,14 +181,40 @@ class Belief:
             out[:, np.array(absent, dtype=np.intp), 1] = 0.0
         return out
 
-    def shares(self, causes: Sequence[int]) -> Shares:
-        """How a cylinder's trouble is shared out over its possible causes."""
-        if not causes:
-            return Shares({}, 0.0, 1.0)
-        none, alone = self.ask_alone([{}], causes)
-        each = {v: float(max(alone[0, i], 0.0)) for i, v in enumerate(causes)}
-        nothing = float(max(none[0], 0.0))
-        return Shares(each, max(1.0 - nothing - sum(each.values()), 0.0), nothing)
+    def any_of(self, groups: Sequence[Sequence[int]]) -> list[float]:
+        """P(at least one fault of the group is present), for each group."""
+        if not groups:
+            return []
+        questions: list[Factors] = [{v: (1.0, 0.0) for v in group} for group in groups]
+        return [float(1 - x) for x in self.ask(questions)]
+
+    def any_history(self, group: Sequence[int]) -> Array:
+        """The same for one group after each beginning of the log."""
+        if len(group) == 1:
+            return self.history[:, group[0]]
+        weights, z = self._history_rows
+        without = weights.copy()
+        without[:, np.array(group, dtype=np.intp), 1] = 0.0
+        return _chance(1 - self.plan.sum(without).z / z)
+
+    @cached_property
+    def _history_rows(self) -> tuple[Array, Array]:
+        weights = self._rows(self._history_products)
+        return weights, self.plan.sum(weights).z
+
+    def shares(self, strong: Sequence[Sequence[int]], causes: Sequence[int]) -> Shares:
+        """How a cylinder's trouble is shared out.
+
+        ``strong`` are groups of faults that can each bring it about alone, ``causes`` all that could have a part in it.
+        """
+        every = [v for group in strong for v in group]
+        questions: list[Factors] = [{v: (1.0, 0.0) for v in causes}, {v: (1.0, 0.0) for v in every}]
+        for group in strong:
+            questions.append({v: (1.0, 0.0) for v in every if v not in group})
+        found = [max(float(x), 0.0) for x in self.ask(questions)]
+        none, no_strong = found[0], found[1]
+        alone = tuple(max(x - no_strong, 0.0) for x in found[2:])
+        return Shares(alone, max(1.0 - no_strong - sum(alone), 0.0), none)
 
     @property
     def approximate(self) -> str:

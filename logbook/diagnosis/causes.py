@@ -15,6 +15,7 @@ from logbook.diagnosis.answers import (
     SharedAnswer,
 )
 from logbook.diagnosis.belief import Belief
+from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
 from logbook.diagnosis.naming import cylinders_of, day_words, entry_words, label, mend
 from logbook.diagnosis.trouble import Trouble
 from logbook.job.model import Place
@@ -39,40 +40,44 @@ def decibans(after: float, before: float) -> float:
     return 10 * (math.log10(a / (1 - a)) - math.log10(b / (1 - b)))
 
 
-def weights_of(belief: Belief, variable: int) -> tuple[EntryWeight, ...]:
-    """What each entry did to one cause, in time order; clues of the card first."""
+def weights_of(belief: Belief, group: Group) -> tuple[EntryWeight, ...]:
+    """What each entry did to one cause, in time order; clues count by the likeliest fault of the group."""
     job, network = belief.network.job, belief.network
+    lead = leader(belief, group)
+    fault = network.variables[lead].fault
     found = []
-    fault = network.variables[variable].fault
     counted: set[str] = set()
     for word, entry in job.clues:
         factor = network.knowledge.clues.get(word, {}).get(fault, 1.0)
-        if factor != 1.0 and word not in counted and not _is_spare(belief, variable):
+        if factor != 1.0 and word not in counted and not _is_spare(belief, lead):
             counted.add(word)
             found.append(EntryWeight(entry, round(10 * math.log10(factor), 6), f"{entry_words(job, entry)}: {word}"))
-    history = belief.history[:, variable]
+    history = belief.any_history(group)
     total: dict[int, float] = {}
     for i, moment in enumerate(belief.moments):
         moved = decibans(float(history[i + 1]), float(history[i]))
         total[moment.entry] = total.get(moment.entry, 0.0) + moved
     for entry, moved in total.items():
         if abs(moved) >= LEAST_WEIGHT:
-            found.append(EntryWeight(entry, round(moved, 6), f"{entry_words(job, entry)}: {explain.seen(belief, entry)}"))
+            words = f"{entry_words(job, entry)}: {explain.seen(belief, entry)}"
+            found.append(EntryWeight(entry, round(moved, 6), words))
     return tuple(found)
 
 
 def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
     """The whole answer about one cylinder in trouble."""
-    shares = belief.shares(trouble.causes)
-    asked = (*trouble.causes, *trouble.later)
-    found = [_cause(belief, v, trouble) for v in asked]
-    ranked = sorted(found, key=lambda c: (-c.probability, c.label))
-    start = {c.label: float(belief.history[0, v]) for c, v in zip(found, asked, strict=True)}
-    kept = [c for c in ranked if c.probability >= RULED_OUT or (c.probability >= NAMED and not _fell(c, start))]
-    out = [c for c in ranked if c not in kept and _fell(c, start)]
-    by_label = {c.label: v for c, v in zip(found, asked, strict=True)}
+    network = belief.network
+    groups = grouped(network, trouble.causes)
+    shares = belief.shares(strong_groups(groups, trouble.strength), trouble.causes)
+    groups += grouped(network, trouble.later)
+    chances = belief.any_of(groups)
+    found = [_cause(belief, group, rounded(p), trouble) for group, p in zip(groups, chances, strict=True)]
+    start = [float(sum(belief.history[0, v] for v in group)) for group in groups]
+    rows = sorted(zip(found, groups, start, strict=True), key=lambda row: (-row[0].probability, row[0].label))
+    kept = [row for row in rows if row[0].probability >= RULED_OUT or (row[0].probability >= NAMED and not _fell(row[0], row[2]))]
+    out = [row[0] for row in rows if row not in kept and _fell(row[0], row[2])]
     causes = tuple(
-        replace(c, sentence=explain.cause_sentence(belief, c, first=i == 0)) for i, c in enumerate(kept)
+        replace(c, sentence=explain.cause_sentence(belief, c, first=i == 0)) for i, (c, _, _) in enumerate(kept)
     )
     ruled = tuple(replace(c, sentence=explain.ruled_out_sentence(belief, c)) for c in out)
     top = causes[0].probability if causes else 0.0
@@ -84,19 +89,19 @@ def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
         several=rounded(shares.several),
         none=rounded(shares.none),
         ruled_out=ruled,
-        history=history_of(belief, [by_label[c.label] for c in causes]),
+        history=history_of(belief, [group for _, group, _ in kept]),
         settled=top >= SETTLED,
-        intermittent=_intermittent(belief, trouble, by_label[causes[0].label] if causes else -1),
+        intermittent=_intermittent(belief, trouble, kept[0][1] if kept else ()),
     )
 
 
-def _fell(cause: Cause, start: dict[str, float]) -> bool:
-    return cause.probability < 0.6 * start[cause.label] and any(w.decibans < -1 for w in cause.weights)
+def _fell(cause: Cause, start: float) -> bool:
+    return cause.probability < 0.6 * start and any(w.decibans < -1 for w in cause.weights)
 
 
-def _cause(belief: Belief, variable: int, trouble: Trouble) -> Cause:
+def _cause(belief: Belief, group: Group, probability: float, trouble: Trouble) -> Cause:
     network = belief.network
-    v = network.variables[variable]
+    v = network.variables[leader(belief, group)]
     row = network.knowledge.faults[v.fault]
     place = None
     if v.subject.scope == "place":
@@ -105,33 +110,34 @@ def _cause(belief: Belief, variable: int, trouble: Trouble) -> Cause:
     return Cause(
         fault=v.fault,
         label=label(network.job, network.knowledge, v),
-        probability=rounded(belief.marginals[variable]),
+        probability=probability,
         part=v.subject.part,
         place=place,
         scope=row.scope,
         cylinders=reach,
-        weights=weights_of(belief, variable),
+        weights=weights_of(belief, group),
         mend=mend(network.job, network.knowledge, v, trouble.place.cylinder),
     )
 
 
-def history_of(belief: Belief, variables: Sequence[int]) -> tuple[HistoryPoint, ...]:
+def history_of(belief: Belief, groups: Sequence[Group]) -> tuple[HistoryPoint, ...]:
     """The answer after each entry; by day where the log has many."""
     job = belief.network.job
     by_day = len(belief.moments) > BY_DAY_FROM
+    lines = [belief.any_history(group) for group in groups]
     points = []
     for i, moment in enumerate(belief.moments):
         day = job.entries[moment.entry].entry.day if moment.entry < len(job.entries) else None
         nxt = belief.moments[i + 1].entry if i + 1 < len(belief.moments) else None
         if by_day and nxt is not None and job.entries[nxt].entry.day == day:
             continue
-        chances = tuple(rounded(belief.history[i + 1, v]) for v in variables)
+        chances = tuple(rounded(line[i + 1]) for line in lines)
         words = day_words(job, moment.entry) if by_day else entry_words(job, moment.entry).removeprefix("the ")
         points.append(HistoryPoint(moment.entry, words, chances))
     return tuple(points)
 
 
-def _intermittent(belief: Belief, trouble: Trouble, top: int) -> str:
+def _intermittent(belief: Belief, trouble: Trouble, top: Group) -> str:
     """The condition under which the trouble comes, where it comes and goes."""
     network = belief.network
     seen: dict[str, list[bool]] = {}
@@ -148,8 +154,9 @@ def _intermittent(belief: Belief, trouble: Trouble, top: int) -> str:
     good = [c for c, found in seen.items() if not any(found)]
     if bad and good:
         return bad[0]
-    fault = network.knowledge.faults[network.variables[top].fault] if top >= 0 else None
-    if comes or (fault is not None and not fault.lasts and belief.marginals[top] >= 0.5):
+    lead = leader(belief, top) if top else -1
+    passing = top and not network.knowledge.faults[network.variables[lead].fault].lasts
+    if comes or (passing and belief.marginals[lead] >= 0.5):
         return bad[0] if bad else "now and then"
     return ""
 
@@ -180,7 +187,7 @@ def shared_answers(belief: Belief, troubles: Sequence[Trouble]) -> tuple[SharedA
                 probability=p,
                 odds=odds,
                 sentence=explain.shared_sentence(name, [t.place.cylinder for t in hit], odds, cylinders_of(network.job, variable.subject)),
-                weights=weights_of(belief, v),
+                weights=weights_of(belief, (v,)),
             )
         )
     return tuple(sorted(found, key=lambda s: (-s.probability, s.label)))

@@ -124,7 +124,7 @@ class Network:
         self._read = sorted({r.step for r in self.job.readings})
         self._levels = _levels(self.job, self.seen)
         self.closed = False
-        self.behind: dict[int, tuple[int, ...]] = {}  # hub -> the faults behind it
+        self.behind: dict[int, Parents] = {}  # hub -> what stands behind it
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
         self._mounted: dict[int, Mounted] = {}
         self._moved = sorted({e.step for e in self.job.events if e.moves})
@@ -369,7 +369,7 @@ class Network:
         self.ties[hub, helper] = table
         for index, rows in parents:
             self.ties[index, helper] = survivals(rows)
-        self.behind[hub] = tuple(v for v, _ in parents)
+        self.behind[hub] = parents
         return hub
 
     def causes(self, parents: Parents) -> tuple[int, ...]:
@@ -379,7 +379,7 @@ class Network:
         while waiting:
             index = waiting.pop()
             if index in self.behind:
-                waiting.extend(self.behind[index])
+                waiting.extend(v for v, _ in self.behind[index])
             else:
                 found.append(index)
         return tuple(sorted(set(found)))

@@ -16,7 +16,7 @@ from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.explain import chance_words
 from logbook.diagnosis.naming import day_words, entry_words, joined
 from logbook.diagnosis.trouble import Trouble
-from logbook.job.model import Job, Place
+from logbook.job.model import FoundCause, Job, Place
 
 SETTLED = 0.95
 REPAIRS = frozenset({"fit", "repair", "clean", "adjust", "swap", "move"})
@@ -96,6 +96,16 @@ def _repaired(job: Job, troubles: Sequence[Trouble], since: int) -> bool:
     return done and bool(troubles) and all(t.state == "fires" for t in troubles)
 
 
+def found_words(job: Job, cause: FoundCause) -> str:
+    """The cause as the log names it: 'the coil found in 4 (boot split)'."""
+    if cause.part:
+        name = job.part(cause.part).called()
+    else:
+        thing = f"{cause.part_kind} {cause.what}" if cause.part_kind and cause.part_kind != cause.what else cause.what
+        name = f"{thing} at {joined([p.cylinder for p in cause.places])}" if cause.places else thing
+    return f"{name} ({cause.remark})" if cause.remark and name else cause.remark or name or cause.text.strip()
+
+
 def tuning_blocked(states: Sequence[tuple[Place, CylinderState]], cylinders: Sequence[CylinderAnswer]) -> str:
     """Why mixture, timing and boost are left alone for now, or ''."""
     bad = [p.cylinder for p, s in states if s in ("dead", "weak")]
@@ -142,7 +152,7 @@ def paragraphs(
         out.append(f"{came} Cause: {_name(answer)}.")
     for cause in job.causes:
         day = day_words(job, cause.entry)
-        out.append(f"Found{f' on {day}' if day else ''}: {cause.text.strip()}.")
+        out.append(f"Found{f' on {day}' if day else ''}: {found_words(job, cause)}.")
     if stands == "handed over":
         out.append(f"Handed over on {_day(job)}.")
     if steps:
@@ -166,7 +176,7 @@ def one_line(
     if strong is not None:
         return strong.label
     if job.causes and stands not in ("looking",):
-        return job.causes[-1].text.strip()
+        return found_words(job, job.causes[-1])
     original = [c for c in cylinders if c.complaint != "fires"]
     if original:
         parts = [f"{c.place.cylinder}: {_name(c)}" for c in original[:3]]

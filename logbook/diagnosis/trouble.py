@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import CylinderState
 from logbook.diagnosis.belief import Belief, expected_survival
 from logbook.diagnosis.evidence import Finding
+from logbook.diagnosis.grouping import strengths
 from logbook.diagnosis.knowledge import ANY, BOTH, DEAD, STATE_EFFECT, WEAK
 from logbook.diagnosis.network import NOW, Latent, Network, Parents, place_anchor
 from logbook.diagnosis.subjects import PART_SCOPES
@@ -25,6 +26,7 @@ class Trouble:
     step: int
     latent: int  # the state when it was first seen so
     causes: tuple[int, ...]
+    strength: dict[int, float]  # of each cause: how often it alone would do it
     later: tuple[int, ...] = ()  # faults of parts that came only later, while it is still in trouble
     complaint: CylinderState = "not known"
     state: CylinderState = "not known"
@@ -109,13 +111,16 @@ def _trouble(belief: Belief, place: Place, seen: list[Finding]) -> Trouble | Non
     first = bad[0]
     anchor = place_anchor(place)
     condition = network.latents[first.latent].condition
-    causes = network.causes(network.parents(effect, anchor, first.step, condition))
+    parents = network.parents(effect, anchor, first.step, condition)
+    causes = network.causes(parents)
     at_first = network.latent_state_parents(anchor, -1, condition)
     original = _own_parts(network, causes) == _own_parts(network, at_first) or not _moved_before(seen, first)
     states = [f for f in bad if network.latents[f.latent].effect is effect]
     complaint: CylinderState = "weak"
     if states:
         complaint = named_state(network.latents[states[0].latent].level, belief.state(states[0].latent))
+    level = DEAD if complaint == "dead" or network.level(effect, anchor) == DEAD else WEAK
+    strength = strengths(network, parents, level)
     later: tuple[int, ...] = ()
     if state in ("dead", "weak"):
         now = network.causes(network.parents(effect, anchor, NOW, condition))
@@ -126,7 +131,7 @@ def _trouble(belief: Belief, place: Place, seen: list[Finding]) -> Trouble | Non
     if complaint == "fires" and state == "fires" and not belief_in_trouble(belief, first):
         return None
     return Trouble(
-        place, first.step, first.latent, causes, later, complaint if original else "fires", state, original
+        place, first.step, first.latent, causes, strength, later, complaint if original else "fires", state, original
     )
 
 
