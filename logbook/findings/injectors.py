@@ -10,19 +10,18 @@ from datetime import date
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
-from logbook.findings.fuels import Fuel, fuel_of
+from logbook.findings.fuels import fuel_of
 from logbook.findings.making import Did, Fed, missing, number, run
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, of_quantity, sets
+from logbook.findings.measures import Measure, sets
 from logbook.findings.model import Number
-from logbook.findings.saying import day_words, figures, in_unit, listed, percent, with_spread
+from logbook.findings.saying import day_words, figures, listed, percent, with_spread
 from logbook.formulas.injector_sets import best_over_tests
 from logbook.job.model import Job
-from logbook.units import UNITS
 
 GROUP = "injectors"
 _GOOD, _AGAIN = 0.97, 0.90  # flow against the set's best half: good from, worth another cleaning from
-_CC_MIN = 1e-6 / 60
+CC_MIN = 1e-6 / 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +71,7 @@ def _set_pressure(pressure: Measure | None) -> Measure | None:
 def main_bench(job: Job) -> Bench | None:
     """The last flow test of a full set, else the last of several injectors."""
     found = [b for b in benches(job) if len(b.flows) >= 2]
-    full = [b for b in found if len(b.flows) >= _wanted(job)]
+    full = [b for b in found if len(b.flows) >= injectors_wanted(job)]
     return (full or found)[-1] if found else None
 
 
@@ -82,7 +81,7 @@ def _flow(measure: Measure, time: Measure | None) -> Measure | None:
         return measure
     if time is None or time.value <= 0:
         return None
-    text = f"{figures(measure.value / time.value / _CC_MIN)} cc/min"
+    text = f"{figures(measure.value / time.value / CC_MIN)} cc/min"
     return Measure(
         measure.value / time.value, measure.u / time.value, "flow", "cc/min", text, measure.entries, measure.subject,
         measure.place, measure.part,
@@ -126,7 +125,7 @@ def _mean_flow(job: Job, bench: Bench) -> Iterator[Number]:
         return
     yield number(
         job, "injector_flow_at_pressure", GROUP, f"Flow at 3 bar, {names}",
-        [Fed("flow_cc_min", mean / _CC_MIN, f"{figures(mean / _CC_MIN)} cc/min", entries, u / _CC_MIN),
+        [Fed("flow_cc_min", mean / CC_MIN, f"{figures(mean / CC_MIN)} cc/min", entries, u / CC_MIN),
          Fed("reference_dp_kpa", bench.pressure.value, bench.pressure.text, entries, bench.pressure.u),
          assumed("dp_kpa", usual.BASE_PRESSURE_PA, "300 kPa", source="the pressure to which all flows are brought")],
         lambda did: with_spread(did.result["flow"], did.u.get("flow", 0.0), "cc/min"),
@@ -138,7 +137,7 @@ def _mean_flow(job: Job, bench: Bench) -> Iterator[Number]:
 def _as_fuel(job: Job, bench: Bench, mean: float, u: float) -> Iterator[Number]:
     fuel = fuel_of(job)
     entries = (bench.entry,)
-    text = f"{figures(mean / _CC_MIN)} cc/min"
+    text = f"{figures(mean / CC_MIN)} cc/min"
     flow, spread_ = mean, u
     if bench.fluid == "test fluid":
         feeds = [
@@ -152,8 +151,8 @@ def _as_fuel(job: Job, bench: Bench, mean: float, u: float) -> Iterator[Number]:
             "A lighter fluid runs faster by volume and carries less by mass. Viscosity may shift it by 1 to 3 % more.",
         )  # fmt: skip
         done = run("injector_flow_other_fluid", feeds)
-        flow, spread_ = done.result["fuel_flow_cc_min"] * _CC_MIN, done.u["fuel_flow_cc_min"] * _CC_MIN
-        text = f"{figures(flow / _CC_MIN)} cc/min"
+        flow, spread_ = done.result["fuel_flow_cc_min"] * CC_MIN, done.u["fuel_flow_cc_min"] * CC_MIN
+        text = f"{figures(flow / CC_MIN)} cc/min"
     yield number(
         job, "injector_flow_units", GROUP, "Flow by mass",
         [Fed("flow_cc_min", flow, text, entries, spread_), fuel.density("density_kg_m3")],
@@ -199,7 +198,7 @@ class Choice:
 
 def choose(job: Job) -> tuple[list[Measure], Choice] | None:
     """The best matched set for the engine, over the latest test that most of the living injectors share."""
-    wanted = _wanted(job)
+    wanted = injectors_wanted(job)
     gone = {p for t in job.trades if t.counts and t.kind == "scrap" for p in t.parts}
     gone |= {p for e in job.events if e.action == "scrap" for p in e.parts}
     kinds: dict[tuple[float, float, str], dict[str, Measure]] = {}
@@ -220,7 +219,7 @@ def choose(job: Job) -> tuple[list[Measure], Choice] | None:
     return flows, _sort_out(job, pool, chosen)
 
 
-def _wanted(job: Job) -> int:
+def injectors_wanted(job: Job) -> int:
     return len(job.engines[0].cylinders) if job.engines else 0
 
 
@@ -290,140 +289,3 @@ def _flow_list(flows: Sequence[Measure]) -> Fed:
     text = ", ".join(f"{m.subject} {m.text}" for m in flows)
     entries = tuple(dict.fromkeys(e for m in flows for e in m.entries))
     return Fed("flows_cc_min", tuple(m.value for m in flows), text, entries, tuple(m.u for m in flows))
-
-
-def coils(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
-    """Resistance of the injectors' coils brought to one temperature, and the current they draw."""
-    tests = [s for s in sets(job, "resistance", part_kind="injector") if s.measures]
-    if not tests:
-        return
-    last = tests[-1]
-    temperature = last.condition("temperature")
-    if temperature is None:
-        why = "add the temperature behind @ ('@ 20 C'): 20 degrees are 8 %"
-        yield missing("copper_temperature", GROUP, "Resistance of the injector coils", why)
-        return
-    cold = [m.value / (1 + 0.00393 * (temperature.value - 293.15)) for m in last.measures]
-    mean = statistics.fmean(cold)
-    u = sum(m.u**2 for m in last.measures) ** 0.5 / len(cold)
-    apart = (max(cold) - min(cold)) / mean
-    names = listed(m.subject for m in last.measures)
-    low = "low-resistance coils: they need a driver or ballast made for them"
-    kind = "high-resistance coils" if 11 <= mean <= 18 else low if mean < 5 else "neither the high nor the low kind"
-    yield number(
-        job, "copper_temperature", GROUP, f"Injector coils when hot, {day_words(last.day)}",
-        [Fed("resistance_20c_ohm", mean, f"{figures(mean)} Ω (mean, brought to 20 °C)", (last.entry,), u),
-         assumed("temperature_c", usual.HOT_COIL_K, "90 °C")],
-        lambda did: with_spread(did.result["resistance_ohm"], did.u.get("resistance_ohm", 0.0), "Ω"),
-        f"{names}: {figures(mean)} Ω at 20 °C, {figures(100 * apart, 2)} % apart; {kind}.",
-        out=apart > 0.05,
-    )  # fmt: skip
-    yield number(
-        job, "injector_coil_current", GROUP, "Current of one injector",
-        [assumed("voltage_v", usual.BATTERY_V, f"{usual.BATTERY_V:g} V"),
-         Fed("resistance_ohm", mean, f"{figures(mean)} Ω", (last.entry,), u)],
-        lambda did: with_spread(did.result["current_a"], did.u.get("current_a", 0.0), "A"),
-        "With the key on each has constant battery voltage; the controller switches the ground side.",
-    )  # fmt: skip
-
-
-def fuel_flow(job: Job) -> Fed | None:
-    """Flow of one injector by mass on this job's fuel at 3 bar: from the bench, else from the rating."""
-    fuel = fuel_of(job)
-    last = main_bench(job)
-    if last is not None and last.pressure is not None:
-        flows = [m.value for m in last.flows.values()]
-        mean = statistics.fmean(flows)
-        if last.fluid == "test fluid":
-            mean *= (usual.TEST_FLUID_KG_M3 / fuel.density_kg_m3) ** 0.5
-        mean *= (usual.BASE_PRESSURE_PA / last.pressure.value) ** 0.5
-        return _by_mass(mean, 0.02 * mean, fuel, (last.entry,), "the bench, at 3 bar")
-    rating = next((r for r in reversed(job.readings) if r.test == "injector rating" and r.counts), None)
-    if rating is None or rating.value.quantity is None:
-        return None
-    quantity = of_quantity(rating.value.quantity, (rating.entry,))
-    behind = [of_quantity(c.quantity) for c in rating.conditions if c.quantity]
-    pressure = next((m for m in behind if m.dimension == "pressure"), None)
-    flow = quantity.value if quantity.dimension == "flow" else quantity.value / fuel.density_kg_m3
-    if pressure is not None:
-        flow *= (usual.BASE_PRESSURE_PA / pressure.value) ** 0.5
-    return _by_mass(flow, 0.03 * flow, fuel, (rating.entry,), "the rating, at 3 bar")
-
-
-def _by_mass(flow: float, u: float, fuel: Fuel, entries: tuple[int, ...], whence: str) -> Fed:
-    mass = flow * fuel.density_kg_m3
-    text = f"{figures(mass * 1e3)} g/s ({figures(flow / _CC_MIN)} cc/min of {fuel.name}, from {whence})"
-    return Fed("flow_lb_h", mass, text, entries, u * fuel.density_kg_m3)
-
-
-def bsfc(fuel: Fuel, key: str = "bsfc_lb_hp_h") -> Fed:
-    """Usual fuel use at full load on this fuel: more by mass where there is alcohol in it."""
-    more = 1 + (usual.E85_MORE - 1) * min((fuel.ethanol or 0.0) / 85, 1.2)
-    shown = f"{0.5 * more:.2f} lb/(hp h)"
-    return assumed(key, usual.BSFC_KG_J * more, shown, usual.BSFC_KG_J * more * usual.BSFC_SPREAD)
-
-
-def power(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
-    """What power the set carries, and what one injector would have to give for the wanted power."""
-    flow, fuel, count = fuel_flow(job), fuel_of(job), _wanted(job)
-    if flow is None or count == 0:
-        return
-    duty = assumed("max_duty", usual.DUTY, f"{100 * usual.DUTY:.0f} %")
-    number_of = Fed("injectors", count, str(count), (job.engines[0].entry,) if job.engines[0].entry >= 0 else ())
-    yield number(
-        job, "injector_power_limit", GROUP, "Power that the set feeds", [flow, bsfc(fuel), number_of, duty],
-        lambda did: in_unit(job, did.result["power_hp"] * UNITS["hp"].factor, "power",
-                            did.u["power_hp"] * UNITS["hp"].factor),
-        "A limit of fuel at 3 bar across the injector, not a promise of power.",
-    )  # fmt: skip
-    wanted = next((r for r in reversed(job.readings) if r.test == "wanted" and r.slot == "power" and r.counts), None)
-    if wanted is not None and wanted.value.quantity is not None:
-        goal = of_quantity(wanted.value.quantity, (wanted.entry,))
-        share_of = flow.value
-        yield number(
-            job, "injector_size_for_power", GROUP, f"Injector for {goal.text}",
-            [Fed("power_hp", goal.value, goal.text, goal.entries), bsfc(fuel), number_of, duty],
-            lambda did: with_spread(did.result["flow_g_s"], did.u.get("flow_g_s", 0.0), "g/s"),
-            lambda did: _size_words(did.result["flow_g_s"] * 1e-3, share_of),
-            out=lambda did: did.result["flow_g_s"] * 1e-3 > share_of,
-        )  # fmt: skip
-
-
-def _size_words(need: float, have: float) -> str:
-    if need > have:
-        return f"The set gives {figures(have * 1e3)} g/s each: too small by {figures(100 * (need / have - 1), 2)} %."
-    return f"The set gives {figures(have * 1e3)} g/s each: enough, with {figures(100 * (have / need - 1), 2)} % left."
-
-
-def pulses(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
-    """Duty of the logged pulse, what is left of it without the dead time, and the pulse that is to be expected."""
-    logged = [m for s in sets(job, "pulse", part_kind="injector") for m in s.measures]
-    logged += [m for s in sets(job, "idle") for m in s.measures if m.subject == "pulse"]
-    idles = [m for s in sets(job, "idle") for m in s.measures if m.subject == "rpm"]
-    if not logged or not idles:
-        if logged:
-            yield missing("injector_duty", GROUP, "Injector duty at idle", "add the speed ('idle: rpm 800')")
-        return
-    pulse, rpm = logged[-1], idles[-1]
-    yield number(
-        job, "injector_duty", GROUP, "Injector duty at idle",
-        [Fed("pulse_ms", pulse.value, pulse.text, pulse.entries, pulse.u), Fed("rpm", rpm.value, rpm.text, rpm.entries,
-         rpm.u)],
-        lambda did: percent(did.result["duty"], did.u.get("duty", 0.0)),
-        lambda did: f"Open {pulse.text} of every {figures(did.result['cycle_ms'])} ms, if once in two turns.",
-    )  # fmt: skip
-    dead = assumed("dead_time_ms", usual.DEAD_TIME_S, f"{usual.DEAD_TIME_S * 1e3:g} ms", 0.15e-3)
-    feeds = [Fed("pulse_ms", pulse.value, pulse.text, pulse.entries, pulse.u), dead]
-    yield number(
-        job, "injector_effective_pulse", GROUP, "Pulse without the dead time", feeds,
-        lambda did: with_spread(did.result["effective_ms"], did.u.get("effective_ms", 0.0), "ms"),
-        "If the logged pulse includes the dead time; every type of injector has its own.",
-    )  # fmt: skip
-    flow = fuel_flow(job)
-    if flow is not None:
-        static = Fed("static_flow_g_s", flow.value, flow.text, flow.entries, flow.u)
-        yield number(
-            job, "injector_pulse_mass", GROUP, "Fuel of one pulse", [*feeds, static],
-            lambda did: with_spread(did.result["fuel_mg"], did.u.get("fuel_mg", 0.0), "mg"),
-            "What one cylinder gets each time.",
-        )  # fmt: skip

@@ -8,22 +8,22 @@ from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
 from logbook.findings.cranking import place_air
 from logbook.findings.fuels import fuel_of
-from logbook.findings.injectors import bsfc
+from logbook.findings.injector_work import bsfc
 from logbook.findings.making import Did, Fed, number
 from logbook.findings.making import usual as assumed
 from logbook.findings.measures import single
 from logbook.findings.model import Number
 from logbook.findings.outlook import Outlook, Share, feed_line, outlook, pump_rating, wanted
 from logbook.findings.pulls import curves
-from logbook.findings.saying import figures, in_unit, listed, percent, plain, with_spread
+from logbook.findings.saying import figures, in_unit, listed, with_spread
 from logbook.findings.sheet import sheet
 from logbook.job.model import Job
 from logbook.units import UNITS
 
 GROUP = "limits"
 NO_KNOCK = (
-    "No knock margin, no timing and no safe boost is worked out here, or anywhere. Measure the intake temperature, start "
-    "rich and retarded, listen, and stop at the first rattle."
+    "No knock margin, no timing and no safe boost is worked out here, or anywhere. Measure the intake temperature, "
+    "start rich and retarded, listen, and stop at the first rattle."
 )
 _HP = UNITS["hp"].factor
 
@@ -126,8 +126,8 @@ def boosted(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     yield number(
         job, "boost_pressure_ratio", GROUP, "Pressure ratio", [gauge, loss, air],
         lambda did: with_spread(did.result["pressure_ratio"], did.u.get("pressure_ratio", 0.0)),
-        lambda did: f"{did.result['manifold_kpa_abs']:.0f} kPa abs in the manifold. What the cooler loses comes on top at "
-        "the compressor.",
+        lambda did: f"{did.result['manifold_kpa_abs']:.0f} kPa abs in the manifold. What the cooler loses comes on "
+        "top at the compressor.",
         cautions=(NO_KNOCK,),
     )  # fmt: skip
     ratio = (boost + air.value) / (air.value - usual.INLET_LOSS_PA)
@@ -198,8 +198,8 @@ def _air_numbers(job: Job, found: Outlook, index: int, air: Fed, entries: tuple[
          Fed("inlet_kpa", inlet, f"{inlet / 1e3:.1f} kPa abs", air.entries, 1e3)],
         lambda did: f"{with_spread(did.result['corrected_kg_s'], did.u.get('corrected_kg_s', 0.0), 'kg/s')} at a "
         f"pressure ratio of {ratio:.2f}",
-        "Put this point on the compressor's own map, at the map's own reference (25 °C and 101.325 kPa here). Keep about "
-        "15 % from its surge and choke lines, and never draw the map on.",
+        "Put this point on the compressor's own map, at the map's own reference (25 °C and 101.325 kPa here). Keep "
+        "about 15 % from its surge and choke lines, and never draw the map on.",
     )  # fmt: skip
     yield number(
         job, "air_flow_units", GROUP, "The same air by volume",
@@ -215,8 +215,8 @@ def _air_numbers(job: Job, found: Outlook, index: int, air: Fed, entries: tuple[
 def _power(job: Job, found: Outlook, top: int, flow: Fed) -> Iterator[Number]:
     fuel = fuel_of(job)
     ratio = found.air_kg_s[top] / found.fuel_kg_s[top]
-    afr = Fed("afr_mass", ratio, f"{ratio:.1f} (true)", (), 0.02 * ratio, "from the pulls" if curves(job).get("afr") else
-              "usual value, not in the log")  # fmt: skip
+    source = "from the pulls" if curves(job).get("afr") else "usual value, not in the log"
+    afr = Fed("afr_mass", ratio, f"{ratio:.1f} (true)", (), 0.02 * ratio, source)
     goal = wanted(job, "power")
 
     def sentence(did: Did) -> str:
@@ -233,109 +233,6 @@ def _power(job: Job, found: Outlook, top: int, flow: Fed) -> Iterator[Number]:
     yield number(
         job, "power_from_air", GROUP, "Power that this air can carry", [flow, afr, bsfc(fuel)],
         lambda did: in_unit(job, did.result["power_kw"] * 1e3, "power", did.u.get("power_kw", 0.0) * 1e3), sentence,
-    )  # fmt: skip
-
-
-def supply(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
-    """Pump, feed line and rail for the wanted power."""
-    fuel, goal, rating, line = fuel_of(job), wanted(job, "power"), pump_rating(job), feed_line(job)
-    if goal is not None:
-        have = rating.value if rating else 0.0
-        yield number(
-            job, "fuel_pump_flow", GROUP, f"Pump for {goal.text}",
-            [Fed("power_hp", goal.value, goal.text, goal.entries), bsfc(fuel), fuel.density("density_kg_m3"),
-             assumed("margin", 1.2, "1.2")],
-            lambda did: with_spread(did.result["flow_l_h"], did.u.get("flow_l_h", 0.0), "l/h"),
-            lambda did: _pump_words(did, have), out=lambda did: 0 < have < did.result["flow_l_h"] / 3.6e6,
-        )  # fmt: skip
-        yield from _efficiency(job)
-    if line is None or rating is None:
-        return
-    bore, length = line
-    yield number(
-        job, "line_velocity", GROUP, "Speed of the fuel in the feed line",
-        [Fed("flow_l_h", rating.value, rating.text, rating.entries), Fed("bore_mm", bore.value, bore.text, bore.entries,
-         bore.u)],
-        lambda did: with_spread(did.result["velocity_m_s"], did.u.get("velocity_m_s", 0.0), "m/s"),
-        lambda did: f"{percent(did.result['velocity_m_s'] / usual.LINE_SPEED_LIMIT_M_S)} of the 3 m/s of a delivery line; "
-        "before the pump it should stay under 1 m/s.",
-        out=lambda did: did.result["velocity_m_s"] > usual.LINE_SPEED_LIMIT_M_S,
-    )  # fmt: skip
-    if length is None:
-        return
-    feeds = [Fed("flow_l_h", rating.value, rating.text, rating.entries), Fed("bore_mm", bore.value, bore.text,
-             bore.entries, bore.u), Fed("length_m", length.value, length.text, length.entries),
-             fuel.density("density_kg_m3")]  # fmt: skip
-    yield number(
-        job, "line_pressure_drop", GROUP, "Pressure lost in the feed line", feeds,
-        lambda did: with_spread(did.result["drop_kpa"], did.u.get("drop_kpa", 0.0), "kPa"),
-        lambda did: f"Straight drawn tube without fittings, Reynolds number {figures(did.result['reynolds'], 2)}, "
-        + ("laminar." if did.result["laminar"] else "turbulent."),
-    )  # fmt: skip
-    speed = rating.value / (0.7853981633974483 * bore.value**2)
-    reynolds = fuel.density_kg_m3 * speed * bore.value / 0.00055
-    yield number(
-        job, "friction_factor_colebrook", GROUP, "Friction in the feed line",
-        [Fed("reynolds", reynolds, figures(reynolds, 3), (*rating.entries, *bore.entries)),
-         assumed("relative_roughness", 1.5e-6 / bore.value, f"{1.5e-6 / bore.value:.5f}")],
-        lambda did: plain(did.result["darcy_friction_factor"], 4), "The factor behind the loss above (Darcy's).",
-    )  # fmt: skip
-
-
-def _pump_words(did: Did, have: float) -> str:
-    need = did.result["flow_l_h"] / 3.6e6
-    if have <= 0:
-        return (
-            "Add the pump ('pump: 255 l/h @ 3 bar') to hold it against. It holds at its rated pressure and volts only."
-        )
-    verdict = "enough" if have >= need else "too small"
-    return f"The pump's {have * 3.6e6:.0f} l/h are {verdict}, at its rated pressure and volts: boost and low volts take off."
-
-
-def _efficiency(job: Job) -> Iterator[Number]:
-    fuel = fuel_of(job)
-    name = "ethanol" if (fuel.ethanol or 0) >= 50 else "gasoline"
-    yield number(
-        job, "lower_heating_value", GROUP, f"Heat in the fuel, {fuel.name}", [Fed("fuel", name, name, fuel.entries)],
-        lambda did: f"{plain(did.result['lhv_mj_kg'], 1)} MJ/kg", "What a kilogram gives when it burns.",
-    )  # fmt: skip
-    heat = 26.8e6 if name == "ethanol" else 44.0e6
-    use = bsfc(fuel)
-    yield number(
-        job, "bsfc_efficiency", GROUP, "Efficiency that the usual fuel use means",
-        [use, assumed("lhv_mj_kg", heat, f"{heat / 1e6:g} MJ/kg")],
-        lambda did: percent(did.result["efficiency"], did.u.get("efficiency", 0.0)),
-        "Between 20 and 40 % is believable; it checks the fuel use that the sizes rest on.",
-    )  # fmt: skip
-
-
-def rail(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
-    """What the regulator should hold at idle and under boost, against what was read."""
-    base = single(job, "fuel pressure", qualifiers=("key-on",))
-    vacuum = single(job, "idle", slot="vacuum") or single(job, "vacuum")
-    if base is None or vacuum is None:
-        return
-    idle = single(job, "fuel pressure", qualifiers=("idle",))
-
-    def sentence(did: Did) -> str:
-        words = "If the regulator feels the manifold. The pressure across the injectors then stays the same."
-        if idle is None:
-            return f"{words} Read it at idle to know ('fuel pressure idle: ...')."
-        expected = did.result["rail_gauge_kpa"] * 1e3
-        u = 2 * (did.u.get("rail_gauge_kpa", 0.0) ** 2 * 1e6 + idle.u**2 + 5e3**2) ** 0.5
-        if abs(idle.value - expected) <= u:
-            return f"Read was {idle.text}: the regulator feels the manifold, and does its work."
-        if abs(idle.value - base.value) <= u:
-            return f"Read was {idle.text}, as with the key on: its hose is off, split, or it has none."
-        return f"Read was {idle.text}, which neither fits: look at the regulator, its hose and the return."
-
-    yield number(
-        job, "rail_pressure", GROUP, "Rail pressure at idle",
-        [Fed("base_gauge_kpa", base.value, base.text, base.entries, base.u),
-         Fed("manifold_gauge_kpa", -vacuum.value, f"−{vacuum.text}", vacuum.entries, vacuum.u),
-         assumed("referenced", True, "yes", source="as most regulators at the rail")],
-        lambda did: in_unit(job, did.result["rail_gauge_kpa"] * 1e3, "pressure", did.u.get("rail_gauge_kpa", 0.0) * 1e3),
-        sentence,
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from logbook.findings import usual
 from logbook.findings.cranking import place_air
 from logbook.findings.fuels import fuel_of
-from logbook.findings.injectors import fuel_flow
+from logbook.findings.injector_work import fuel_flow
 from logbook.findings.making import Fed
 from logbook.findings.measures import Measure, of_quantity, of_reading
 from logbook.findings.pulls import Curve, curves
@@ -80,7 +80,7 @@ def outlook(job: Job) -> Outlook | None:
     top = found.rev_limit.value if found.rev_limit else max((max(c.rpm) for c in pulled.values()), default=0.0)
     if top < 2000:
         return None
-    rpm = tuple(n for n in (2000 + _STEP * i for i in range(30)) if n < top - 1) + (top,)
+    rpm = (*(n for n in (2000 + _STEP * i for i in range(30)) if n < top - 1), top)
     return _shares(job, found, pulled, boost, rpm)
 
 
@@ -96,7 +96,7 @@ def _shares(job: Job, found: Sheet, pulled: dict[str, Curve], boost: Measure | N
     )
     fuel = tuple(flow / _true_ratio(job, pulled, n) for flow, n in zip(flows, rpm, strict=True))
     parts = (
-        _injectors(job, found, fuel),
+        _injectors(job, found, fuel, pulled.get("duty"), rpm),
         _pump(job, fuel),
         _line(job, rpm),
         _pistons(found, rpm),
@@ -132,15 +132,24 @@ def _true_ratio(job: Job, pulled: dict[str, Curve], rpm: float) -> float:
     return value * fuel_of(job).afr
 
 
-def _injectors(job: Job, found: Sheet, fuel: tuple[float, ...]) -> Share | None:
+def _injectors(
+    job: Job, found: Sheet, fuel: tuple[float, ...], duty: Curve | None, rpm: tuple[float, ...]
+) -> Share | None:
+    """From the duty that the last pull read, carried on with the fuel beyond its points; else from flow and fuel."""
+    limit, change = f"{100 * usual.DUTY:.0f} % duty", "a larger set of injectors"
+    if duty is not None:
+        fuel_at = dict(zip(rpm, fuel, strict=True))
+        last = max((n for n in rpm if n <= duty.rpm[-1]), default=rpm[0])
+        shares = tuple(
+            duty.at(n) / 100 / usual.DUTY * (fuel_at[n] / fuel_at[last] if n > duty.rpm[-1] else 1.0) for n in rpm
+        )
+        return Share("injectors", limit, "injector_size_for_power", change, shares, 0.03, duty.entries)
     flow = fuel_flow(job)
     if flow is None:
         return None
     most = flow.value * found.cylinders * usual.DUTY
-    limit = f"{100 * usual.DUTY:.0f} % duty"
     shares = tuple(f / most for f in fuel)
-    return Share("injectors", limit, "injector_size_for_power", "a larger set of injectors", shares, _FILLING_SHARE,
-                 flow.entries)  # fmt: skip
+    return Share("injectors", limit, "injector_size_for_power", change, shares, _FILLING_SHARE, flow.entries)
 
 
 def pump_rating(job: Job) -> Fed | None:

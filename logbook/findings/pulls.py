@@ -36,7 +36,7 @@ class Curve:
 
 
 def curves(job: Job) -> dict[str, Curve]:
-    """The last pull's curve of each quantity, by its slot; a quantity that the last pull lacks comes from an earlier."""
+    """The last pull's curve of each quantity, by its slot; what the last pull lacks comes from an earlier one."""
     runs: dict[str, dict[str, list[tuple[Reading, Measure]]]] = {}
     for reading in job.readings:
         measure = of_reading(reading) if reading.test == "pull" else None

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from logbook.diagnosis.answers import Diagnosis
-from logbook.findings import build_sheet, cranking, health, injectors, limits, mixture, running, sealing
+from logbook.findings import (
+    build_sheet,
+    car,
+    cranking,
+    electrical,
+    health,
+    injectors,
+    limits,
+    mixture,
+    running,
+    sealing,
+)
 from logbook.findings.model import Number
 from logbook.job.model import Job
 
@@ -21,9 +32,9 @@ FINDERS: tuple[Finder, ...] = (
     cranking.band,
     injectors.bench_flow,
     injectors.best_set,
-    injectors.coils,
-    injectors.power,
-    injectors.pulses,
+    injector_work.coils,
+    injector_work.power,
+    injector_work.pulses,
     mixture.readings,
     mixture.trims,
     mixture.fuel_table,
@@ -33,8 +44,14 @@ FINDERS: tuple[Finder, ...] = (
     limits.first,
     limits.boosted,
     limits.gate,
-    limits.supply,
-    limits.rail,
+    fuel_feed.supply,
+    fuel_feed.rail,
+    electrical.feeds,
+    electrical.together,
+    electrical.windings,
+    electrical.battery,
+    car.speeds,
+    car.joints,
 )
 
 
