@@ -1,13 +1,299 @@
-"""What to test or try next."""
+"""What to do next: expected information about the repairs in question, by the minute, with what each outcome would mean."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from logbook.diagnosis.answers import Step
-from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.trouble import Trouble
+import numpy as np
+
+from logbook.diagnosis import candidates
+from logbook.diagnosis.answers import Outcome, Step
+from logbook.diagnosis.belief import Belief, Factors, expected_survival
+from logbook.diagnosis.candidates import Candidate
+from logbook.diagnosis.elimination import Array
+from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
+from logbook.diagnosis.naming import mend, subject_words
+from logbook.diagnosis.network import NOW
+from logbook.diagnosis.trouble import Trouble, state_after, state_findings
+from logbook.job.model import Job, Place
+
+MOST_TROUBLES = 3  # cylinders asked about at once; with more, what they share comes first anyway
+MOST_STEPS = 12
+LEAST_BITS = 0.002
+SURE_ENOUGH = 0.85  # a repair is proposed when its cause is this sure
+INVASIVE = 1.25  # minutes count for more where something has to be opened
+SETTING_UP = 1.0  # minutes that go with any step
+
+
+@dataclass(frozen=True)
+class Gain:
+    """What a candidate would tell: bits, and P(each outcome)."""
+
+    bits: float
+    outcomes: tuple[float, ...]
+    posteriors: tuple[Array, ...]  # by trouble: (outcomes, classes), joint
+
+
+@dataclass(frozen=True)
+class Classes:
+    """The repairs in question for one cylinder: faults by class; the last two classes are 'several' and 'none'."""
+
+    groups: tuple[Group, ...]
+    faults: tuple[int, ...]
+    owner: tuple[int, ...]  # of each fault: its class
+
+
+def open_troubles(troubles: Sequence[Trouble]) -> list[Trouble]:
+    """Those still to be worked on: in trouble now, or moved elsewhere without being found."""
+    bad = [t for t in troubles if t.state != "fires" and t.original]
+    moved = [t for t in troubles if t.state == "fires" and t.original]
+    derived = [t for t in troubles if not t.original]
+    return (bad or moved if derived or bad else moved)[:MOST_TROUBLES]
+
+
+def classes_of(belief: Belief, trouble: Trouble) -> Classes:
+    groups = strong_groups(grouped(belief.network, trouble.causes), trouble.strength)
+    faults = tuple(v for g in groups for v in g)
+    owner = tuple(i for i, g in enumerate(groups) for _ in g)
+    return Classes(tuple(groups), faults, owner)
+
+
+def gains(belief: Belief, troubles: Sequence[Trouble], found: Sequence[Candidate]) -> list[Gain]:
+    """Expected information of each candidate, all in one stroke: every question is a set of factors on the one graph."""
+    if not found:
+        return []
+    terms = [_terms(c) for c in found]
+    questions: list[Factors] = [{}] + [factors for each in terms for _, factors in each[1:]]
+    total = belief.ask(questions)
+    per_trouble = [(_by_class(belief, classes_of(belief, t), questions, total)) for t in troubles]
+    out = []
+    at = 1
+    for candidate, each in zip(found, terms, strict=True):
+        rows = [0, *range(at, at + len(each) - 1)]
+        at += len(each) - 1
+        keeps = np.array([keep for keep, _ in each])
+        out.append(_gain(candidate, keeps, rows, total, per_trouble))
+    return out
+
+
+def _terms(candidate: Candidate) -> list[tuple[float, Factors]]:
+    """1, and the chance of each 'at most this bad' (leak kept, factors), for the latents of a candidate."""
+    if len(candidate.latents) == 1:
+        latent = candidate.latents[0]
+        return [(1.0, {}), *(expected_survival(latent, i) for i in range(latent.states - 1))]
+    a, b = (expected_survival(latent, latent.states - 2) for latent in candidate.latents)
+    return [(1.0, {}), a, b, (a[0] * b[0], _multiplied(a[1], b[1]))]
+
+
+def _multiplied(a: Factors, b: Factors) -> Factors:
+    out = dict(a)
+    for v, factors in b.items():
+        out[v] = tuple(x * y for x, y in zip(out.get(v, (1.0,) * len(factors)), factors, strict=True))
+    return out
+
+
+def _by_class(belief: Belief, classes: Classes, questions: Sequence[Factors], total: Array) -> Array:
+    """(questions, classes + several + none): each question's share where that class alone is at fault."""
+    none, alone = belief.ask_alone(questions, classes.faults)
+    out = np.zeros((len(questions), len(classes.groups) + 2))
+    for column, owner in enumerate(classes.owner):
+        out[:, owner] += alone[:, column]
+    out[:, -1] = none
+    out[:, -2] = np.maximum(total - out.sum(axis=1), 0.0)
+    return out
+
+
+def _gain(candidate: Candidate, keeps: Array, rows: Sequence[int], total: Array, per_trouble: Sequence[Array]) -> Gain:
+    likelihoods = np.array([like for _, like, _ in candidate.outcomes])  # (outcomes, states)
+    states = _states(candidate, keeps[:, None] * total[list(rows)][:, None])[:, 0]
+    chances = likelihoods @ states
+    bits = 0.0
+    joints = []
+    for shares in per_trouble:
+        by_state = _states(candidate, keeps[:, None] * shares[list(rows)])  # (states, classes)
+        joint = np.maximum(likelihoods @ by_state, 0.0)
+        joints.append(joint)
+        bits += _information(joint)
+    return Gain(bits, tuple(float(c) for c in chances), tuple(joints))
+
+
+def _states(candidate: Candidate, survive: Array) -> Array:
+    """Shares of each state of the latents from the shares of 'at most this bad'."""
+    if len(candidate.latents) == 1:
+        rows = [survive[-1]]  # fires: nothing was brought about
+        for i in range(len(survive) - 2, -1, -1):
+            rows.append(survive[i] - survive[i + 1])
+        return np.maximum(np.array(rows), 0.0)
+    everything, a, b, both = survive
+    return np.maximum(np.array([both, a - both, b - both, everything - a - b + both]), 0.0)
+
+
+def _information(joint: Array) -> float:
+    """Mutual information in bits of a table of joint chances."""
+    total = joint.sum()
+    if total <= 0:
+        return 0.0
+    p = joint / total
+    expected = p.sum(axis=1, keepdims=True) * p.sum(axis=0, keepdims=True)
+    there = p > 0
+    return float(max((p[there] * np.log2(p[there] / expected[there])).sum(), 0.0))
 
 
 def propose(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
-    return ()
+    """The proposals, best first; those that wait for a tool behind the others."""
+    job = belief.network.job
+    asked = open_troubles(troubles)
+    if not asked:
+        return first_look(belief, troubles)
+    found = all_candidates(belief, asked)
+    steps = [
+        _step(job, candidate, gain)
+        for candidate, gain in zip(found, gains(belief, asked, found), strict=True)
+        if gain.bits >= LEAST_BITS
+    ]
+    ranked = sorted(steps, key=lambda s: (bool(s.blocked), -s.rate, s.title))[:MOST_STEPS]
+    return (*repairs(belief, asked), *ranked)[:MOST_STEPS]
+
+
+def all_candidates(belief: Belief, troubles: Sequence[Trouble]) -> list[Candidate]:
+    """Tests and exchanges for each trouble, each proposed once."""
+    working = _working(belief)
+    found: dict[str, Candidate] = {}
+    for trouble in troubles:
+        for candidate in candidates.tests(belief, trouble):
+            found.setdefault(candidate.title, candidate)
+        if trouble.state != "fires":
+            for candidate in candidates.swaps(belief, trouble, working.get(trouble.place.engine, ())):
+                found.setdefault(candidate.title, candidate)
+    return list(found.values())
+
+
+def _working(belief: Belief) -> dict[str, list[int]]:
+    seen = state_findings(belief)
+    found: dict[str, list[int]] = {}
+    for engine in belief.network.job.engines:
+        for c in engine.cylinders:
+            place = Place(engine.name, c)
+            if state_after(belief, place, seen.get(place, [])) == "fires":
+                found.setdefault(engine.name, []).append(c)
+    return found
+
+
+def _step(job: Job, candidate: Candidate, gain: Gain) -> Step:
+    effort = (candidate.minutes + SETTING_UP) * (INVASIVE if candidate.invasive else 1.0)
+    outcomes = tuple(
+        Outcome(word, round(p, 9), means)
+        for (word, _, means), p in zip(candidate.outcomes, gain.outcomes, strict=True)
+    )
+    return Step(
+        test=candidate.name,
+        kind=candidate.kind,
+        subject=candidate.subject,
+        title=candidate.title,
+        why=candidate.why,
+        minutes=candidate.minutes,
+        information=round(gain.bits, 9),
+        rate=round(gain.bits / effort, 9),
+        tools=candidate.tools,
+        cautions=candidate.cautions,
+        outcomes=outcomes,
+        log_as=candidate.log_as,
+        blocked=lacking(job, candidate.tools),
+    )
+
+
+def lacking(job: Job, tools: Sequence[str]) -> str:
+    """Why a step waits: the tools that the shop's list does not have; '' where there is no list."""
+    if not job.tools:
+        return ""
+    have = " ".join(job.tools).casefold()
+    missing = [tool for tool in tools if tool.casefold() not in have]
+    return f"needs a {missing[0]}, which is not among the tools" if missing else ""
+
+
+def repairs(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
+    """Repairs of causes that are sure enough: what to do, with the look afterwards that proves it."""
+    network = belief.network
+    found: dict[str, Step] = {}
+    for trouble in troubles:
+        groups = grouped(network, trouble.causes)
+        chances = belief.any_of(groups)
+        for group, p in sorted(zip(groups, chances, strict=True), key=lambda row: -row[1]):
+            if p < SURE_ENOUGH:
+                break
+            step = _repair(belief, trouble, group, p)
+            found.setdefault(step.title, step)
+    return tuple(found.values())
+
+
+def _repair(belief: Belief, trouble: Trouble, group: Group, p: float) -> Step:
+    network = belief.network
+    lead = leader(belief, group)
+    variable = network.variables[lead]
+    fault = network.knowledge.faults[variable.fault]
+    repair = network.knowledge.repairs[fault.repair]
+    cylinder = _stands_at(network.mounted(NOW), variable.subject.part) or trouble.place.cylinder
+    after = "the trouble is gone: prove it with a cut-out"
+    return Step(
+        test=f"repair {fault.repair}",
+        kind="fit" if variable.subject.part else "repair",
+        subject=subject_words(network.job, variable.subject),
+        title=mend(network.job, network.knowledge, variable, cylinder),
+        why="the cause is sure enough, and nothing but the repair proves it",
+        minutes=repair.minutes,
+        information=round(_entropy(p), 9),
+        rate=round(p / (repair.minutes + SETTING_UP), 9),
+        tools=(),
+        cautions=(),
+        outcomes=(
+            Outcome("fires", round(p, 9), after),
+            Outcome("dead", round(1 - p, 9), "there is another fault, or the new part is bad too"),
+        ),
+        log_as=_repair_line(network.job, variable.subject.part, fault.scope, cylinder, variable.subject.cylinders),
+    )
+
+
+def _entropy(p: float) -> float:
+    return -sum(x * math.log2(x) for x in (p, 1 - p) if x > 0)
+
+
+def _stands_at(mounted: object, part: str) -> int:
+    return next((place.cylinder for (_, place), p in dict(mounted).items() if p == part), 0)  # type: ignore[call-overload]
+
+
+def _repair_line(job: Job, part: str, scope: str, cylinder: int, cylinders: tuple[int, ...]) -> str:
+    if part:
+        return f"fit {job.part(part).kind}: new in {cylinder}, now "
+    return f"repair: {scope} {' '.join(map(str, cylinders))} "
+
+
+def first_look(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
+    """Where no cylinder has been looked at but something was read: look at all of them. Where all work again: prove it."""
+    job = belief.network.job
+    looked = bool(state_findings(belief))
+    if troubles and not any(t.state != "fires" for t in troubles):
+        return (_all_cylinders(belief, "Prove it: cut out every cylinder once more, warm", "proved cut-out: "),)
+    if looked or not any(r.counts for r in job.readings):
+        return ()
+    return (_all_cylinders(belief, "Cut out the cylinders one by one and note each drop", "cut-out: "),)
+
+
+def _all_cylinders(belief: Belief, title: str, log_as: str) -> Step:
+    row = belief.network.knowledge.test("cut-out")
+    count = sum(len(e.cylinders) for e in belief.network.job.engines)
+    return Step(
+        test=row.name,
+        kind=row.kind,
+        subject="all",
+        title=title,
+        why="it says which cylinders work and which do not",
+        minutes=row.minutes * max(count / 2, 1),
+        information=0.0,
+        rate=0.0,
+        tools=row.tools,
+        cautions=row.cautions,
+        outcomes=tuple(Outcome(w, 0.0, row.means.get(w, "").format(n="it", part="")) for w in row.offers),
+        log_as=log_as,
+    )
