@@ -51,8 +51,7 @@ def _sole_part(names: Resolver, kind: str, place: Place, written: Written) -> st
     """The only part of a kind that ever stood in a place; "" and a doubt where there were several."""
     shop = names.shop
     seat = names.engine.seat(kind, place.cylinder) if names.engine else place
-    stood = [s.part for s in shop.standing.stays() if s.place == seat and shop.parts[s.part].kind == kind]
-    ever = list(dict.fromkeys(stood))
+    ever = list(shop.standing.ever.get((kind, seat), ()))
     if len(ever) == 1:
         return ever[0]
     mends = "' or '".join(f"cause {kind}: {shop.parts[part].name}" for part in ever[:3])

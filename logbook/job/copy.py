@@ -15,7 +15,7 @@ from typing import Literal
 
 from logbook.job.anchors import slug
 from logbook.job.faults import complain
-from logbook.job.masking import SHORTEST, Masker, masker
+from logbook.job.masking import MASK, SHORTEST, Masker
 from logbook.job.model import Donor, Event, FoundCause, Job, JobEntry, Photo, Reading, Trade
 from logbook.problems import Problem
 from logbook.spans import NOWHERE
@@ -36,7 +36,7 @@ def copied(job: Job, copy: Literal["shop", "public"]) -> Job:
 
 def public_copy(job: Job) -> Job:
     """The job without anything private, private values masked where they stand again in free text."""
-    kept = _Public(job, masker(value for _, value in private_values(job)))
+    kept = _Public(job, Masker(value for _, value in private_values(job)))
     return kept.job()
 
 
@@ -79,7 +79,7 @@ def copy_doubts(job: Job) -> tuple[Problem, ...]:
     ]
     texts += [(n.text, n.span) for day in job.days for n in day.notes if not n.private]
     for kind in dict.fromkeys(kind for kind, _ in values):
-        again = masker(value for k, value in values if k == kind)
+        again = Masker(value for k, value in values if k == kind)
         for text, span in texts:
             if again.found(text):
                 found.setdefault(complain("private again", span, kind=kind))
@@ -154,7 +154,7 @@ class _Public:
             engines=tuple(replace(engine, text=self.text(engine.text)) for engine in whole.engines),
             donors=tuple(self._donor(donor) for donor in whole.donors),
             events=tuple(self._event(event) for event in whole.events),
-            readings=tuple(self._reading(r, hide) for r in whole.readings if not r.private),
+            readings=self._readings(hide),
             limits=tuple(limit for limit in whole.limits if limit.entry not in hide),
             causes=tuple(self._cause(cause) for cause in whole.causes if not cause.private),
             clues=tuple((word, entry) for word, entry in whole.clues if entry not in hide),
@@ -178,7 +178,7 @@ class _Public:
 
     def _address(self, address: str) -> str:
         """Steps that hold a private value lose it; a short hash keeps the address apart from others."""
-        shown = "/".join(slug(self.text(step).replace("[private]", " ")) for step in address.split("/"))
+        shown = "/".join(slug(self.text(step).replace(MASK, " ")) for step in address.split("/"))
         if shown == address:
             return address
         return f"{shown.strip('/') or 'job'}-{hashlib.sha256(address.encode()).hexdigest()[:6]}".replace("/-", "/")
@@ -199,9 +199,7 @@ class _Public:
             conditions=tuple(self._condition(c) for c in entry.conditions),
         )
         line = _without_price(entry.kind, self._around_readings(entry, item.line_text))
-        anchor = (
-            slug(self.text(item.anchor).replace("[private]", " ")) if self.masks.found(item.anchor) else item.anchor
-        )
+        anchor = slug(self.text(item.anchor).replace(MASK, " ")) if self.masks.found(item.anchor) else item.anchor
         return replace(item, entry=public, line_text=line, anchor=anchor)
 
     def _around_readings(self, entry: Entry, text: str) -> str:
@@ -242,11 +240,14 @@ class _Public:
     def _event(self, event: Event) -> Event:
         return replace(event, what=()) if event.private else event
 
-    def _reading(self, reading: Reading, hide: frozenset[int]) -> Reading:
-        value = self._value(reading.value)
-        private_limits = [limit.value for limit in self.whole.limits if limit.entry in hide]
-        limit = None if reading.limit in private_limits else self._value(reading.limit)
+    def _readings(self, hide: frozenset[int]) -> tuple[Reading, ...]:
+        limits = [limit.value for limit in self.whole.limits if limit.entry in hide]
         orders = {item.entry.name for item in self.whole.entries if _has_order(item.entry)}
+        return tuple(self._reading(r, limits, orders) for r in self.whole.readings if not r.private)
+
+    def _reading(self, reading: Reading, private_limits: list[Value], orders: set[str]) -> Reading:
+        value = self._value(reading.value)
+        limit = None if reading.limit in private_limits else self._value(reading.limit)
         name = "" if reading.name in orders else reading.name
         conditions = tuple(self._condition(c) for c in reading.conditions)
         return replace(reading, value=value or reading.value, limit=limit, name=name, conditions=conditions)

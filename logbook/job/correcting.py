@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from logbook.job.model import Reading
-from logbook.job.recording import is_private
 from logbook.job.resolving import Resolver, Target
 from logbook.job.workshop import Workshop
 from logbook.text.entries import Entry, Value, Written
 from logbook.text.vocabulary import KINDS
 
+_MOST_CANDIDATES = 4
 _READ = frozenset({"cyl", "part", "one", "bank", "any", "bolt", "bearing", "slots", "pull", "row", "codes"})
 
 
@@ -39,15 +40,17 @@ class Schedule:
 def schedule(entries: Iterable[Entry]) -> Schedule:
     """Put corrections of whole entries (actions, texts, orders) in the place of what they correct."""
     plays: dict[int, Entry] = {}
-    origin: list[int] = []  # steps in order
+    steps: dict[tuple[str, str], list[int]] = {}  # (kind, part), and (kind, '*') for any part
     replaced: list[tuple[int, int]] = []
     unmatched: list[Entry] = []
     for entry in entries:
         if not entry.correct:
             plays[entry.index] = entry
-            origin.append(entry.index)
+            for part in (entry.part, "*"):
+                steps.setdefault((entry.kind, part), []).append(entry.index)
         elif not is_reading(entry):
-            step = next((s for s in reversed(origin) if s in plays and _is_meant(plays[s], entry)), None)
+            same = steps.get((entry.kind, entry.part or "*"), [])
+            step = next((s for s in reversed(same) if s in plays and _is_meant(plays[s], entry)), None)
             if step is None:
                 unmatched.append(entry)
                 continue
@@ -58,7 +61,7 @@ def schedule(entries: Iterable[Entry]) -> Schedule:
             else:
                 kept = entry.readings or earlier.readings
                 plays[step] = replace(entry, day=earlier.day, time=earlier.time, part_of=earlier.part_of, readings=kept)
-    return Schedule(tuple((step, plays[step]) for step in origin if step in plays), tuple(replaced), tuple(unmatched))
+    return Schedule(tuple(sorted(plays.items())), tuple(replaced), tuple(unmatched))
 
 
 def _is_meant(earlier: Entry, correction: Entry) -> bool:
@@ -78,14 +81,24 @@ def _same_time(earlier: Entry, correction: Entry) -> bool:
     )
 
 
-@dataclass(slots=True)
 class Matcher:
     """Finds the reading that each value of a correction replaces: the latest earlier one, or that of its day."""
 
-    shop: Workshop
-    readings: Sequence[Reading]
-    origins: Sequence[tuple[int, int]]
-    found: dict[tuple[int, int], list[tuple[Entry, Value | None]]]
+    def __init__(self, shop: Workshop, readings: Sequence[Reading], origins: Sequence[tuple[int, int]]) -> None:
+        self.shop = shop
+        self.readings = readings
+        self.origins = origins
+        self.found: dict[tuple[int, int], list[tuple[Entry, Value | None]]] = {}
+        self._by_test: dict[str, list[int]] = {}
+        self._by_subject: dict[tuple[object, ...], list[int]] = {}
+        for i, reading in enumerate(readings):
+            self._by_test.setdefault(reading.test, []).append(i)
+            for key in {
+                ("label", reading.subject.casefold()),
+                ("place", reading.place, reading.letter),
+                ("part", reading.part),
+            }:
+                self._by_subject.setdefault((reading.test, reading.qualifiers, reading.name, *key), []).append(i)
 
     def match(self, correction: Entry, rows: Iterable[tuple[Written, Target]], names: Resolver) -> None:
         """Note what the correction replaces; complain with the candidates where there is nothing."""
@@ -100,64 +113,62 @@ class Matcher:
             self.found.setdefault(where, []).append((correction, value))
 
     def _latest(self, correction: Entry, target: Target, part_kind: str) -> tuple[int, int] | None:
-        for i in reversed(range(len(self.readings))):
-            reading = self.readings[i]
-            if (
-                self._of_kind(reading, correction)
-                and self._withdrawn(i) is False
-                and _is_of(reading, target, part_kind)
-            ):
-                return self.origins[i]
-        return None
+        best = -1
+        for key in _keys(target):
+            same = self._by_subject.get((correction.kind, correction.qualifiers, correction.name, *key), [])
+            for at in reversed(range(self._before(same, correction))):
+                if same[at] <= best:
+                    break
+                if self._is_meant(same[at], correction, part_kind):
+                    best = same[at]
+                    break
+        return self.origins[best] if best >= 0 else None
 
-    def _of_kind(self, reading: Reading, correction: Entry) -> bool:
-        earlier = self.shop.log.entries[reading.entry]
-        return (
-            reading.test == correction.kind
-            and reading.entry < correction.index
-            and (reading.after_action or reading.qualifiers == correction.qualifiers)
-            and reading.name == correction.name
-            and _same_time(earlier, correction)
-        )
+    def _before(self, same: Sequence[int], correction: Entry) -> int:
+        """How many of these readings stand above the correction."""
+        return bisect_left(same, correction.index, key=lambda i: self.readings[i].entry)
 
-    def _withdrawn(self, i: int) -> bool:
-        earlier = self.found.get(self.origins[i], [])
-        return bool(earlier) and earlier[-1][1] is None
+    def _is_meant(self, i: int, correction: Entry, part_kind: str) -> bool:
+        reading = self.readings[i]
+        kinds = {part_kind, reading.part_kind} - {""}
+        withdrawn = self.found.get(self.origins[i], [(correction, reading.value)])[-1][1] is None
+        return len(kinds) < 2 and not withdrawn and _same_time(self.shop.log.entries[reading.entry], correction)
 
     def _complain(self, correction: Entry, target: Target, written: Written) -> None:
         entries = self.shop.log.entries
-        same = [r for r in self.readings if r.test == correction.kind and r.entry < correction.index]
+        same = self._by_test.get(correction.kind, [])
+        near = [self.readings[i] for i in same[: self._before(same, correction)][-_MOST_CANDIDATES:]]
         said: dict[str, None] = {}
-        for reading in reversed(same):
+        for reading in reversed(near):
             day = entries[reading.entry].day
             words = " ".join([str(day) if day else "the card", reading.test, *reading.qualifiers, reading.subject])
             said.setdefault(words.strip())
-        choices = "; ".join(list(said)[:4])
-        related = tuple(entries[r.entry].span for r in same[-4:])
+        choices = "; ".join(said)
+        related = tuple(dict.fromkeys(entries[r.entry].span for r in near))
         mend = f"there is: {choices}" if choices else "leave 'correct' out to write a first reading"
         kind = " ".join([correction.kind, *correction.qualifiers, *(["of", target.label] if target.label else [])])
         self.shop.complain("correction without match", written.span, related, kind=kind, candidates=mend)
 
 
-def _is_of(reading: Reading, target: Target, part_kind: str) -> bool:
-    """The same subject at the old moment: by place or number as written, or the same part wherever it stood."""
-    if part_kind and reading.part_kind and part_kind != reading.part_kind:
-        return False
+def _keys(target: Target) -> list[tuple[object, ...]]:
+    """The same subject at the old moment: by number or word as written, or the same part wherever it stood."""
     if target.label.startswith("old ") or (target.part and not target.label.isdigit()):
-        return reading.part == target.part
-    if target.label.casefold() == reading.subject.casefold():
-        return True
-    return target.place is not None and reading.place == target.place and reading.letter == target.letter
+        return [("part", target.part)]
+    keys: list[tuple[object, ...]] = [("label", target.label.casefold())]
+    return [*keys, ("place", target.place, target.letter)] if target.place is not None else keys
 
 
-def complain_of_whole(shop: Workshop, correction: Entry) -> None:
-    """A correction of a whole entry that corrects nothing: name the entries of its kind."""
-    same = [e for e in shop.log.entries if e.kind == correction.kind and not e.correct and e.index < correction.index]
-    days = [f"{e.day or 'the card'} {e.kind} {e.part}".strip() for e in reversed(same)][:4]
-    mend = "there is: " + "; ".join(days) if days else "leave 'correct' out to write a first entry"
-    kind = " ".join(word for word in (correction.kind, correction.part) if word)
-    related = tuple(e.span for e in same[-4:])
-    shop.complain("correction without match", correction.span, related, kind=kind, candidates=mend)
-
-
-__all__ = ["Matcher", "Schedule", "complain_of_whole", "is_private", "is_reading", "schedule", "withdraws"]
+def complain_of_whole(shop: Workshop, corrections: Sequence[Entry]) -> None:
+    """Corrections of whole entries that correct nothing: name the entries of their kind."""
+    by_kind: dict[str, list[Entry]] = {}
+    for entry in shop.log.entries if corrections else ():
+        if not entry.correct:
+            by_kind.setdefault(entry.kind, []).append(entry)
+    for correction in corrections:
+        same = by_kind.get(correction.kind, [])
+        near = same[: bisect_left(same, correction.index, key=lambda e: e.index)][-_MOST_CANDIDATES:]
+        days = [f"{e.day or 'the card'} {e.kind} {e.part}".strip() for e in reversed(near)]
+        mend = f"there is: {'; '.join(dict.fromkeys(days))}" if days else "leave 'correct' out to write a first entry"
+        kind = " ".join(word for word in (correction.kind, correction.part) if word)
+        related = tuple(e.span for e in near)
+        shop.complain("correction without match", correction.span, related, kind=kind, candidates=mend)

@@ -26,7 +26,7 @@ def play(log: Log, elsewhere: Mapping[str, DonorStock], limits: Sequence[Limit],
     first = _run(log, elsewhere, limits, money, plan, {})
     if not corrections:
         return first
-    matcher = Matcher(first.shop, first.recorder.readings, first.recorder.origins, {})
+    matcher = Matcher(first.shop, first.recorder.readings, first.recorder.origins)
     for correction in corrections:
         names = Resolver(first.shop, correction, first.shop.engine_of(correction))
         matcher.match(correction, first.recorder.rows(correction, _valued(correction), names), names)
@@ -69,8 +69,7 @@ class Player:
     def run(self) -> None:
         for step, entry in self.schedule.plays:
             self._play(entry, step)
-        for entry in self.schedule.unmatched:
-            complain_of_whole(self.shop, entry)
+        complain_of_whole(self.shop, self.schedule.unmatched)
 
     def _play(self, entry: Entry, step: int) -> None:
         if entry.spec_mark:

@@ -48,6 +48,7 @@ class Standing:
     where: dict[str, Place] = field(default_factory=dict)
     left: dict[str, Place] = field(default_factory=dict)  # part on the shelf -> the place it left last
     last_at: dict[tuple[str, Place], str] = field(default_factory=dict)
+    ever: dict[tuple[str, Place], dict[str, None]] = field(default_factory=dict)  # all that stood there, in order
     changes: list[Change] = field(default_factory=list)
     _since: dict[str, int] = field(default_factory=dict)
     _stays: list[Stay] = field(default_factory=list)
@@ -65,13 +66,8 @@ class Standing:
         """Take out parts that were thought to stand in a place and never did."""
         for (kind, place), part in list(self.at.items()):
             if wrong(part, place):
-                del (
-                    self.at[kind, place],
-                    self.last_at[kind, place],
-                    self.where[part],
-                    self.kinds[part],
-                    self._since[part],
-                )
+                del self.at[kind, place], self.last_at[kind, place], self.ever[kind, place]
+                del self.where[part], self.kinds[part], self._since[part]
 
     def arrange(self, step: int, kind: str, wanted: Arrangement) -> tuple[Move, ...]:
         """Make every place hold what ``wanted`` says, all at once; what is pushed out lies on the shelf.
@@ -192,6 +188,7 @@ class Standing:
         kind = self.kinds[part]
         self.at[kind, place] = part
         self.last_at[kind, place] = part
+        self.ever.setdefault((kind, place), {}).setdefault(part)
         self.where[part] = place
         self.left.pop(part, None)
         self._since[part] = step

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -29,6 +30,8 @@ class Workshop:
     donors: dict[str, Donor] = field(default_factory=dict)
     parts: dict[str, Part] = field(default_factory=dict)
     tags: dict[str, list[str]] = field(default_factory=dict)  # tag -> part ids
+    spares: dict[tuple[str, str], str] = field(default_factory=dict)  # (kind, 'new') -> the latest one
+    fitted: Counter[str] = field(default_factory=Counter)  # spares fitted in one place, to tell them apart
     gone: dict[str, tuple[str, int]] = field(default_factory=dict)  # part -> how it went, entry index
     versions: dict[str, int] = field(default_factory=dict)  # cleaned, repaired: a state of its own
     asked: set[str] = field(default_factory=set)  # names of other logs' things that were looked for
@@ -139,15 +142,19 @@ class Workshop:
         """A spare without a tag: the one of that name that was only tested so far, else another one."""
         waiting = f"{kind}/{name}"
         if into is None:
-            known = [p.id for p in self.parts.values() if p.kind == kind and p.name == name and not p.tag]
-            return known[-1] if known else self._add(Part(waiting, kind, name, _origin(name), declared=entry.index))
+            known = self.spares.get((kind, name))
+            return known or self._spare(Part(waiting, kind, name, _origin(name), declared=entry.index))
         if waiting in self.parts and waiting not in self.standing.where and waiting not in self.standing.left:
             return waiting
         middle = f"{into.engine}-" if into.engine else ""
         base = f"{kind}/{name}-{middle}{into.cylinder}"
-        taken = sum(1 for part in self.parts if part == base or part.startswith(base + "-again"))
-        part_id = f"{base}-again{taken}" if taken else base
-        return self._add(Part(part_id, kind, name, _origin(name), declared=entry.index))
+        self.fitted[base] += 1
+        part_id = base if self.fitted[base] == 1 else f"{base}-again{self.fitted[base] - 1}"
+        return self._spare(Part(part_id, kind, name, _origin(name), declared=entry.index))
+
+    def _spare(self, part: Part) -> str:
+        self.spares[part.kind, part.name] = part.id
+        return self._add(part)
 
     def declare(self, kind: str, tag: str, donor: str, home: Place | None, entry: Entry, span: Span) -> None:
         """A tag, declared once: of a part from a donor, or of one that was found in its place."""
