@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from logbook.spans import Span
-from logbook.text.bodies import Head
 from logbook.text.kinds import Kind
+from logbook.text.parsed import Head
 from logbook.text.state import State
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import AMBIGUOUS, LONGEST_KIND, fold, kind_named, kind_names, part_named

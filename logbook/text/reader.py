@@ -9,7 +9,7 @@ from typing import Literal
 
 from logbook.problems import Problem
 from logbook.spans import Span
-from logbook.text.bodies import Body, Head, read_body
+from logbook.text.bodies import read_body
 from logbook.text.days import read_day
 from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note
@@ -18,6 +18,7 @@ from logbook.text.heads import Marks, find_kind, read_head, read_marks
 from logbook.text.limits import MOST_CHARACTERS, MOST_LINE_CHARACTERS, MOST_PROBLEMS
 from logbook.text.lines import count_lines
 from logbook.text.notes import NoteGatherer
+from logbook.text.parsed import Body, Head
 from logbook.text.shifting import moved_entry, moved_problem
 from logbook.text.source import BIDI, Source, decode
 from logbook.text.state import State
