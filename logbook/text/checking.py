@@ -84,9 +84,8 @@ def _one(path: str, fault: Problem, index: LineIndex, lines: Sequence[str]) -> s
     for other in fault.related:
         if index.place(other.start)[0] == line:
             continue
-        told.append(
-            f"    see line {index.place(other.start)[0]}: {visible(lines[index.place(other.start)[0] - 1].strip()[:_WIDEST])}"
-        )
+        there = index.place(other.start)[0]
+        told.append(f"    see line {there}: {visible(lines[there - 1].strip()[:_WIDEST])}")
     told.append(f"    mend: {visible(fault.mend)}")
     return "\n".join(told) + "\n"
 

@@ -27,8 +27,10 @@ _MONTH = r"(?P<month>" + "|".join(f"{m[:3]}(?:{m[3:]})?" for m in _MONTHS) + r"|
 _ISO = re.compile(r"(?P<y>\d{4})(?P<sep>[-/.])(?P<m>\d{1,2})(?P=sep)(?P<d>\d{1,2})(?=[\s:,]|$)")
 _OTHER = re.compile(r"(?P<a>\d{1,2})[./-](?P<b>\d{1,2})(?:[./-](?P<y>\d{4}|\d{2}))(?=[\s:,]|$)")
 _SHORT = re.compile(r"(?P<a>\d{1,2})[./](?P<b>\d{1,2})\.?(?=[\s:]|$)(?!\s*\d)")
+_YEAR = r"(?:st|nd|rd|th)?(?:,?\s+(?P<y{0}>\d{{4}}))?(?=[\s:,]|$)"
 _WORDED = re.compile(
-    rf"(?P<d>\d{{1,2}})(?:st|nd|rd|th)?\.?\s+(?:of\s+)?{_MONTH}(?:,?\s+(?P<y>\d{{4}}))?(?=[\s:,]|$)|{_MONTH.replace('month', 'month2')}\s+(?P<d2>\d{{1,2}})(?:st|nd|rd|th)?(?:,?\s+(?P<y2>\d{{4}}))?(?=[\s:,]|$)",
+    rf"(?P<d>\d{{1,2}})(?:st|nd|rd|th)?\.?\s+(?:of\s+)?{_MONTH}{_YEAR.format('')}"
+    rf"|{_MONTH.replace('month', 'month2')}\s+(?P<d2>\d{{1,2}}){_YEAR.format('2')}",
     re.IGNORECASE,
 )
 _COMPACT = re.compile(r"(?P<y>(?:19|20)\d{2})(?P<m>\d{2})(?P<d>\d{2})(?=[\s:]|$)")

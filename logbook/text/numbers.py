@@ -35,7 +35,7 @@ _LONGEST_UNIT = 4  # tokens
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """How the numbers of a kind or slot are measured. ``unit`` is the usual one, '' where a bare number says nothing."""
+    """How the numbers of a kind or slot are measured. ``unit`` is the usual one, '' where a bare number has none."""
 
     words: tuple[str, ...]
     dimensions: tuple[str, ...] = ()

@@ -1,4 +1,4 @@
-"""A log's bytes to its entries. Never raises on any bytes: what cannot be used becomes a problem of the smallest size."""
+"""A log's bytes to its entries. Never raises on any bytes: what cannot be used becomes the smallest problem."""
 
 from __future__ import annotations
 

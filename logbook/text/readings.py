@@ -317,7 +317,7 @@ class ReadingsReader:
             425,
             span,
             "Several numbers stand side by side.",
-            f"write '{' and '.join(numbers[:-1])} {numbers[-1]}' where all read {numbers[-1]}, else commas between the readings",
+            f"write '{' and '.join(numbers[:-1])} {numbers[-1]}' where all read {numbers[-1]}, else commas",
         )
 
     def _slot(self, found: list[Token], at: int) -> tuple[Subject | None, int]:

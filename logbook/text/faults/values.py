@@ -35,7 +35,7 @@ VALUES: tuple[Fault, ...] = (
         304,
         ERROR,
         "A range that falls",
-        "A range says that it wobbles between two numbers, or that all lie within: the lower one first. A fall over time is two readings.",
+        "It wobbles between two numbers, or all lie within: the lower one first. A fall over time is two readings.",
         "battery: 12.4-11.8 V",
         "battery: 11.8-12.4 V",
     ),

@@ -151,7 +151,8 @@ ACTIONS: tuple[Kind, ...] = (
         "What it was: the place or the part.",
         "cause coil: old 4 (split boot)",
         qualifiers=words(
-            "PART connector harness leads gasket valve rings lifter feed ground leak pressure driver timing fuel port rail"
+            "PART connector harness leads gasket valve rings lifter feed ground leak "
+            "pressure driver timing fuel port rail"
         ),
         synonyms=("found it",),
         colon_synonyms=("was",),

@@ -163,7 +163,8 @@ CARD: tuple[Kind, ...] = (
         "What is known of its past that makes some causes likelier.",
         "clue: harness wet, sat",
         words=words(
-            "leads-off head-off harness-altered harness-wet water rodents rust sat jump-started injectors-out ran-dry ran-hot"
+            "leads-off head-off harness-altered harness-wet water rodents rust sat "
+            "jump-started injectors-out ran-dry ran-hot"
         ),
         colon_synonyms=("history", "known"),
     ),

@@ -8,7 +8,10 @@ _CYL = "Tests at a cylinder"
 _PART = "Tests at a part or its plug"
 _BENCH = "On the bench"
 _STATES = words("dead weak fires intermittent")
-_OUT = "Cutting a cylinder sends fuel unburned into the exhaust: short, and never onto a hot catalyst. Mind fans, belts and high voltage."
+_OUT = (
+    "Cutting a cylinder sends fuel unburned into the exhaust: short, and never onto a hot catalyst. "
+    "Mind fans, belts and high voltage."
+)
 _FIRE = "Fuel under pressure and its vapour burn: no spark, no switch, extinguisher at hand, eyes and hands covered."
 _CRANK = "Take away fuel and spark before you crank. Keep clear of belts and fans."
 _VOLTS = "Ignition voltage can stop a heart: insulated tool, never a hand on a lead."
@@ -190,7 +193,8 @@ TESTS: tuple[Kind, ...] = (
         "look injector connector: 4 green, rest ok",
         qualifiers=words("PART connector harness rail"),
         words=words(
-            "green wet loose broken chafed melted burnt corroded dirty rusty cracked bent missing worn oily black dry clean unplugged"
+            "green wet loose broken chafed melted burnt corroded dirty rusty "
+            "cracked bent missing worn oily black dry clean unplugged"
         ),
         colon_synonyms=("inspect", "inspected", "found"),
     ),

@@ -1,0 +1,120 @@
+"""Readings and the clauses behind them: now, spec, from, at and the conditions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from logbook.spans import Span
+from logbook.text.body_tokens import measured_by, tokens_of
+from logbook.text.clauses import Item, split_clauses, split_items
+from logbook.text.conditions import read_conditions
+from logbook.text.entries import Written
+from logbook.text.lexing import Token
+from logbook.text.numbers import ValueReader, measure_of
+from logbook.text.parsed import Body, Head
+from logbook.text.readings import ReadingsReader
+from logbook.text.state import State
+from logbook.text.subjects import read_elements
+from logbook.text.unread import Unread
+from logbook.text.vocabulary import KINDS
+
+Reader = Callable[[Head, State, list[Item]], tuple[Written, ...]]
+
+
+def with_clauses(read: Reader, head: Head, state: State, start: int, end: int) -> Body:
+    kind = head.kind
+    found = tokens_of(state, start, end)
+    stock = kind.subjects in ("stock", "fit")
+    parts = split_clauses(found, at_is_place=kind.subjects in ("stock", "fit", "swap"), from_is_clause=stock)
+    body = Body()
+    for name, group, opener in parts:
+        if name == "":
+            while group and group[-1].text in (":",) and len(parts) > 1:
+                group.pop()
+            items = split_items(group) if group else []
+            body = replace(body, readings=read(head, state, items) if items else ())
+            continue
+        assert opener is not None
+        try:
+            body = _clause(name, group, opener, body, head, state)
+        except Unread as fault:
+            state.tell(fault)
+    return _promote(body, head)
+
+
+def _clause(name: str, group: list[Token], opener: Token, body: Body, head: Head, state: State) -> Body:
+    span = Span(opener.start, group[-1].end if group else opener.end)
+    if not group:
+        raise Unread(211, span, f"Nothing stands behind '{opener.text}'.", "write what belongs there, or take it away")
+    if name == "@":
+        return replace(body, conditions=(*body.conditions, *read_conditions(group, state)))
+    if name != "spec" and getattr(body, {"now": "now", "from": "source", "at": "at"}[name]):
+        raise _twice(name, span)
+    if name == "now":
+        return _now(group, span, body, head, state)
+    if name == "spec":
+        return _spec(group, span, body, head, state)
+    if name == "from":
+        if any(t.text in (",", ";") for t in group):
+            raise _twice(name, span)
+        return replace(body, source=state.text[group[0].start : group[-1].end])
+    elements = read_elements(group, 0, letters=False)
+    at = elements[-1].end if elements else 0
+    if at < len(group):
+        raise Unread(
+            208,
+            Span(group[at].start, group[-1].end),
+            f"'{group[at].text}' is no cylinder.",
+            "write the places: 'at 1-8'",
+        )
+    places = tuple(s for e in elements for s in e.members)
+    for place in places:
+        if not body.source:
+            state.check_place(place, head.engine)
+    return replace(body, at=places)
+
+
+def _twice(name: str, span: Span) -> Unread:
+    return Unread(
+        226, span, f"'{name}' holds for the whole line, and stands there with more than one.", "write a line for each"
+    )
+
+
+def _now(group: list[Token], span: Span, body: Body, head: Head, state: State) -> Body:
+    if not head.kind.action:
+        raise Unread(
+            217,
+            span,
+            "'now' tells what was seen right after an action, and this is a test.",
+            "write it as an entry of its own: 'firing: 3 dead'",
+        )
+    said = group[0].text.casefold()
+    if len(group) == 1 and said in ("same", "moved"):
+        return replace(body, now_word=said)
+    firing = KINDS["firing"]
+    reader = ReadingsReader(firing, measure_of(firing, state.units), state, head.engine, "", (), True)
+    return replace(body, now=reader.read(split_items(group)))
+
+
+def _spec(group: list[Token], span: Span, body: Body, head: Head, state: State) -> Body:
+    reader = ValueReader(group, 0, replace(measured_by(head, state), sign=False), state.normal)
+    value = reader.read()
+    if reader.at < len(group) or body.spec is not None:
+        raise Unread(224, span, "The clause 'spec' takes one value.", "write 'spec 12.2-12.8'")
+    if value.quantity and not value.quantity.unit and measured_by(head, state).numeric:
+        written = next((w.value.quantity.unit for w in body.readings if w.value and w.value.quantity), "")
+        value = replace(value, quantity=replace(value.quantity, unit=written))
+    return replace(body, spec=value)
+
+
+def _promote(body: Body, head: Head) -> Body:
+    """A qualifier written inside the body, the same for every reading, belongs to the entry."""
+    slots = {tuple(s.name for s in w.subjects if s.kind == "slot") for w in body.readings}
+    if len(slots) != 1 or head.kind.slots or head.kind.subjects not in ("one", "any", "cyl", "part", "bolt", "bank"):
+        return body
+    names = next(iter(slots))
+    if not names:
+        return body
+    bare = tuple(replace(w, subjects=tuple(s for s in w.subjects if s.kind != "slot")) for w in body.readings)
+    return replace(body, readings=bare, qualifiers=tuple(n for n in names if n not in head.qualifiers))

@@ -1,0 +1,41 @@
+"""What passes between the head of an entry and its body."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from logbook.spans import NOWHERE, Span
+from logbook.text.entries import Condition, Subject, Value, Written
+from logbook.text.kinds import Kind
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What stood before the body."""
+
+    kind: Kind
+    qualifiers: tuple[str, ...] = ()
+    part: str = ""
+    name: str = ""
+    engine: str = ""
+    spec: bool = False
+    colon: bool = True
+    span: Span = NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """What was read of a body."""
+
+    text: str = ""
+    readings: tuple[Written, ...] = ()
+    now: tuple[Written, ...] = ()
+    now_word: str = ""
+    spec: Value | None = None
+    source: str = ""
+    at: tuple[Subject, ...] = ()
+    conditions: tuple[Condition, ...] = ()
+    words: tuple[str, ...] = ()
+    file: str = ""
+    qualifiers: tuple[str, ...] = ()
+    part: str = ""

@@ -1,0 +1,222 @@
+"""Bodies with slot words: a glance, a pull, a row of ratios."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from logbook.spans import Span
+from logbook.text.body_tokens import items_of, measured_by
+from logbook.text.clause_bodies import with_clauses
+from logbook.text.clauses import Item
+from logbook.text.entries import Subject, Value, Written
+from logbook.text.kinds import Kind, Slot
+from logbook.text.lexing import Token
+from logbook.text.limits import MOST_MEMBERS
+from logbook.text.numbers import Measure, ValueReader
+from logbook.text.parsed import Body, Head
+from logbook.text.readings import check_one_entry, left_over, words_in
+from logbook.text.state import State
+from logbook.text.subjects import too_many
+from logbook.text.unread import Unread
+from logbook.text.vocabulary import word_of
+
+
+def read_slots(head: Head, state: State, start: int, end: int) -> Body:
+    return with_clauses(_slot_items, head, state, start, end)
+
+
+def _slot_items(head: Head, state: State, items: list[Item]) -> tuple[Written, ...]:
+    found = []
+    seen: set[str] = set()
+    for item in items:
+        try:
+            written = _slot_item(head, state, item)
+            name = next((s.name for s in written.subjects if s.kind == "slot"), "")
+            if name and name in seen:
+                raise Unread(
+                    403, item.span, f"'{name}' stands twice on this line.", "write the second one on a line of its own"
+                )
+            seen.add(name)
+            found.append(written)
+        except Unread as fault:
+            state.tell(fault)
+    return tuple(found)
+
+
+def _slot_item(head: Head, state: State, item: Item) -> Written:
+    if not item.tokens:
+        raise Unread(208, item.span, "A bracket stands alone.", "write it behind what it belongs to")
+    check_one_entry(item, head.kind, state)
+    slot, at = _slot_named(head.kind, item.tokens, state)
+    if slot is None and head.kind.subjects == "free slots":
+        return _free_slot(head, state, item)
+    if slot is None:
+        return _slotless(head, state, item)
+    if at < len(item.tokens) and item.tokens[at].text in ("=", ":"):
+        at += 1
+    subject = Subject("slot", Span(item.tokens[0].start, item.tokens[at - 1].end), name=slot.name)
+    if at >= len(item.tokens):
+        raise Unread(320, item.span, f"What was '{slot.name}'?", "write the reading behind it")
+    measure = measured_by(head, state, slot)
+    reader = ValueReader(item.tokens, at, measure, state.normal)
+    value = reader.read()
+    extra = []
+    while reader.at < len(item.tokens):
+        token = item.tokens[reader.at]
+        word = word_of(token.text, head.kind.words) if token.kind == "word" else ""
+        if not word:
+            raise left_over(item.tokens, reader.at, measure, state)
+        extra.append(word)
+        reader.at += 1
+    _check_slot_unit(value, measure)
+    remark = " ".join((*extra, item.remark)).strip()
+    return Written(item.span, (subject,), replace(value, remark=remark, remark_words=words_in(remark, head.kind.words)))
+
+
+def _check_slot_unit(value: Value, measure: Measure) -> None:
+    quantity = value.quantity
+    if quantity and not quantity.unit and measure.numeric and not quantity.low == 0 == quantity.high:
+        raise Unread(
+            306,
+            value.span,
+            f"{quantity.text}: in {measure.us} or {measure.metric}?",
+            "write the unit behind it, or 'units: us' or 'units: metric' on the card",
+        )
+
+
+def _slot_named(kind: Kind, found: list[Token], state: State) -> tuple[Slot | None, int]:
+    for length in (2, 1):
+        group = found[:length]
+        if len(group) < length or any(t.kind != "word" for t in group):
+            continue
+        name = _fold(state.normal[group[0].start : group[-1].end])
+        for slot in kind.slots:
+            if name in (_fold(slot.name), *(_fold(s) for s in slot.synonyms)):
+                return slot, length
+    return None, 0
+
+
+def _fold(word: str) -> str:
+    return word.replace("-", "").replace(" ", "").casefold()
+
+
+def _slotless(head: Head, state: State, item: Item) -> Written:
+    """A word of the kind alone ('smooth'), or a fault."""
+    first = item.tokens[0]
+    measure = Measure(head.kind.words)
+    if (first.kind == "word" and word_of(first.text, head.kind.words)) or first.text == "-":
+        reader = ValueReader(item.tokens, 0, measure, state.normal)
+        value = reader.read()
+        if reader.at < len(item.tokens):
+            token = item.tokens[reader.at]
+            raise Unread(208, Span(token.start, item.end), f"'{token.text}' is left over.", "put it into a bracket")
+        return Written(item.span, (), replace(value, remark=item.remark))
+    names = tuple(slot.name for slot in head.kind.slots)
+    fault = Unread(
+        420,
+        Span(first.start, first.end),
+        f"'{first.text}' is nothing that '{head.kind.word}' is told of.",
+        f"write one of: {', '.join(names)}",
+    )
+    fault.near = names
+    raise fault
+
+
+def _free_slot(head: Head, state: State, item: Item) -> Written:
+    """Any words, then a value: 'road test 0.5'; the value alone for all of it."""
+    at = next((i for i, t in enumerate(item.tokens) if t.kind == "number"), -1)
+    if at < 0:
+        raise Unread(
+            320, item.span, f"How much was '{state.said(item.span)}'?", "write the hours behind it: 'fitting 1.5'"
+        )
+    measure = measured_by(head, state)
+    reader = ValueReader(item.tokens, at, measure, state.normal)
+    value = reader.read()
+    told = state.text[item.tokens[reader.at].start : item.end] if reader.at < len(item.tokens) else ""
+    name = " ".join(state.text[item.start : item.tokens[at].start].split()).rstrip("=: ")
+    if not name and told:
+        name, told = told, ""
+    subjects = (Subject("slot", Span(item.start, item.tokens[at].start), name=name),) if name else ()
+    return Written(item.span, subjects, replace(value, remark=", ".join(p for p in (told, item.remark) if p)))
+
+
+def read_pull(head: Head, state: State, start: int, end: int) -> Body:
+    slot = next((s for s in head.kind.slots if s.name in head.qualifiers), None)
+    if slot is None:
+        return read_slots(head, state, start, end)
+
+    def read(h: Head, s: State, items: list[Item]) -> tuple[Written, ...]:
+        return _pull_items(h, s, items, slot)
+
+    return with_clauses(read, head, state, start, end)
+
+
+def _pull_items(head: Head, state: State, items: list[Item], slot: Slot) -> tuple[Written, ...]:
+    """A quantity a line: values in the order of the speeds, or pairs of speed and value."""
+    measure = measured_by(head, state, slot)
+    found: list[Written] = []
+    for item in items:
+        try:
+            values: list[Value] = []
+            reader = ValueReader(item.tokens, 0, measure, state.normal)
+            while reader.at < len(item.tokens):
+                if item.tokens[reader.at].text == "=":
+                    reader.at += 1
+                    continue
+                values.append(reader.read())
+                if len(values) > MOST_MEMBERS:
+                    raise too_many(item.span)
+            found.extend(_pull_pieces(values, item, len(items), slot))
+        except Unread as fault:
+            state.tell(fault)
+    return _pull_units(found, measure, state)
+
+
+def _pull_pieces(values: list[Value], item: Item, pieces: int, slot: Slot) -> list[Written]:
+    pair = len(values) == 2 and pieces > 1 and slot.name != "rpm" and values[0].quantity is not None
+    if pair:
+        speed = values[0].quantity
+        assert speed is not None
+        if speed.low == speed.low.to_integral_value() and speed.low >= 100:
+            subject = Subject("speed", values[0].span, number=int(speed.low))
+            return [Written(item.span, (subject,), replace(values[1], remark=item.remark))]
+    last = len(values) - 1
+    return [Written(v.span, (), replace(v, remark=item.remark) if i == last else v) for i, v in enumerate(values)]
+
+
+def _pull_units(found: list[Written], measure: Measure, state: State) -> tuple[Written, ...]:
+    units = {w.value.quantity.unit for w in found if w.value and w.value.quantity and w.value.quantity.unit_written}
+    shared = next(iter(units)) if len(units) == 1 else ""
+    kept = []
+    for written in found:
+        value = written.value
+        if value and value.quantity and shared and not value.quantity.unit_written:
+            value = replace(value, quantity=replace(value.quantity, unit=shared))
+            written = replace(written, value=value)
+        try:
+            if value:
+                _check_slot_unit(value, measure)
+            kept.append(written)
+        except Unread as fault:
+            state.tell(fault)
+    return tuple(kept)
+
+
+def read_row(head: Head, state: State, start: int, end: int) -> Body:
+    """Values in order, counted from 1; or named by their number."""
+    measure = measured_by(head, state)
+    readings: list[Written] = []
+    for item in items_of(state, start, end):
+        try:
+            reader = ValueReader(item.tokens, 0, measure, state.normal)
+            values = []
+            while reader.at < len(item.tokens):
+                values.append(reader.read())
+                if len(values) > MOST_MEMBERS:
+                    raise too_many(item.span)
+            for value in values:
+                subject = Subject("place", value.span, number=len(readings) + 1)
+                readings.append(Written(value.span, (subject,), replace(value, remark=item.remark)))
+        except Unread as fault:
+            state.tell(fault)
+    return Body(readings=tuple(readings))
