@@ -164,6 +164,7 @@ class _Public:
             problem_count=len(whole.problems),
             came_back=tuple(entry for entry in whole.came_back if entry not in hide),
             copy="public",
+            hour_rate=None,
             depends=(),
             trades=tuple(self._trade(trade) for trade in whole.trades if not trade.private),
             photos=tuple(self._photo(photo) for photo in whole.photos if not photo.private),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date
+from decimal import Decimal
 from typing import Literal
 
 from logbook.job.addresses import address_of, declared_address
@@ -74,6 +75,7 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         handed_over=max(handed) if handed else None,
         came_back=tuple(e.index for e in plays if e.kind == "came back"),
         shop=next((e.text.strip() for e in said if e.kind == "shop"), ""),
+        hour_rate=_hour_rate(said),
         depends=_depends(shop, played, elsewhere),
         trades=tuple(played.trading.trades),
         photos=tuple(_photo(e) for e in plays if e.kind in _NAMES_FILE and e.file),
@@ -169,6 +171,13 @@ def _photo(entry: Entry) -> Photo:
     if caption.startswith(entry.file):
         caption = caption[len(entry.file) :].strip(" \t,;")
     return Photo(entry.index, entry.kind, entry.file, caption, is_private(entry))
+
+
+def _hour_rate(said: Iterable[Entry]) -> Decimal | None:
+    """What an hour costs: the last one written, the log's own before the shop's."""
+    values = [w.value for e in said if e.kind == "hour rate" for w in e.readings]
+    quantities = [v.quantity for v in values if v is not None and v.quantity is not None]
+    return quantities[-1].middle if quantities else None
 
 
 def _depends(shop: Log | None, played: Player, elsewhere: Mapping[str, DonorStock]) -> tuple[tuple[str, str], ...]:

@@ -327,6 +327,7 @@ class Job:
     handed_over: date | None = None
     came_back: tuple[int, ...] = ()
     shop: str = ""
+    hour_rate: Decimal | None = None  # what an hour costs, from the shop's file or the log; private
     copy: Literal["shop", "public"] = "shop"
     depends: tuple[tuple[str, str], ...] = field(default=())  # (name, content hash) of what was read beyond the log
     trades: tuple[Trade, ...] = ()
