@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import (
+    before_after,
     build_sheet,
     car,
     cranking,
@@ -16,6 +17,7 @@ from logbook.findings import (
     injectors,
     limits,
     mixture,
+    money,
     running,
     sealing,
 )
@@ -30,6 +32,8 @@ FINDERS: tuple[Finder, ...] = (
     sealing.leaks,
     running.cut_out,
     running.shake,
+    before_after.compared,
+    before_after.repeated,
     cranking.air,
     cranking.band,
     injectors.bench_flow,
@@ -54,6 +58,9 @@ FINDERS: tuple[Finder, ...] = (
     electrical.battery,
     car.speeds,
     car.joints,
+    money.hours,
+    money.donors,
+    money.balance,
 )
 
 

@@ -75,7 +75,7 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         handed_over=max(handed) if handed else None,
         came_back=tuple(e.index for e in plays if e.kind == "came back"),
         shop=next((e.text.strip() for e in said if e.kind == "shop"), ""),
-        hour_rate=_hour_rate(said),
+        hour_rate=_hour_rate(said, money),
         depends=_depends(shop, played, elsewhere),
         trades=tuple(played.trading.trades),
         photos=tuple(_photo(e) for e in plays if e.kind in _NAMES_FILE and e.file),
@@ -173,10 +173,11 @@ def _photo(entry: Entry) -> Photo:
     return Photo(entry.index, entry.kind, entry.file, caption, is_private(entry))
 
 
-def _hour_rate(said: Iterable[Entry]) -> Decimal | None:
-    """What an hour costs: the last one written, the log's own before the shop's."""
+def _hour_rate(said: Iterable[Entry], money: str) -> Decimal | None:
+    """What an hour costs in the log's own money: the log's rate before the shop's."""
     values = [w.value for e in said if e.kind == "hour rate" for w in e.readings]
     quantities = [v.quantity for v in values if v is not None and v.quantity is not None]
+    quantities = [q for q in quantities if q.unit in ("", money)]
     return quantities[-1].middle if quantities else None
 
 
