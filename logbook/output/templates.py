@@ -6,7 +6,7 @@ import posixpath
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 from pathlib import Path
-from urllib.parse import quote, urlsplit
+from urllib.parse import quote
 
 from jinja2 import BaseLoader, ChoiceLoader, Environment, FileSystemLoader, StrictUndefined
 from jinja2.sandbox import SandboxedEnvironment
@@ -35,24 +35,31 @@ def render(name: str, model: object, *, static: Mapping[str, str], folder: Path 
     """
     sheet: Sheet = model.sheet  # type: ignore[attr-defined]
     page = _environment(folder).get_template(name)
-    html = page.render(page=model, sheet=sheet, policy=POLICY, static=static, href=linker(sheet))
+    html = page.render(page=model, sheet=sheet, policy=POLICY, static=static, href=linker(sheet), beside=beside(sheet))
     return bind_html(html)
 
 
 def linker(sheet: Sheet) -> Callable[..., str]:
-    """The one function that makes links: site path (and anchor) to an address relative to the page."""
-    root = urlsplit(sheet.public_address).path if sheet.rooted and sheet.public_address else ""
-    here = posixpath.dirname(sheet.path)
+    """The one function that makes links: site path (and anchor) to an address relative to the page.
+
+    A page that may be served at any depth has whole addresses instead.
+    """
+    home = sheet.public_address.rstrip("/") if sheet.rooted else ""
+    near = beside(sheet)
 
     def href(path: str = "", anchor: str = "") -> str:
         mark = f"#{quote(anchor, safe='')}" if anchor else ""
         if not path or (path == sheet.path and mark):
             return mark or quote(posixpath.basename(sheet.path))
-        if root:
-            return quote(posixpath.join(root, path)) + mark
-        return quote(posixpath.relpath(path, here or ".")) + mark
+        return (f"{home}/{quote(path)}" if home else near(path)) + mark
 
     return href
+
+
+def beside(sheet: Sheet) -> Callable[[str], str]:
+    """Addresses of files that a page cannot do without: always relative, so that it opens from disk."""
+    here = posixpath.dirname(sheet.path) or "."
+    return lambda path: quote(posixpath.relpath(path, here))
 
 
 @lru_cache(maxsize=4)

@@ -51,7 +51,7 @@ class Sheet:
     ``title`` is the heading, ``page_title`` what stands in the browser's tab and in search results.
     ``ways`` is the line of plain links under the head. ``scripts`` are names of static scripts, included where the
     site has them; ``data`` are site paths of files of data for them. ``feed`` and ``picture`` are site paths.
-    ``rooted`` makes links from the root of ``public_address``: for the one page that is served at any depth.
+    ``rooted`` makes links whole addresses under ``public_address``: for the one page that is served at any depth.
     """
 
     path: str

@@ -1,4 +1,4 @@
-"""The page that a host shows where nothing is: it may be served at any depth, so its links begin at the root."""
+"""The page that a host shows where nothing is: it may be served at any depth, so its links are whole addresses."""
 
 from __future__ import annotations
 

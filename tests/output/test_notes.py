@@ -37,8 +37,18 @@ def test_notes_mean_what_their_writer_meant(note: str, html: str) -> None:
 
 @pytest.mark.parametrize(
     "url",
-    ["javascript:x", "JAVASCRIPT:x", "java\tscript:x", " javascript:x", "vbscript:x", "file:///etc", "//evil", "\\\\evil", "data:x"],
-)  # fmt: skip
+    [
+        "javascript:x",
+        "JAVASCRIPT:x",
+        "java\tscript:x",
+        " javascript:x",
+        "vbscript:x",
+        "file:///etc",
+        "//evil",
+        "\\\\evil",
+        "data:x",
+    ],
+)
 def test_links_of_other_schemes_are_refused(url: str) -> None:
     assert not allowed(url)
 

@@ -46,11 +46,15 @@ def test_links_are_relative_and_quoted(here: str, there: str, anchor: str, href:
     assert linker(Sheet(here, "", ""))(there, anchor) == href
 
 
-def test_the_page_served_at_any_depth_links_from_the_root() -> None:
+def test_the_page_served_at_any_depth_has_whole_addresses_and_still_opens_from_disk() -> None:
     page = not_found_page("Shed", "public", "https://example.org/shed/")
-    assert linker(page.sheet)("index.html") == "/shed/index.html"
-    hrefs = look(page_html("pages/not_found.html", page)).values("href")
-    assert all(h.startswith(("/shed/", "#")) for h in hrefs)
+    found = look(page_html("pages/not_found.html", page))
+    assert set(found.values("href", "a")) == {
+        "#main",
+        "https://example.org/shed/index.html",
+        "https://example.org/shed/how-to-write-a-log.html",
+    }
+    assert STATIC["style.css"] in found.values("href", "link")
 
 
 hostile = st.text(alphabet="<>&\"'/script=onerror`{}%;()ax \u202e", max_size=60)
