@@ -98,6 +98,8 @@ class Recorder:
         self._entry = entry.index
         origin = (entry.index, self._ordinal)
         qualifiers = () if after_action else entry.qualifiers
+        if target.slot and not after_action and target.slot in KINDS[entry.kind].qualifiers:
+            qualifiers = (*qualifiers, target.slot)  # 'battery: rest 12.6, cranking 10.2'
         engine = names.engine.name if names.engine else entry.engine
         part_kind = self.shop.parts[target.part].kind if target.part else part_kind
         key = (test, qualifiers, part_kind, engine, entry.name, target.key)

@@ -75,6 +75,9 @@ def _single(reading: Written, span: Span, quantity: Quantity, kind: Kind, entry:
     bounds = _bounds(slot or kind)
     if bounds is None or quantity.unit not in UNITS:
         return []
+    row = slot or kind
+    if UNITS[quantity.unit].dimension != UNITS[row.bound_unit if isinstance(row, Kind) else row.us].dimension:
+        return []  # lambda where the bounds are of the display's number
     if bounds[0] <= _si(quantity.low, quantity.unit) and _si(quantity.high, quantity.unit) <= bounds[1]:
         return []
     asks = kind.asks or "is a point lost, or the unit another?"

@@ -195,7 +195,7 @@ def _one_qualifier(
 ) -> tuple[str, str, int] | None:
     word = _WORDS.match(state.normal, at, end)
     if word:
-        found = _word_qualifier(state, kind, at, end, word, qualifiers, part)
+        found = _word_qualifier(state, kind, at, end, word, qualifiers, part, after_colon)
         if found:
             return found
     if not after_colon and not name:
@@ -213,8 +213,17 @@ def _one_qualifier(
 
 
 def _word_qualifier(
-    state: State, kind: Kind, at: int, end: int, word: re.Match[str], qualifiers: list[str], part: str
+    state: State,
+    kind: Kind,
+    at: int,
+    end: int,
+    word: re.Match[str],
+    qualifiers: list[str],
+    part: str,
+    after_colon: bool,
 ) -> tuple[str, str, int] | None:
+    if after_colon and kind.subjects == "one" and _several_qualifiers(state, kind, at, end):
+        return None
     slots = tuple(s.name for s in kind.slots) if kind.subjects == "pull" else ()
     two = _WORDS.match(state.normal, _skip(state, word.end(), end), end)
     for stop in ([two.end()] if two else []) + [word.end()]:
@@ -234,6 +243,14 @@ def _word_qualifier(
                 continue
             return "part", named, stop
     return None
+
+
+def _several_qualifiers(state: State, kind: Kind, at: int, end: int) -> bool:
+    """'battery: rest 12.6, cranking 10.2': each value has its own, none is for the whole line."""
+    pieces = state.normal[at:end].split("@")[0].split(",")
+    folded = {fold(q) for q in kind.qualifiers}
+    opened = [piece.split(maxsplit=1)[0] for piece in pieces[1:] if piece.strip()]
+    return any(fold(word) in folded for word in opened)
 
 
 def _several_parts(state: State, at: int, end: int) -> bool:

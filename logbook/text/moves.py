@@ -10,7 +10,7 @@ from logbook.text.limits import MOST_MEMBERS
 from logbook.text.state import State
 from logbook.text.subjects import Element, read_element, same_subject, shown, too_many
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import MOVING_PARTS
+from logbook.text.vocabulary import MOVING_PARTS, STATES, word_of
 
 _LINKS = frozenset({"in", "to", "with", "and", "into", "at", "on", "for", "&", "<>", "/", "-", "x", ">", "="})
 
@@ -57,10 +57,37 @@ def _single(found: list[Token], at: int) -> Element | None:
     return read_element(found, at, letters=False)
 
 
+def _without_what_was_seen(items: list[Item], state: State) -> list[Item]:
+    """The moves alone; '4 dead' behind them lacks its 'now', which is told once, and the moves are kept."""
+    moves: list[Item] = []
+    seen: list[Span] = []
+    for item in items:
+        colon = next((i for i, t in enumerate(item.tokens) if t.text == ":" and i), 0)
+        tail = item.tokens[colon + 1 :] if colon else item.tokens
+        if not tail or not _is_seen(tail):
+            moves.append(item)
+            continue
+        seen.append(Span(tail[0].start, tail[-1].end))
+        if colon:
+            head = item.tokens[:colon]
+            moves.append(Item(head, item.remark, item.bracketed, item.start, head[-1].end))
+    if seen:
+        span = Span(seen[0].start, seen[-1].end)
+        said = state.said(span)
+        state.tell(Unread(227, span, f"'{said}' lacks its 'now'.", f"write 'now {said}' for what was seen right after"))
+    return moves
+
+
+def _is_seen(tail: list[Token]) -> bool:
+    """Whether a piece tells a state: '4 dead', 'all fires', 'no change', 'moved'."""
+    whole = "".join(t.text for t in tail)
+    return bool(word_of(tail[-1].text, STATES) in STATES or word_of(whole, ()) == "same" or whole.casefold() == "moved")
+
+
 def read_swap(items: list[Item], word: str, part: str, engine: str, state: State) -> tuple[Written, ...]:
     """Pairs that change places; an item that cannot be read is told and left out."""
     found = []
-    for item in items:
+    for item in _without_what_was_seen(items, state):
         try:
             found.append(_swap_item(item, word, part, engine, state))
         except Unread as fault:
@@ -113,7 +140,7 @@ def _swap_item(item: Item, word: str, part: str, engine: str, state: State) -> W
 def read_fit(items: list[Item], part: str, engine: str, state: State) -> tuple[Written, ...]:
     """Parts into places; an item that cannot be read is told and left out."""
     found = []
-    for item in items:
+    for item in _without_what_was_seen(items, state):
         try:
             found.append(_fit_item(item, part, engine, state))
         except Unread as fault:

@@ -81,7 +81,7 @@ class ReadingsReader:
         if len(items) > 1:
             if not all(len(group) <= 2 and group[0].kind == "number" for group in tokens[:-1]) or len(tokens[-1]) > 3:
                 return None
-            if any(len(group) == 2 and group[1].text != "?" for group in tokens[:-1]):
+            if any(len(group) == 2 and group[1].text != "?" and not _is_unit(group[1]) for group in tokens[:-1]):
                 return None
         first = tokens[0][0]
         if first.kind == "word" and not word_of(first.text, self.measure.words):
@@ -349,7 +349,8 @@ class ReadingsReader:
             elif token.kind == "number" and value.word and measure.numeric:
                 following = ValueReader(found, reader.at, measure, self.state.normal)
                 second = following.read()
-                words.append(value.word)
+                if value.word != "not done":  # in '1 - 60' the dash stands for nothing
+                    words.append(value.word)
                 value, reader = second, following
                 continue
             else:
@@ -570,6 +571,10 @@ def words_in(remark: str, words: tuple[str, ...]) -> tuple[str, ...]:
                 break
         at += 1
     return tuple(found)
+
+
+def _is_unit(token: Token) -> bool:
+    return token.kind == "word" and bool(units_spelt(token.text))
 
 
 def _glued_letter(found: list[Token], at: int) -> bool:

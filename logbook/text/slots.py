@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from dataclasses import replace
 
 from logbook.spans import Span
@@ -133,6 +135,11 @@ def _free_slot(head: Head, state: State, item: Item) -> Written:
     reader = ValueReader(item.tokens, at, measure, state.normal)
     value = reader.read()
     told = state.text[item.tokens[reader.at].start : item.end] if reader.at < len(item.tokens) else ""
+    if re.match(r"h?\d", told):
+        span = Span(item.tokens[at].start, item.end)
+        raise Unread(
+            208, span, f"'{state.said(span)}' is more than one number.", "write the hours as 2.5 h, 150 min or 2:30"
+        )
     name = " ".join(state.text[item.start : item.tokens[at].start].split()).rstrip("=: ")
     if not name and told:
         name, told = told, ""

@@ -29,6 +29,7 @@ _WORDS: dict[str, tuple[SubjectKind, str]] = {
     "even": ("even", ""),
     **{spare: ("spare", spare) for spare in SPARES},
 }
+_CYLINDER = frozenset({"cyl", "cyls", "cylinder", "cylinders"})
 _JOINS = frozenset({"and", "&", "+"})
 _RUNS = frozenset({"-", ".."})
 
@@ -85,7 +86,8 @@ def _is_link(token: Token) -> bool:
 def read_element(found: list[Token], at: int, letters: bool, joined: bool = False, part: str = "") -> Element | None:
     """The subject or run that begins at ``at``, or None."""
     token = found[at]
-    if token.text == "#" and at + 1 < len(found) and found[at + 1].kind == "number":
+    named = token.text == "#" or token.text.casefold() in _CYLINDER
+    if named and at + 1 < len(found) and found[at + 1].kind == "number":
         inner = read_element(found, at + 1, letters, joined, part)
         return inner and Element(inner.members, at, inner.end, False, joined, part)
     if token.kind == "number":

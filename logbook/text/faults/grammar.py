@@ -192,6 +192,14 @@ GRAMMAR: tuple[Fault, ...] = (
         _CARD + "donor D1: a van\ndonor D2: a car\nparts coil: A1 from D1\nparts coil: B1 from D2",
     ),
     Fault(
+        227,
+        ERROR,
+        "What was seen after it, without its 'now'",
+        "Behind 'now' stands what was seen right after something was done; without it the numbers would be more places.",
+        _CARD + "swap coil: 3 4: 4 dead",
+        _CARD + "swap coil: 3 4, now 4 dead",
+    ),
+    Fault(
         225,
         ERROR,
         "Two things in one reading of this kind",

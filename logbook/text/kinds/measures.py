@@ -54,7 +54,7 @@ MEASURES: tuple[Kind, ...] = (
         low="8",
         high="25",
         bound_unit="afr",
-        asks="is it lambda? Then write 'lambda 0.98'",
+        asks="is it lambda? Then write '0.98 lambda'",
         synonyms=("afr", "lambda", "wideband"),
         also=("mixture lambda",),
     ),

@@ -183,6 +183,7 @@ TESTS: tuple[Kind, ...] = (
         "plug look: 3 wet, rest tan",
         words=words("black wet white tan oily cracked sooty worn fouled"),
         synonyms=("plugs read", "plug read", "plugs look"),
+        colon_synonyms=("plugs",),
         caution=_HOT,
     ),
     Kind(
@@ -263,7 +264,7 @@ TESTS: tuple[Kind, ...] = (
         low="0",
         high="50",
         bound_unit="ms",
-        synonyms=("noid", "test light", "pulse light"),
+        synonyms=("noid", "noid light", "test light", "pulse light"),
     ),
     Kind(
         "resistance",
