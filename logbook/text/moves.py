@@ -12,7 +12,7 @@ from logbook.text.subjects import Element, read_element, same_subject, shown, to
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import MOVING_PARTS, STATES, word_of
 
-_LINKS = frozenset({"in", "to", "with", "and", "into", "at", "on", "for", "&", "<>", "/", "-", "x", ">", "="})
+_LINKS = frozenset({"in", "to", "with", "and", "into", "at", "on", "for", "&", "<>", "/", "-", "x", "<", ">", "="})
 
 
 def _sides(item: Item, state: State) -> list[Element]:

@@ -195,7 +195,7 @@ GRAMMAR: tuple[Fault, ...] = (
         227,
         ERROR,
         "What was seen after it, without its 'now'",
-        "Behind 'now' stands what was seen right after something was done; without it the numbers would be more places.",
+        "What was seen right after something was done stands behind 'now', so that no number is taken for a place.",
         _CARD + "swap coil: 3 4: 4 dead",
         _CARD + "swap coil: 3 4, now 4 dead",
     ),
