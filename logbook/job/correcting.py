@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import takewhile
 
 from logbook.job.model import Reading
 from logbook.job.resolving import Resolver, Target
@@ -103,7 +104,7 @@ class Matcher:
     def match(self, correction: Entry, rows: Iterable[tuple[Written, Target]], names: Resolver) -> None:
         """Note what the correction replaces; complain with the candidates where there is nothing."""
         for written, target in rows:
-            if written.value is None:
+            if written.value is None or (withdraws(correction) and self._withdraw_entry(correction)):
                 continue
             where = self._latest(correction, target, names.part_kind(written))
             if where is None:
@@ -111,6 +112,21 @@ class Matcher:
                 continue
             value = None if written.value.word == "not done" else written.value
             self.found.setdefault(where, []).append((correction, value))
+
+    def _withdraw_entry(self, correction: Entry) -> bool:
+        """'correct cut-out: -' takes back every reading of the latest such entry."""
+        same = self._by_test.get(correction.kind, [])
+        for at in reversed(range(self._before(same, correction))):
+            reading = self.readings[same[at]]
+            alike = reading.qualifiers == correction.qualifiers and reading.name == correction.name
+            if alike and not reading.after_action and self._is_meant(same[at], correction, correction.part):
+                for i in takewhile(self._in_entry(reading.entry), (same[k] for k in range(at, -1, -1))):
+                    self.found.setdefault(self.origins[i], []).append((correction, None))
+                return True
+        return False
+
+    def _in_entry(self, entry: int) -> Callable[[int], bool]:
+        return lambda i: self.readings[i].entry == entry
 
     def _latest(self, correction: Entry, target: Target, part_kind: str) -> tuple[int, int] | None:
         best = -1

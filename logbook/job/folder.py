@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from logbook.job.model import Event, Job, Part, Reading, Stay, Trade
+from logbook.text.vocabulary import part_named
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ def open_orders(jobs: Iterable[Job]) -> tuple[OpenOrder, ...]:
 def _orders(job: Job) -> list[OpenOrder]:
     found = []
     trades = [t for t in job.trades if t.counts]
-    for name in dict.fromkeys(t.order for t in trades if t.kind == "order"):
+    for name in dict.fromkeys(t.order for t in trades if t.kind == "order" and not _own_order(t)):
         mine = [t for t in trades if t.order.casefold() == name.casefold()]
         first = next(t for t in mine if t.kind == "order")
         here: dict[str, str] = {}
@@ -102,14 +103,26 @@ def awaited(jobs: Iterable[Job]) -> tuple[Awaited, ...]:
     """What jobs wait for, oldest first: an arrival of the same order, or of the same words, ends the waiting."""
     found: list[Awaited] = []
     for job in jobs:
+        if job.handed_over is not None:
+            continue
         waiting: list[Trade] = []
         for trade in job.trades:
-            if trade.counts and trade.kind == "waiting":
+            if trade.counts and (trade.kind == "waiting" or _own_order(trade)) and not _fitted_since(job, trade):
                 waiting.append(trade)
             elif trade.counts and trade.kind == "arrived":
                 waiting = [w for w in waiting if not _arrives(trade, w)]
         found += [Awaited(job.address, w.order, w.text or w.label, w.day, w.entry) for w in waiting]
     return tuple(sorted(found, key=lambda a: (a.since or date.max, a.address, a.entry)))
+
+
+def _own_order(trade: Trade) -> bool:
+    """'order coil: ...': what the shop ordered for itself, known by the kind of part and not by a buyer's name."""
+    return trade.kind == "order" and (not trade.order or bool(part_named(trade.order)))
+
+
+def _fitted_since(job: Job, order: Trade) -> bool:
+    kind = part_named(order.order)
+    return bool(kind) and any(e.action == "fit" and e.part_kind == kind and e.step > order.step for e in job.events)
 
 
 def _arrives(arrival: Trade, waiting: Trade) -> bool:
