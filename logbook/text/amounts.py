@@ -11,7 +11,7 @@ from logbook.text.clauses import Item
 from logbook.text.entries import Written
 from logbook.text.numbers import Measure, ValueReader
 from logbook.text.parsed import Body, Head
-from logbook.text.readings import words_in
+from logbook.text.remarks import words_in
 from logbook.text.state import State
 from logbook.text.subjects import read_elements
 from logbook.text.unread import Unread

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from logbook.text.about import About
 from logbook.text.clauses import Item, close_brackets, split_items
 from logbook.text.kinds import Slot
 from logbook.text.lexing import Token, tokens
@@ -29,5 +30,5 @@ def measured_by(head: Head, state: State, slot: Slot | None = None) -> Measure:
 
 def readings_reader(head: Head, state: State) -> ReadingsReader:
     return ReadingsReader(
-        head.kind, measured_by(head, state), state, head.engine, head.part, head.qualifiers, head.spec
+        About(head.kind, measured_by(head, state), state, head.engine, head.part, head.qualifiers, head.spec)
     )

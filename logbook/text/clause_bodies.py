@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from logbook.spans import Span
+from logbook.text.about import About
 from logbook.text.body_tokens import measured_by, tokens_of
 from logbook.text.clauses import Item, split_clauses, split_items
 from logbook.text.conditions import read_conditions
@@ -93,7 +94,7 @@ def _now(group: list[Token], span: Span, body: Body, head: Head, state: State) -
     if len(group) == 1 and said in ("same", "moved"):
         return replace(body, now_word=said)
     firing = KINDS["firing"]
-    reader = ReadingsReader(firing, measure_of(firing, state.units), state, head.engine, "", (), True)
+    reader = ReadingsReader(About(firing, measure_of(firing, state.units), state, head.engine, free=True))
     return replace(body, now=reader.read(split_items(group)))
 
 

@@ -15,7 +15,7 @@ from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.numbers import Measure, ValueReader
 from logbook.text.parsed import Body, Head
-from logbook.text.readings import check_one_entry, left_over, words_in
+from logbook.text.remarks import check_one_entry, left_over, words_in
 from logbook.text.state import State
 from logbook.text.subjects import too_many
 from logbook.text.unread import Unread

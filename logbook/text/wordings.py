@@ -10,7 +10,7 @@ from logbook.text.card import engine_card, unread_pieces
 from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.parsed import Body, Head
-from logbook.text.readings import words_in
+from logbook.text.remarks import words_in
 from logbook.text.state import State
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import word_of

@@ -1,0 +1,27 @@
+"""What the readings of one entry are read by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from logbook.text.kinds import Kind
+from logbook.text.numbers import Measure
+from logbook.text.state import State
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """``free``: subjects may be left out, for a 'spec' that holds for all and for a 'now' clause."""
+
+    kind: Kind
+    measure: Measure
+    state: State
+    engine: str = ""
+    part: str = ""
+    qualifiers: tuple[str, ...] = ()
+    free: bool = False
+
+    @property
+    def value_needed(self) -> bool:
+        """Whether a subject alone says nothing: in a test, not in an action, a cause or a stock of parts."""
+        return not self.kind.action and self.kind.word != "cause" and self.kind.subjects != "stock"
