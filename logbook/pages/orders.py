@@ -115,6 +115,7 @@ def orders_page(found: Iterable[JobOrders], shop: Shop) -> OrdersPage:
         fields=(Field("To pull", str(len(orders))), Field("Awaited", str(len(awaited)))),
         ways=(Link("Shelf of jobs", frame.SHELF), Link("Parts shelf", frame.PARTS)),
         ways_label="Elsewhere",
+        scripts=("reload.js",),
         foot="Written from all logs",
     )
     nothing = "" if orders or awaited else "No order is open and nothing is awaited."

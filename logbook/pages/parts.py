@@ -9,7 +9,7 @@ from datetime import date
 from logbook.pages import frame
 from logbook.pages.frame import Cell, Column, Copy, Field, Link, Sheet, Table
 from logbook.pages.parts_record import PartKey, PartRecord, PartStay, PartTest, part_path
-from logbook.pages.parts_words import State, not_known, state
+from logbook.pages.parts_words import State, alike, not_known, state
 from logbook.pages.words import capital, counted, date_span, date_words, listed, shortened, spelled
 from logbook.text.vocabulary import KINDS
 
@@ -108,6 +108,7 @@ def _part_sheet(records: Sequence[PartRecord], now: State, shop: Shop) -> Sheet:
         "Elsewhere",
         f"Written {date_words(last)}",
         (Link("Each number’s working is on the job’s own sheet", frame.job_path(first.address)),),
+        ("reload.js",),
     )
 
 
@@ -116,28 +117,21 @@ def _source_words(record: PartRecord) -> str:
 
 
 def _tests_table(records: Sequence[PartRecord], tests: Sequence[PartTest]) -> Table | None:
-    kinds = list(dict.fromkeys(t.test for t in tests))[:MOST_TESTS]
-    if not kinds:
+    groups = list(alike(tests).items())[:MOST_TESTS]
+    if not groups:
         return None
     cleaned = next((a for r in records for a in r.acts if a.action in ("clean", "repair")), None)
     heads = (f"Before it was {cleaned.words}", "After") if cleaned else ("First", "Last")
     rows = []
-    for kind in kinds:
-        of_kind = [t for t in tests if t.test == kind]
+    for (kind, conditions), of_kind in groups:
         early = [t for t in of_kind if cleaned and t.step < cleaned.step]
         late = [t for t in of_kind if not cleaned or t.step > cleaned.step]
         one = early[-1] if early else None if cleaned else late[0]
         two = late[-1] if late and (cleaned or len(late) > 1) else None
-        rows.append(
-            (Cell(_row_name(kind, of_kind)), _cell(one), _cell(two, "" if cleaned else "same"), _sisters(two or one))
-        )
+        name = capital(f"{kind}, {conditions}" if conditions else kind)
+        rows.append((Cell(name), _cell(one), _cell(two, "" if cleaned else "same"), _sisters(two or one)))
     columns = (Column("Test"), *(Column(h, number=True) for h in heads), Column("Its sisters", number=True))
     return Table("Its sisters: the others of its kind in the same test", columns, tuple(rows), fold=True)
-
-
-def _row_name(kind: str, tests: Sequence[PartTest]) -> str:
-    conditions = next((t.conditions for t in reversed(tests) if t.conditions), "")
-    return capital(f"{kind}, {conditions}" if conditions else kind)
 
 
 def _cell(test: PartTest | None, absent: str = "") -> Cell:

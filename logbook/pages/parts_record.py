@@ -9,6 +9,7 @@ from datetime import date
 
 from logbook.job.model import Donor, Event, Job, Part, Reading, Stay, Trade
 from logbook.pages.causes import cause_words
+from logbook.pages.engine import engine_words
 from logbook.pages.places import is_hidden
 from logbook.pages.values import conditions_words, is_absent, si, value_words
 
@@ -23,6 +24,9 @@ _DONE_WORDS = {
     "returned": "came back",
     "picked": "set aside",
 }
+# What is measured at a plug or a place says nothing of the part that hangs on it.
+_OF_THE_PLACE = frozenset({"feed", "ground", "pulse", "wiggle", "water spray"})
+_OF_THE_WIRING = frozenset({"connector", "harness"})
 _RUNNING = ("firing", "cut-out")  # what tells how a cylinder ran with the part in it
 
 
@@ -151,7 +155,7 @@ def _record(job: Job, part: Part) -> PartRecord:
         part.donor,
         description(donor) if donor else "",
         donor.facts if donor else (),
-        engine.text if engine and not part.address else "",
+        engine_words(engine) if engine and not part.address else "",
         part.home.cylinder if part.home else 0,
         tests,
         tuple(_stay(job, s) for s in sorted((s for s in job.stays if s.part == part.id), key=lambda s: s.since)),
@@ -182,8 +186,12 @@ def _shown(job: Job, readings: Iterable[Reading]) -> list[Reading]:
 
 def _tests(job: Job, part: Part) -> Iterable[PartTest]:
     for reading in _shown(job, job.readings):
-        if reading.part == part.id and reading.test not in _RUNNING and not is_absent(reading.value):
+        if reading.part == part.id and _of_a_part(reading) and not is_absent(reading.value):
             yield _test(job, reading)
+
+
+def _of_a_part(reading: Reading) -> bool:
+    return reading.test not in (*_RUNNING, *_OF_THE_PLACE) and not _OF_THE_WIRING & set(reading.qualifiers)
 
 
 def _test(job: Job, reading: Reading) -> PartTest:

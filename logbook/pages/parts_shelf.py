@@ -74,6 +74,7 @@ def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
         fields=(*facts, Field("Parts named", str(len(family))), *here),
         ways=(Link("Its job", frame.job_path(address)), Link("Parts shelf", frame.PARTS)),
         ways_label="Elsewhere",
+        scripts=("reload.js",),
         foot=f"Written {date_words(max((r.last for f in family for r in f if r.last), default=None))}",
     )
     return DonorPage(sheet, facts, _shelf_table(f"Parts of {tag}", family, shop))
@@ -105,6 +106,7 @@ def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> Par
         fields=tuple(Field(name, str(len(found))) for name, found in named.items()),
         ways=(Link("Shelf of jobs", frame.SHELF),),
         ways_label="Elsewhere",
+        scripts=("sort.js", "reload.js"),
         foot="Written from all logs",
     )
     nothing = "" if families else "No part has a name yet. Write parts coil: A1-A4 into a log."

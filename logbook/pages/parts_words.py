@@ -65,6 +65,14 @@ def latest(tests: Sequence[PartTest]) -> dict[str, PartTest]:
     return found
 
 
+def alike(tests: Sequence[PartTest]) -> dict[tuple[str, str], list[PartTest]]:
+    """The readings that may be set side by side: one kind of test under equal conditions."""
+    found: dict[tuple[str, str], list[PartTest]] = {}
+    for test in tests:
+        found.setdefault((test.test, test.conditions), []).append(test)
+    return found
+
+
 def state(records: Sequence[PartRecord]) -> State:
     """The state of a part from all its records, oldest first."""
     tests = [t for r in records for t in r.tests]
@@ -124,7 +132,7 @@ def _flow(tests: list[PartTest], acts: list[PartAct]) -> str:
     flows = [t for t in tests if t.test == "flow" and t.number is not None]
     last = flows[-1]
     cleaned = next((a for a in acts if a.action == "clean"), None)
-    before = [t for t in flows if cleaned and t.step < cleaned.step]
+    before = [t for t in flows if cleaned and t.step < cleaned.step and t.conditions == last.conditions]
     if cleaned and before and last is not before[-1]:
         return (
             f"It gave {before[-1].value}{_share(before[-1])} and was cleaned on {short_date(cleaned.day)}. "

@@ -54,6 +54,7 @@ def findings_page(closed: Iterable[ClosedJob], shop: Shop) -> ShopFindingsPage:
         ),
         ways=(Link("Shelf of jobs", frame.SHELF), Link("Parts shelf", frame.PARTS)),
         ways_label="Elsewhere",
+        scripts=("reload.js",),
         foot="Written from all logs",
     )
     return ShopFindingsPage(
