@@ -116,7 +116,8 @@ def _said(entry: Entry) -> list[str]:
     for written in (*entry.readings, *entry.now):
         pieces += [written.text, written.remark, written.value.remark if written.value else ""]
     said = dict.fromkeys(piece.strip() for piece in pieces)
-    return [p for p in said if p and not re.fullmatch(r"[\d.,\s-]*", p) and not _is_everyday(p)]
+    figures = entry.kind not in _NAMES  # a telephone or frame number is a name, an amount is none
+    return [p for p in said if p and not (figures and re.fullmatch(r"[\d.,\s-]*", p)) and not _is_everyday(p)]
 
 
 def _private_lines(note: Note, all_of_it: bool) -> list[str]:
@@ -192,7 +193,7 @@ class _Public:
         public = replace(
             entry,
             text=_without_price(entry.kind, self._around_readings(entry, entry.text)),
-            readings=tuple(self._written(w) for w in entry.readings),
+            readings=tuple(self._written(w) for w in entry.readings if not _is_price(entry, w)),
             now=tuple(self._written(w) for w in entry.now),
             name="" if _has_order(entry) else entry.name,
             notes=self._notes(entry.notes),
@@ -268,6 +269,11 @@ class _Public:
 def _is_private_kind(kind: str) -> bool:
     row = KINDS.get(kind)
     return row is not None and row.private
+
+
+def _is_price(entry: Entry, written: Written) -> bool:
+    """Whether this is what a donor cost."""
+    return entry.kind == "donor" and any(s.kind == "slot" and s.name not in _FACTS_KEPT for s in written.subjects)
 
 
 def _without_price(kind: str, text: str) -> str:

@@ -17,6 +17,7 @@ class StockPart:
     kind: str
     tag: str
     home: Place | None = None
+    donor: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def _declared(entry: Entry) -> list[StockPart]:
     homes = [s.number for s in entry.at if s.kind == "place"]
     places = homes if len(homes) == len(tags) else [0] * len(tags)
     return [
-        StockPart(kind, tag, Place(entry.source, place) if place else None)
+        StockPart(kind, tag, Place(entry.source, place) if place else None, entry.source)
         for (kind, tag), place in zip(tags, places, strict=True)
         if kind
     ]

@@ -32,6 +32,7 @@ class Workshop:
     tags: dict[str, list[str]] = field(default_factory=dict)  # tag -> part ids
     spares: dict[tuple[str, str], str] = field(default_factory=dict)  # (kind, 'new') -> the latest one
     fitted: Counter[str] = field(default_factory=Counter)  # spares fitted in one place, to tell them apart
+    away: dict[tuple[str, ...], str] = field(default_factory=dict)  # parts of other logs, however they are called
     gone: dict[str, tuple[str, int]] = field(default_factory=dict)  # part -> how it went, entry index
     versions: dict[str, int] = field(default_factory=dict)  # cleaned, repaired: a state of its own
     asked: set[str] = field(default_factory=set)  # names of other logs' things that were looked for
@@ -226,7 +227,8 @@ class Workshop:
         if stock is None or len(parts) != 1:
             self.complain("elsewhere unknown", span, kind=kind or "part", tag=tag)
             return None
-        part_id = f"{parts[0].kind}/{donor}/{bare}"
+        same = (stock.address, parts[0].kind, bare, parts[0].donor)  # by the donor's name or by the log's
+        part_id = self.away.setdefault(same, f"{parts[0].kind}/{donor}/{bare}")
         if part_id not in self.parts:
             home = replace(parts[0].home, engine=donor) if parts[0].home else None
             self.donors.setdefault(donor, Donor(donor, stock.text, -1, address=stock.address))

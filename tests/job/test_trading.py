@@ -130,8 +130,9 @@ def test_a_bare_tag_will_do_where_only_one_log_has_it() -> None:
 
 
 def test_a_log_may_be_named_instead_of_its_donor() -> None:
-    made = job("fit coil: wreck/A3 in 2", **neighbours(("wreck.txt", WRECK)))
-    assert made.part(at(made, "coil", 2) or "").address == "wreck" or 517 not in numbers(made)
+    made = job("fit coil: wreck/A3 in 2", "spark: D1/A3 strong", **neighbours(("wreck.txt", WRECK)))
+    assert made.part(at(made, "coil", 2) or "").address == "wreck"
+    assert [r.part for r in made.readings] == [at(made, "coil", 2)]
 
 
 def test_a_donor_that_two_logs_declare_leads_nowhere() -> None:
