@@ -19,6 +19,7 @@ from logbook.text.slots import read_pull, read_row, read_slots
 from logbook.text.state import State
 from logbook.text.subjects import read_elements
 from logbook.text.unread import Unread
+from logbook.text.vocabulary import SPARES, part_named
 from logbook.text.wordings import read_codes, read_engine, read_facts, read_file, read_text, read_word
 
 
@@ -97,9 +98,17 @@ def _swap(head: Head, state: State, start: int, end: int) -> Body:
 
 
 def _fit(head: Head, state: State, start: int, end: int) -> Body:
-    if not head.part and not head.qualifiers:
+    part = head.part or ("" if head.qualifiers else _part_inside(state, start, end))
+    if not part and not head.qualifiers:
         raise _no_part(head, state, start, end)
-    return with_clauses(lambda h, s, items: read_fit(items, h.part, h.engine, s), head, state, start, end)
+    body = with_clauses(lambda h, s, items: read_fit(items, part, h.engine, s), head, state, start, end)
+    return replace(body, part=part)
+
+
+def _part_inside(state: State, start: int, end: int) -> str:
+    """'fit new coil in 4': the part's kind stands behind the word for its state."""
+    first = tokens(state.normal, start, min(end, start + 60))[:2]
+    return part_named(first[1].text) if len(first) == 2 and first[0].text.casefold() in SPARES else ""
 
 
 def _no_part(head: Head, state: State, start: int, end: int) -> Unread:

@@ -19,6 +19,7 @@ class Item:
     tokens: list[Token] = field(default_factory=list)
     remark: str = ""
     bracketed: bool = False
+    bracket_at: int = -1  # how many tokens stood before the last bracket
     start: int = 0
     end: int = 0
 
@@ -95,7 +96,11 @@ def _clause(found: list[Token], index: int, inside: str, at_is_place: bool, from
     if word == "from" and from_is_clause:
         return "from"
     if word == "at" and index + 1 < len(found):
-        return "at" if at_is_place else "@"
+        if at_is_place:
+            return "at"
+        number = found[index + 1].kind == "number"
+        bare = number and (index + 2 >= len(found) or found[index + 2].text in (",", ";", "and", "@"))
+        return "" if bare else "@"
     return ""
 
 
@@ -118,6 +123,7 @@ def split_items(found: list[Token]) -> list[Item]:
         if token.kind == "bracket":
             item.remark = f"{item.remark} {token.text}".strip()
             item.bracketed = True
+            item.bracket_at = len(item.tokens)
         else:
             item.tokens.append(token)
     for number, item in enumerate(items):

@@ -222,7 +222,7 @@ def _word_qualifier(
     part: str,
     after_colon: bool,
 ) -> tuple[str, str, int] | None:
-    if after_colon and kind.subjects == "one" and _several_qualifiers(state, kind, at, end):
+    if after_colon and kind.subjects in ("one", "pull") and _several_qualifiers(state, kind, at, end):
         return None
     slots = tuple(s.name for s in kind.slots) if kind.subjects == "pull" else ()
     two = _WORDS.match(state.normal, _skip(state, word.end(), end), end)
@@ -248,7 +248,7 @@ def _word_qualifier(
 def _several_qualifiers(state: State, kind: Kind, at: int, end: int) -> bool:
     """'battery: rest 12.6, cranking 10.2': each value has its own, none is for the whole line."""
     pieces = state.normal[at:end].split("@")[0].split(",")
-    folded = {fold(q) for q in kind.qualifiers}
+    folded = {fold(q) for q in (*kind.qualifiers, *(s.name for s in kind.slots))}
     opened = [piece.split(maxsplit=1)[0] for piece in pieces[1:] if piece.strip()]
     return any(fold(word) in folded for word in opened)
 

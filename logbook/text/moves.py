@@ -10,7 +10,7 @@ from logbook.text.limits import MOST_MEMBERS
 from logbook.text.state import State
 from logbook.text.subjects import Element, read_element, same_subject, shown, too_many
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import MOVING_PARTS, STATES, word_of
+from logbook.text.vocabulary import MOVING_PARTS, STATES, part_named, word_of
 
 _LINKS = frozenset({"in", "to", "with", "and", "into", "at", "on", "for", "&", "<>", "/", "-", "x", "<", ">", "="})
 
@@ -149,7 +149,7 @@ def read_fit(items: list[Item], part: str, engine: str, state: State) -> tuple[W
 
 
 def _fit_item(item: Item, part: str, engine: str, state: State) -> Written:
-    elements, links = _fit_sides(item, state)
+    elements, links = _fit_sides(item, part, state)
     split = links[0] if links else _turn(elements)
     left = [s for e in elements[:split] for s in e.members]
     right = [s for e in elements[split:] for s in e.members]
@@ -182,7 +182,7 @@ def _fit_item(item: Item, part: str, engine: str, state: State) -> Written:
     return Written(item.span, tuple(left), None, tuple(right), item.remark)
 
 
-def _fit_sides(item: Item, state: State) -> tuple[list[Element], list[int]]:
+def _fit_sides(item: Item, part: str, state: State) -> tuple[list[Element], list[int]]:
     """Like ``_sides``, but 'and' joins subjects and '1-4' is a run."""
     elements: list[Element] = []
     links: list[int] = []
@@ -196,6 +196,9 @@ def _fit_sides(item: Item, state: State) -> tuple[list[Element], list[int]]:
             continue
         if elements and folded in _LINKS:
             links.append(len(elements))
+            at += 1
+            continue
+        if at == 1 and token.kind == "word" and part_named(token.text) == part:
             at += 1
             continue
         element = read_element(found, at, letters=False)

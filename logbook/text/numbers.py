@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 
@@ -90,6 +90,8 @@ class ValueReader:
         ):
             self.at += 1
             return Value(Span(first.start, first.end), word="not done", doubted=self._doubt())
+        if first.kind == "word" and self._unit_first(first):
+            return self._lambda(first)
         if first.kind == "word" and first.text.casefold() not in ABOUT and first.text.casefold() not in BOUNDS:
             return self._word(first)
         start = first.start
@@ -97,6 +99,22 @@ class ValueReader:
         doubted = self._doubt() or self.early_doubt
         end = self.tokens[self.at - 1].end
         return Value(Span(start, end), quantity=quantity, doubted=doubted)
+
+    def _unit_first(self, first: Token) -> bool:
+        """'lambda 1.02' is said with its unit first."""
+        after = self._peek(1)
+        wanted = {"mixture", "mixture lambda"} & set(self.measure.dimensions)
+        return bool(
+            wanted and after and after.kind == "number" and {u.dimension for u in units_spelt(first.text)} & wanted
+        )
+
+    def _lambda(self, first: Token) -> Value:
+        self.at += 1
+        value = self.read()
+        unit = next(u.name for u in units_spelt(first.text) if u.dimension in self.measure.dimensions)
+        if value.quantity is None or value.quantity.unit_written:
+            return value
+        return replace(value, quantity=replace(value.quantity, unit=unit, unit_written=True))
 
     def _doubt(self) -> bool:
         token = self._peek()

@@ -77,8 +77,14 @@ def check_missing_subject(about: About, item: Item, written: Written) -> None:
         411,
         item.span,
         f"'{said}' does not say which {where}.",
-        f"write the {where} before it: '1 {said}', or 'all {said}'",
+        _which_mend(about, said, where),
     )
+
+
+def _which_mend(about: About, said: str, where: str) -> str:
+    if said.isdigit() and 1 <= int(said) <= about.state.places(about.engine):
+        return f"if {said} is the {where}, write its reading behind it, or '{said} and' before one that reads the same"
+    return f"write the {where} before it: '1 {said}', or 'all {said}'"
 
 
 def check_unit(about: About, written: Written) -> None:
@@ -122,7 +128,7 @@ def with_shared_unit(about: About, found: list[Written], items: list[Item]) -> l
     return kept
 
 
-def without_doubles(about: About, found: list[Written]) -> tuple[Written, ...]:
+def without_doubles(about: About, found: list[Written], items: int) -> tuple[Written, ...]:
     """Each subject once; 'all' alone."""
     seen: dict[tuple[object, ...], Span] = {}
     kept: list[Written] = []
@@ -135,7 +141,7 @@ def without_doubles(about: About, found: list[Written]) -> tuple[Written, ...]:
                 seen.setdefault((*same_subject(subject), reading.part, slots), subject.span)
         else:
             about.state.tell(fault)
-    if len(kept) == 1 and [s.kind for s in kept[0].subjects] == ["rest"] and len(found) == 1:
+    if len(kept) == 1 and [s.kind for s in kept[0].subjects] == ["rest"] and items == 1:
         about.state.tell(
             Unread(423, kept[0].span, "'rest' are those that the line does not name, and it names none.", "write 'all'")
         )

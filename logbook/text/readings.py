@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from logbook.spans import Span
 from logbook.text.about import About
@@ -28,6 +28,28 @@ from logbook.text.vocabulary import units_spelt, word_of
 _PLACED = frozenset({"cyl", "part", "bolt", "bearing", "stock", "any", "bank"})
 _LETTERED = frozenset({"bolt", "cyl", "any", "part"})
 
+_IS = frozenset({"is", "are", "was", "were", "reads"})
+_ON = frozenset({"on", "in", "at", "for"})
+_ANDS = frozenset({"and", "&"})
+
+
+@dataclass(slots=True)
+class _Told:
+    """What stood behind the subjects of one item."""
+
+    value: Value | None = None
+    words: list[str] = field(default_factory=list)
+    setting: str = ""
+    slot: Subject | None = None
+    subjects: tuple[Subject, ...] = ()
+
+
+def _joint(found: list[Token], at: int, words: tuple[str, ...]) -> bool:
+    """'black and wet': whether a joint between two words of results stands here."""
+    if found[at].text.casefold() not in _ANDS or at + 1 >= len(found):
+        return False
+    return bool(word_of(found[at + 1].text, words))
+
 
 class ReadingsReader:
     """Reads the items of one entry; a fault costs the one reading, except in a row."""
@@ -44,7 +66,7 @@ class ReadingsReader:
         found: list[Written] = []
         for item in self._spread(items):
             self._guarded(lambda item=item: found.append(self._item(item)))  # type: ignore[misc]
-        return without_doubles(self.about, with_shared_unit(self.about, found, items))
+        return without_doubles(self.about, with_shared_unit(self.about, found, items), len(items))
 
     def _guarded(self, step: Callable[[], None]) -> None:
         try:
@@ -97,19 +119,25 @@ class ReadingsReader:
         if slot is not None:
             subjects = (*subjects, slot)
         check_subjects(self.about, subjects)
-        value: Value | None = None
-        words: tuple[str, ...] = ()
-        setting = ""
+        told = _Told()
+        if at + 1 < len(found) and elements and found[at].text.casefold() in _IS:
+            at += 1
         if at < len(found):
-            value, words, setting = self._value(found, at)
+            told = self._value(found, at, bool(subjects))
         elif equals:
             raise Unread(320, item.span, "Nothing stands behind '='.", "write what was read, or '-' for not done")
         remark = item.remark
-        if setting and not remark:
-            remark = setting
-        if words:
-            remark = f"{' '.join(words)}{', ' + remark if remark else ''}"
+        if told.setting and not remark:
+            remark = told.setting
+        if told.words:
+            remark = f"{' '.join(told.words)}{', ' + remark if remark else ''}"
         remark_words = self._remark_words(remark)
+        value = told.value
+        if told.subjects:
+            subjects = told.subjects
+            check_subjects(self.about, subjects)
+        if told.slot is not None and slot is None:
+            subjects = (*subjects, told.slot)
         if value is None:
             check_valueless(self.about, item, subjects)
             return Written(item.span, subjects, None, (), remark, remark_words, part)
@@ -220,32 +248,49 @@ class ReadingsReader:
                 return Subject("slot", Span(group[0].start, group[-1].end), name=match), at + len(group)
         return None, at
 
-    def _value(self, found: list[Token], at: int) -> tuple[Value | None, tuple[str, ...], str]:
-        setting = ""
+    def _value(self, found: list[Token], at: int, placed: bool) -> _Told:
+        """The value from ``at`` on, and the words, qualifiers and places behind it."""
         measure = self.measure
+        told = _Told()
         if self.kind.word == "adjust" and found[at].text.casefold() == "to" and at + 1 < len(found):
-            setting, at, measure = "set to", at + 1, replace(measure, sign=False)
+            told.setting, at, measure = "set to", at + 1, replace(measure, sign=False)
         reader = ValueReader(found, at, measure, self.state.normal)
         value = reader.read()
-        words: list[str] = []
         while reader.at < len(found):
             token = found[reader.at]
             word = word_of(token.text, measure.words) if token.kind == "word" else ""
-            if word and value.quantity is None and not words and not value.word:
-                value = replace(value, word=word)
-            elif word:
-                words.append(word)
-            elif token.kind == "number" and value.word and measure.numeric:
+            if word:
+                told.words.append(word)
+            elif _joint(found, reader.at, measure.words):
+                pass
+            elif token.kind == "number" and value.word and measure.numeric and (placed or value.word != "not done"):
                 following = ValueReader(found, reader.at, measure, self.state.normal)
                 second = following.read()
                 if value.word != "not done":  # in '1 - 60' the dash stands for nothing
-                    words.append(value.word)
+                    told.words.append(value.word)
                 value, reader = second, following
                 continue
+            elif not placed and value.word and not told.words and (behind := self._places_behind(found, reader.at)):
+                told.subjects = behind
+                break
             else:
-                raise left_over(found, reader.at, measure, self.state)
+                slot, after = self._slot(found, reader.at)
+                if slot is None or after < len(found):
+                    raise left_over(found, reader.at, measure, self.state)
+                told.slot = slot
+                break
             reader.at += 1
-        return value, tuple(words), setting
+        told.value = value
+        return told
+
+    def _places_behind(self, found: list[Token], at: int) -> tuple[Subject, ...]:
+        """'none on 4', 'wrong 3 and 4': the places behind the word, where nothing else follows."""
+        if found[at].text.casefold() in _ON and at + 1 < len(found):
+            at += 1
+        elements = read_elements(found, at, self.kind.subjects in _LETTERED)
+        if self.kind.subjects not in _PLACED or not elements or elements[-1].end < len(found):
+            return ()
+        return tuple(s for e in elements for s in e.members)
 
     def _remark_words(self, remark: str) -> tuple[str, ...]:
         return words_in(remark, self.measure.words) if remark else ()

@@ -14,6 +14,7 @@ from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.numbers import ValueReader
 from logbook.text.reading_checks import check_unit
+from logbook.text.remarks import words_in
 from logbook.text.subjects import too_many
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import units_spelt, word_of
@@ -23,7 +24,8 @@ def read_row(about: About, items: list[Item]) -> tuple[Written, ...] | None:
     if about.kind.subjects not in ("cyl", "part") or (not about.measure.numeric and len(items) != 1):
         return None
     tokens = [item.tokens for item in items]
-    if any(item.bracketed for item in items) or any(t.text in ("=", ":") for group in tokens for t in group):
+    inside = any(item.bracketed and (len(items) > 1 or item.bracket_at < len(item.tokens)) for item in items)
+    if inside or any(t.text in ("=", ":") for group in tokens for t in group):
         return None
     if len(items) > 1:
         if not all(len(group) <= 2 and group[0].kind == "number" for group in tokens[:-1]) or len(tokens[-1]) > 3:
@@ -100,6 +102,9 @@ def _placed_row(about: About, values: list[Value], items: list[Item]) -> tuple[W
     shared = next((v.quantity for v in reversed(values) if v.quantity and v.quantity.unit_written), None)
     units = {v.quantity.unit for v in values if v.quantity and v.quantity.unit_written}
     row = []
+    if items[-1].remark:
+        told = words_in(items[-1].remark, about.measure.words)
+        values = [*values[:-1], replace(values[-1], remark=items[-1].remark, remark_words=told)]
     for number, value in enumerate(values, start=1):
         if shared and len(units) == 1 and value.quantity and not value.quantity.unit_written:
             value = replace(value, quantity=replace(value.quantity, unit=shared.unit))

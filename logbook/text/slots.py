@@ -19,7 +19,7 @@ from logbook.text.remarks import check_one_entry, left_over, words_in
 from logbook.text.state import State
 from logbook.text.subjects import too_many
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import word_of
+from logbook.text.vocabulary import units_spelt, word_of
 
 
 def read_slots(head: Head, state: State, start: int, end: int) -> Body:
@@ -101,10 +101,24 @@ def _fold(word: str) -> str:
     return word.replace("-", "").replace(" ", "").casefold()
 
 
+def _slot_by_unit(kind: Kind, found: list[Token], state: State) -> Slot | None:
+    """'750 rpm' without its slot word: the one slot that its unit fits."""
+    written = " ".join(state.normal[found[0].end : found[-1].end].rstrip("? ").split())
+    dimensions = {unit.dimension for unit in units_spelt(written)} if written else set()
+    fitting = [slot for slot in kind.slots if slot.dimension in dimensions]
+    return fitting[0] if len(fitting) == 1 else None
+
+
 def _slotless(head: Head, state: State, item: Item) -> Written:
     """A word of the kind alone ('smooth'), or a fault."""
     first = item.tokens[0]
     measure = Measure(head.kind.words)
+    if first.kind == "number" and (slot := _slot_by_unit(head.kind, item.tokens, state)):
+        wanted = measured_by(head, state, slot)
+        reader = ValueReader(item.tokens, 0, wanted, state.normal)
+        value = reader.read()
+        if reader.at == len(item.tokens):
+            return Written(item.span, (Subject("slot", item.span, name=slot.name),), replace(value, remark=item.remark))
     if (first.kind == "word" and word_of(first.text, head.kind.words)) or first.text == "-":
         reader = ValueReader(item.tokens, 0, measure, state.normal)
         value = reader.read()

@@ -113,7 +113,7 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "weak": ("poor", "lazy"),
         "intermittent": ("sometimes", "onandoff", "nowandthen", "comesandgoes"),
         "ok": ("good", "fine", "okay", "alright"),
-        "none": ("no", "nothing", "nil", "dark", "zero"),
+        "none": ("no", "nospark", "nothing", "nil", "dark", "zero"),
         "strong": ("good", "blue", "fat"),
         "flashes": ("blinks", "flash", "pulses"),
         "flickers": ("flicker", "dim"),
