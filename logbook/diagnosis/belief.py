@@ -10,7 +10,7 @@ import numpy as np
 
 from logbook.diagnosis.elimination import STATES, WIDTH, Array, Plan
 from logbook.diagnosis.evidence import Finding
-from logbook.diagnosis.network import Latent, Network, noisy_or_weights
+from logbook.diagnosis.network import Latent, Network
 
 Factors = Mapping[int, tuple[float, ...]]  # variable -> a factor for each of its states
 _TINY = 1e-300
@@ -53,16 +53,9 @@ class Belief:
         """Helper weights from likelihood products (rows, latents, STATES)."""
         out = np.zeros_like(products)
         for i, latent in enumerate(self.network.latents):
-            leak = latent.leak
-            if latent.states == 2:
-                absent, present = products[:, i, 0], products[:, i, 1]
-                out[:, i, 0] = present
-                out[:, i, 1] = (absent - present) * (1 - leak[0])
-            else:
-                fires, weak, dead = products[:, i, 0], products[:, i, 1], products[:, i, 2]
-                out[:, i, 0] = dead
-                out[:, i, 1] = (weak - dead) * (1 - leak[1])
-                out[:, i, 2] = (fires - weak) * (1 - leak[0])
+            n = latent.states
+            worst_first = products[:, i, n - 1 :: -1] if n < STATES else products[:, i, ::-1]
+            out[:, i, :n] = np.diff(worst_first, axis=1, prepend=0.0) * np.array(latent.keeps)
         return out
 
     def _rows(self, products: Array) -> Array:
@@ -117,7 +110,7 @@ class Belief:
         chances = []
         for i in range(asked.states):
             only = tuple(float(like[j]) if j == i else 0.0 for j in range(asked.states))
-            weights = noisy_or_weights(only, asked.leak)
+            weights = asked.weights(only)
             chances.append(max(sum(w * float(s) for w, s in zip(weights, g, strict=False)) / z, 0.0))
         total = sum(chances) or 1.0
         return tuple(c / total for c in chances)
@@ -238,8 +231,7 @@ def _chance(values: Array) -> Array:
     return np.clip(values, 0.0, 1.0)
 
 
-def expected_survival(latent: Latent, state: int) -> tuple[float, Factors]:
-    """Leak and factors of P(not brought about): ``state`` 0 for 'present' (or dead), 1 for weak or worse."""
-    leak = latent.leak
-    rank = len(leak) - 1 - state
-    return 1 - leak[rank], {v: (1.0, *(1 - q[rank] for q in rows)) for v, rows in latent.parents}
+def expected_survival(latent: Latent, rank: int) -> tuple[float, Factors]:
+    """What the leak keeps, and the factors of 'at most this bad': ``rank`` 0 for not dead (or absent), 1 for fires."""
+    column = latent.states - 1 if latent.states == 2 else rank + 1
+    return latent.keeps[column], {v: (1.0, *(row[column] for row in rows)) for v, rows in latent.parents}

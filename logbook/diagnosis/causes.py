@@ -16,9 +16,10 @@ from logbook.diagnosis.answers import (
 )
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
+from logbook.diagnosis.knowledge import ANY
 from logbook.diagnosis.naming import cylinders_of, day_words, entry_words, label, mend
 from logbook.diagnosis.trouble import Trouble
-from logbook.job.model import Place
+from logbook.job.model import Place, Reading
 
 SETTLED = 0.95
 RULED_OUT = 0.02  # below this, and brought down by the entries, a cause is ruled out
@@ -27,6 +28,7 @@ LEAST_WEIGHT = 0.05  # decibans; smaller is rounding
 BY_DAY_FROM = 30  # entries
 _FLOOR = 1e-12
 SHARED_FROM = 0.01
+UPSTREAM_FROM = 0.3
 
 
 def rounded(p: float) -> float:
@@ -149,7 +151,7 @@ def _intermittent(belief: Belief, trouble: Trouble, top: Group) -> str:
         if latent.effect.name == "comes_and_goes" and finding.likelihood[1] > finding.likelihood[0]:
             comes = True
         if latent.effect.name == "runs" and network.causes(latent.parents) == trouble.causes:
-            seen.setdefault(latent.condition, []).append(max(finding.likelihood[1:]) > finding.likelihood[0])
+            seen.setdefault(named_condition(finding.reading, latent.condition), []).append(max(finding.likelihood[1:]) > finding.likelihood[0])
     bad = [c for c, found in seen.items() if all(found) and c != "any"]
     good = [c for c, found in seen.items() if not any(found)]
     if bad and good:
@@ -159,6 +161,12 @@ def _intermittent(belief: Belief, trouble: Trouble, top: Group) -> str:
     if comes or (passing and belief.marginals[lead] >= 0.5):
         return bad[0] if bad else "now and then"
     return ""
+
+
+def named_condition(reading: Reading, condition: str) -> str:
+    """The condition of an entry for naming: 'warm' is kept apart from 'not said'."""
+    said = {w for c in reading.conditions for w in (*c.words, c.text)}
+    return "warm" if condition == ANY and said & {"warm", "hot"} else condition
 
 
 def shared_answers(belief: Belief, troubles: Sequence[Trouble]) -> tuple[SharedAnswer, ...]:
@@ -190,7 +198,26 @@ def shared_answers(belief: Belief, troubles: Sequence[Trouble]) -> tuple[SharedA
                 weights=weights_of(belief, (v,)),
             )
         )
+    found += _upstream(belief, troubles)
     return tuple(sorted(found, key=lambda s: (-s.probability, s.label)))
+
+
+def _upstream(belief: Belief, troubles: Sequence[Trouble]) -> list[SharedAnswer]:
+    """What makes other faults likelier without stopping a cylinder itself: dirt in the rail."""
+    network = belief.network
+    raising = {f.raised_by for f in network.knowledge.faults.values() if f.raised_by}
+    found = []
+    for variable in network.variables:
+        p = rounded(belief.marginals[variable.index])
+        if variable.fault not in raising or variable.before >= 0 or p < UPSTREAM_FROM or not troubles:
+            continue
+        name = label(network.job, network.knowledge, variable)
+        reach = tuple(t.place.cylinder for t in troubles if t.place.engine == variable.subject.engine)
+        odds = round(p / max(1 - p, _FLOOR), 6)
+        sentence = explain.upstream_sentence(name, p)
+        weights = weights_of(belief, (variable.index,))
+        found.append(SharedAnswer(variable.fault, name, variable.subject.engine, reach, p, odds, sentence, weights))
+    return found
 
 
 def _is_spare(belief: Belief, variable: int) -> bool:

@@ -12,7 +12,7 @@ SCOPES = frozenset(
 OF = frozenset(["cylinder", "part", "bank", "engine"])
 CHANGE_OF = frozenset(["parts", "places", "engine", "cause"])
 SOURCES = ("published: ", "common practice", "judgement")
-MEASURES = frozenset(["value", "set ratio", "set centre", "log", "limit"])
+MEASURES = frozenset(["recovery", "value", "set ratio", "set centre", "log", "limit"])
 TOP = 0.999  # a q of 1 would leave no room for an exception, and no way back for the sums
 
 

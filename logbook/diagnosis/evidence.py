@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from logbook.diagnosis import densities
 from logbook.diagnosis.knowledge import DEAD, STATE_EFFECT, WEAK, Knowledge, TestRow
@@ -81,7 +81,7 @@ def states_seen(job: Job, knowledge: Knowledge) -> dict[Place, frozenset[str]]:
         if reading.place is None or not reading.counts:
             continue
         for row in matching(knowledge, reading):
-            if row.effect not in (STATE_EFFECT, "comes_and_goes"):
+            if row.effect not in (STATE_EFFECT, "comes_and_goes", "wet_changes"):
                 continue
             pair = likelihood(job, row, reading)
             if pair and max(pair[1:]) > pair[0]:
@@ -179,6 +179,8 @@ def _of_number(job: Job, row: TestRow, reading: Reading, quantity: Quantity) -> 
         return _of_limit(job, reading, x, spec)
     if measure == "value":
         return densities.likelihood(x, spec, noise)
+    if measure == "recovery":
+        return _of_recovery(job, row, reading, x)
     centre = _centre(job, row, reading)
     if centre is None or centre <= 0:
         return None
@@ -233,6 +235,24 @@ def _of_limit(job: Job, reading: Reading, x: float, spec: object) -> tuple[float
     low, high = float(q.low), float(q.high)
     off = x - high if x > high else x - low if x < low else 0.0
     return densities.likelihood(off, dict(spec))  # type: ignore[call-overload]
+
+
+def _of_recovery(job: Job, row: TestRow, reading: Reading, wet: float) -> tuple[float, ...] | None:
+    """How far oil brings a low cylinder back towards the others, beyond what oil does to a good one.
+
+    0: as low as before, valve or gasket; 1: back among its neighbours, rings. Nothing where it was not low dry.
+    """
+    dry_row = replace(row, qualifiers=(), without=("wet", "running"))
+    dry = [r for r in _comparable(job, dry_row, reading, reading.test, True) if r.place == reading.place]
+    centre = _centre(job, row, reading)
+    before = _centre(job, dry_row, reading)
+    first = number_of(job, dry[-1].value.quantity, row.number, dry[-1]) if dry and dry[-1].value.quantity else None
+    if first is None or not centre or not before:
+        return None
+    was, now = first / before, wet / centre
+    if was > 1 - float(row.number["low"]):
+        return None
+    return densities.likelihood((now - was) / (1 - was), row.number)
 
 
 def _centre(job: Job, row: TestRow, reading: Reading) -> float | None:

@@ -102,6 +102,11 @@ def shared_sentence(name: str, cylinders: list[int], odds: float, reach: str) ->
     return f"{_capital(name)} would explain {who} together, but a fault for each is {_times(1 / odds)} likelier."
 
 
+def upstream_sentence(name: str, p: float) -> str:
+    """What a fault that only raises others means."""
+    return f"{_capital(name)} is {chance_words(p)}; it puts every injector on it under suspicion."
+
+
 def _times(odds: float) -> str:
     if odds < 1.5:
         return "hardly"

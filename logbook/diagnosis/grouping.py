@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.knowledge import DEAD
 from logbook.diagnosis.network import Network, Parents
 from logbook.diagnosis.subjects import Subject
 
@@ -28,15 +27,15 @@ def leader(belief: Belief, group: Group) -> int:
     return max(group, key=lambda v: (round(float(belief.marginals[v]), 9), -v))
 
 
-def strengths(network: Network, parents: Parents, level: str) -> dict[int, float]:
-    """How often each fault alone would bring the effect about: dead at level 'dead', else weak or worse."""
+def strengths(network: Network, parents: Parents) -> dict[int, float]:
+    """How often each fault alone would bring the trouble about, as far as the states are asked about."""
     found: dict[int, float] = {}
-    waiting = [(v, rows[-1][-1 if level == DEAD else 0]) for v, rows in parents]
+    waiting = [(v, 1.0, rows) for v, rows in parents]
     while waiting:
-        v, q = waiting.pop()
+        v, above, rows = waiting.pop()
+        q = above * (1 - rows[-1][-1])
         if v in network.behind:
-            last = -1 if level == DEAD else 0
-            waiting.extend((w, q * rows[0][last]) for w, rows in network.behind[v])
+            waiting.extend((w, q, behind) for w, behind in network.behind[v])
         else:
             found[v] = 1 - (1 - found.get(v, 0.0)) * (1 - q)
     return found

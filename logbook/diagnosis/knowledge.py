@@ -58,26 +58,29 @@ class Effect:
         """3 where the effect is a cylinder's state, else 2."""
         return len(self.leak) + 1
 
-    def leaks(self, level: str) -> tuple[float, ...]:
-        """The leak at a level: both (weak or worse, dead), or only the one that is asked about."""
-        return _at_level(self.leak, level)
+    def keeps(self, level: str) -> tuple[float, ...]:
+        """What the leak leaves in each column of a helper at a level; see ``columns``."""
+        return columns(self.leak, level)
 
     def rows(self, name: str, condition: str, own: str, theirs: str) -> tuple[tuple[float, ...], ...]:
-        """q for each state of a parent that is not its first: one row, or two for a hub of three states.
+        """What each state of a parent but its first leaves in each column: one row, or two for a hub of three states.
 
         ``own`` is this effect's level, ``theirs`` that of the parent.
         """
         row = self.q[name]
         if ANY in row:
-            return (_at_level(row.get(condition) or row[ANY], own),)
-        states = ("weak", "dead") if theirs == BOTH else (theirs,)
-        return tuple(_at_level(row[state], own) for state in states)
+            return (columns(row.get(condition) or row[ANY], own),)
+        states = (WEAK, DEAD) if theirs == BOTH else (theirs,)
+        return tuple(columns(row[state], own) for state in states)
 
 
-def _at_level(values: tuple[float, ...], level: str) -> tuple[float, ...]:
-    if len(values) == 1 or level == BOTH:
-        return values
-    return (values[0],) if level == WEAK else (values[1],)
+def columns(q: tuple[float, ...], level: str) -> tuple[float, ...]:
+    """The columns of a helper: (1, not there) for one effect; for nested states (1, not dead, fires) at level 'both',
+    (1, not dead) at 'dead', (not dead, fires) at 'weak', where nobody ever saw a dead one."""
+    if len(q) == 1:
+        return 1.0, 1 - q[0]
+    weak, dead = q
+    return {BOTH: (1.0, 1 - dead, 1 - weak), DEAD: (1.0, 1 - dead), WEAK: (1 - dead, 1 - weak)}[level]
 
 
 @dataclass(frozen=True)

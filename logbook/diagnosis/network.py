@@ -27,7 +27,7 @@ from logbook.diagnosis.subjects import (
 from logbook.job.model import Engine, Event, Job, Part, Place
 
 NOW = 1 << 60  # a step after all others
-Rows = tuple[tuple[float, ...], ...]  # q for each state of a parent but its first, each (q,) or (weak or worse, dead)
+Rows = tuple[tuple[float, ...], ...]  # what each state of a parent but its first leaves in each of a helper's columns
 Parents = tuple[tuple[int, Rows], ...]  # (variable, its rows)
 
 
@@ -67,13 +67,13 @@ class Latent:
         return self.effect.name, self.condition, self.level, self.parents
 
     @property
-    def leak(self) -> tuple[float, ...]:
-        return self.effect.leaks(self.level)
+    def keeps(self) -> tuple[float, ...]:
+        return self.effect.keeps(self.level)
 
     @property
     def states(self) -> int:
         """2, or 3 for a cylinder's state where both of its levels are asked about."""
-        return len(self.leak) + 1
+        return len(self.keeps)
 
     def reduced(self, likelihood: tuple[float, ...]) -> tuple[float, ...]:
         """P(reading | fires, weak, dead) as far as this latent asks."""
@@ -81,25 +81,25 @@ class Latent:
             return likelihood
         return likelihood[0], likelihood[1] if self.level == WEAK else likelihood[2]
 
+    def weights(self, likelihood: tuple[float, ...]) -> tuple[float, ...]:
+        """The helper's weights for P(reading | each state)."""
+        return noisy_or_weights(likelihood, self.keeps)
 
-def noisy_or_weights(likelihood: tuple[float, ...], leak: tuple[float, ...]) -> tuple[float, ...]:
+
+def noisy_or_weights(likelihood: tuple[float, ...], keeps: tuple[float, ...]) -> tuple[float, ...]:
     """Weights of a latent's helper for P(reading | absent), P(reading | present), or for fires, weak, dead.
 
-    The finding is ``l1 + (l0 - l1)(1 - leak) prod(1 - q)``, and for the nested states
-    ``ld + (lw - ld) Nd + (lf - lw) Nw`` with ``Nd``, ``Nw`` the chances of 'not dead' and 'neither'.
+    A column holds the chance of 'at most this bad', so each state is a column less the next: the finding is
+    ``l1 * c0 + (l0 - l1) * c1``, and for three states ``ld * c0 + (lw - ld) * c1 + (lf - lw) * c2``.
     """
-    if len(likelihood) == 2:
-        absent, present = likelihood
-        return present, (absent - present) * (1 - leak[0])
-    fires, weak, dead = likelihood
-    return dead, (weak - dead) * (1 - leak[1]), (fires - weak) * (1 - leak[0])
+    worst_first = tuple(reversed(likelihood))
+    steps = (worst_first[0], *(b - a for a, b in zip(worst_first, worst_first[1:], strict=False)))
+    return tuple(step * keep for step, keep in zip(steps, keeps, strict=True))
 
 
-def survivals(rows: Rows) -> Array:
-    """The pair factor of a parent and a helper: a row a state of the parent, 1 and what each q leaves: (1, 1-q), or
-    (1, 1-q dead, 1-q weak)."""
-    first = [1.0] * (len(rows[0]) + 1)
-    return np.array([first, *([1.0, *(1 - x for x in reversed(q))] for q in rows)])
+def pair_table(rows: Rows) -> Array:
+    """The pair factor of a parent and a helper: a row a state of the parent, a column a state of the helper."""
+    return np.array([[1.0] * len(rows[0]), *rows])
 
 
 @dataclass
@@ -340,7 +340,7 @@ class Network:
         if key not in self._hubs:
             if self.closed:
                 raise LookupError(f"a hub asked for after the graph was closed: {key[:3]}")
-            self._hubs[key] = self._add_hub(effect.leaks(own), subject, key[3])
+            self._hubs[key] = self._add_hub(effect.keeps(own), subject, key[3])
         return self._hubs[key]
 
     def _touching(self, scope: str, subject: Subject) -> list[Subject]:
@@ -352,23 +352,22 @@ class Network:
             return []
         return [s for s in shared_subjects(engine, scope) if set(s.cylinders) & set(subject.cylinders)]
 
-    def _add_hub(self, leak: tuple[float, ...], subject: Subject, parents: Parents) -> int:
-        """A hub and its helper: P(state | parents) is a sum over the helper of signed shares (1, not dead, fires)."""
-        hub, helper, n = len(self.variables), len(self.variables) + 1, len(leak) + 1
+    def _add_hub(self, keeps: tuple[float, ...], subject: Subject, parents: Parents) -> int:
+        """A hub and its helper: P(state | parents) is a sum over the helper, each column less the next."""
+        hub, helper, n = len(self.variables), len(self.variables) + 1, len(keeps)
         for index in (hub, helper):
             self.variables.append(Variable(index, "", subject, -1))
             self.priors.append((1.0,) * n)
             self.sizes.append(n)
-        keep = [1 - x for x in reversed(leak)]
         table = np.zeros((n, n))
-        for state in range(n):  # the first state is the last share alone; each other one what its share adds
-            share = n - 1 - state
-            table[state, share] = 1.0 if share == 0 else keep[share - 1]
-            if share + 1 < n:
-                table[state, share + 1] = -keep[share]
+        for state in range(n):
+            column = n - 1 - state
+            table[state, column] = keeps[column]
+            if column + 1 < n:
+                table[state, column + 1] = -keeps[column + 1]
         self.ties[hub, helper] = table
         for index, rows in parents:
-            self.ties[index, helper] = survivals(rows)
+            self.ties[index, helper] = pair_table(rows)
         self.behind[hub] = parents
         return hub
 
@@ -439,7 +438,7 @@ class Network:
             helper = len(self.variables) + i
             sizes.append(latent.states)
             for index, rows in latent.parents:
-                pairs[index, helper] = survivals(rows)
+                pairs[index, helper] = pair_table(rows)
         return Graph(tuple(sizes), pairs)
 
     def weights(self) -> Array:

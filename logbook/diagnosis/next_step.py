@@ -22,9 +22,10 @@ from logbook.job.model import Job, Place
 MOST_TROUBLES = 3  # cylinders asked about at once; with more, what they share comes first anyway
 MOST_STEPS = 12
 LEAST_BITS = 0.002
-SURE_ENOUGH = 0.85  # a repair is proposed when its cause is this sure
+SURE_ENOUGH = 0.75  # a repair is proposed when its cause is this sure ...
+WASTE = 7.0  # ... and the minutes it would cost in vain, by chance, are fewer than this
 INVASIVE = 1.25  # minutes count for more where something has to be opened
-SETTING_UP = 1.0  # minutes that go with any step
+SETTING_UP = 2.0  # minutes that go with any step
 
 
 @dataclass(frozen=True)
@@ -45,12 +46,10 @@ class Classes:
     owner: tuple[int, ...]  # of each fault: its class
 
 
-def open_troubles(troubles: Sequence[Trouble]) -> list[Trouble]:
-    """Those still to be worked on: in trouble now, or moved elsewhere without being found."""
-    bad = [t for t in troubles if t.state != "fires" and t.original]
-    moved = [t for t in troubles if t.state == "fires" and t.original]
-    derived = [t for t in troubles if not t.original]
-    return (bad or moved if derived or bad else moved)[:MOST_TROUBLES]
+def open_troubles(troubles: Sequence[Trouble], proved: bool = True) -> list[Trouble]:
+    """Those still to be worked on: in trouble now; else, until something is proved, those that were."""
+    bad = [t for t in troubles if t.state != "fires"]
+    return (bad or [t for t in troubles if t.original and not proved])[:MOST_TROUBLES]
 
 
 def classes_of(belief: Belief, trouble: Trouble) -> Classes:
@@ -221,8 +220,10 @@ def repairs(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
         groups = grouped(network, trouble.causes)
         chances = belief.any_of(groups)
         for group, p in sorted(zip(groups, chances, strict=True), key=lambda row: -row[1]):
-            if p < SURE_ENOUGH:
-                break
+            fault = network.knowledge.faults[network.variables[group[0]].fault]
+            wasted = (1 - p) * network.knowledge.repairs[fault.repair].minutes
+            if p < SURE_ENOUGH or wasted > WASTE:
+                continue
             step = _repair(belief, trouble, group, p)
             found.setdefault(step.title, step)
     return tuple(found.values())

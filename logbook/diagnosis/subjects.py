@@ -12,8 +12,8 @@ Mounted = Mapping[tuple[str, Place], str]
 
 # Kinds of groups of the card that say who hangs on a shared feed or ground; the first that the engine has counts.
 _GROUP_KINDS = {
-    "injector feed": ("injector feed", "feed injector", "injector", "feed", "fuse", "relay"),
-    "coil feed": ("coil feed", "feed coil", "feed", "fuse", "relay"),
+    "injector feed": ("injector feed", "feed injector", "injector", "feed", "fuse", "relay", "injector fuse", "injector relay"),
+    "coil feed": ("coil feed", "feed coil", "feed", "fuse", "relay", "coil fuse", "coil relay"),
     "coil ground": ("coil ground", "ground coil", "ground"),
     "injector ground": ("injector ground", "ground injector", "ground"),
 }
@@ -43,7 +43,8 @@ def features(engine: Engine) -> frozenset[str]:
 
 
 def groups(engine: Engine, scope: str) -> tuple[tuple[int, ...], ...]:
-    """The cylinders that hang together for a scope, as the card says; else the banks; else all."""
+    """The cylinders that hang together for a scope, as the card says; where it says nothing of feeds at all, the banks;
+    else all of them."""
     cylinders = engine.cylinders
     if scope == "engine":
         return (cylinders,)
@@ -55,7 +56,8 @@ def groups(engine: Engine, scope: str) -> tuple[tuple[int, ...], ...]:
             if found:
                 return tuple(tuple(sorted(set(group))) for group in found)
         banks = tuple(tuple(sorted(bank.cylinders)) for bank in engine.banks)
-        return banks if len(banks) > 1 else (cylinders,)
+        said = any(g.kind in kinds for g in engine.groups for kinds in _GROUP_KINDS.values())
+        return banks if len(banks) > 1 and not said else (cylinders,)
     return tuple((c,) for c in cylinders)
 
 

@@ -15,6 +15,7 @@ from logbook.diagnosis.subjects import PART_SCOPES
 from logbook.job.model import Place
 
 STATE_NAMES: tuple[CylinderState, ...] = ("fires", "weak", "dead")
+SHOWN_BY_HAND = ("wet_changes", "wiggle_changes_coil", "wiggle_changes_injector")  # trouble brought out on purpose
 SURE_STATE = 0.6  # a state is named when it is at least this likely
 
 
@@ -42,7 +43,8 @@ def state_findings(belief: Belief) -> dict[Place, list[Finding]]:
     found: dict[Place, list[Finding]] = {}
     for finding in sorted(belief.findings, key=lambda f: (f.step, f.entry)):
         latent = belief.network.latents[finding.latent]
-        if latent.effect.name == STATE_EFFECT or latent.effect.name == "comes_and_goes":
+        shown = latent.effect.name in SHOWN_BY_HAND and finding.likelihood[1] > finding.likelihood[0]
+        if latent.effect.name in (STATE_EFFECT, "comes_and_goes") or shown:
             anchor = latent.anchor
             place = finding.reading.place or Place(anchor.engine, anchor.cylinder)
             found.setdefault(place, []).append(finding)
@@ -119,8 +121,7 @@ def _trouble(belief: Belief, place: Place, seen: list[Finding]) -> Trouble | Non
     complaint: CylinderState = "weak"
     if states:
         complaint = named_state(network.latents[states[0].latent].level, belief.state(states[0].latent))
-    level = DEAD if complaint == "dead" or network.level(effect, anchor) == DEAD else WEAK
-    strength = strengths(network, parents, level)
+    strength = strengths(network, parents)
     later: tuple[int, ...] = ()
     if state in ("dead", "weak"):
         now = network.causes(network.parents(effect, anchor, NOW, condition))
