@@ -85,7 +85,7 @@ def _all_there(row: Row, given: Mapping[str, Taken]) -> None:
 
 def _read(row: Row, key: str, text: str) -> tuple[Taken, float | tuple[float, ...] | None]:
     """One input as taken, and the standard uncertainty that its digits or its ± imply."""
-    place, ending = _place(row, key)
+    place, ending = _by_unit(row, key, text) or _place(row, key)
     if place.sort in ("text", "money") or text.strip().startswith("["):
         value = _structured(place, key, text)
         return Taken(place, key, value, working.inside(place, key, value, ending), ending), None
@@ -126,6 +126,16 @@ def _place(row: Row, key: str) -> tuple[Input, Ending | None]:
     near = difflib.get_close_matches(folded, [i.stem for i in row.inputs] + [i.key for i in row.inputs], 2, 0.5)
     also = f"; did you mean {' or '.join(near)}?" if near else ""
     raise UnknownInput(key, None, f"is none of {', '.join(i.key for i in row.inputs)}{also}")
+
+
+def _by_unit(row: Row, key: str, text: str) -> tuple[Input, Ending | None] | None:
+    """Where two inputs share a stem (``start=300K``, ``start=1bar``) the unit of the value says which is meant."""
+    same = [i for i in row.inputs if i.stem.casefold() == key.casefold()]
+    found = _NUMBER.fullmatch(text)
+    if len(same) < 2 or not found:
+        return None
+    unit = re.sub(r"^(?:\+-|±|\+/-)\s*[0-9.]+", "", found[2].strip()).strip()
+    return next(((i, None) for i in same if unit and _unit_of(i.dimension, unit)), None)
 
 
 def _structured(place: Input, key: str, text: str) -> Any:

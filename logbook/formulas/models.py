@@ -81,7 +81,8 @@ def expression(model: str, values: Mapping[str, float]) -> tuple[float, float]:
         tree = ast.parse(text, mode="eval").body
     except (SyntaxError, ValueError, RecursionError, MemoryError):
         raise WrongKind("model", model, "an expression such as flow*sqrt(p1/p0)") from None
-    names = {n.id for n in ast.walk(tree) if isinstance(n, ast.Name)} - set(_FUNCTIONS) - set(_CONSTANTS)
+    called = {n.func.id for n in ast.walk(tree) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}
+    names = {n.id for n in ast.walk(tree) if isinstance(n, ast.Name)} - called - set(_CONSTANTS)
     keys = {name: _key(name, values) for name in names}
     taken = {name: values[key] for name, key in keys.items()}
     spreads = {name: values.get("u_" + key, values.get("u_" + name, 0.0)) for name, key in keys.items()}
@@ -104,6 +105,8 @@ def _key(name: str, values: Mapping[str, float]) -> str:
 def _value(node: ast.expr, names: Mapping[str, float]) -> float:
     try:
         answer = _walk(node, names)
+    except WrongKind:
+        raise
     except (ArithmeticError, ValueError, TypeError):
         raise WrongKind("model", ast.unparse(node), "an expression that has a value at these inputs") from None
     if isinstance(answer, complex) or not math.isfinite(answer):
