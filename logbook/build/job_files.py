@@ -48,7 +48,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
         feed=frame.FEED if shop.public_address else "",
         public_address=shop.public_address,
     )
-    stage.put(f"{job.address}/{data.FILE}", data.data_json(shown, diagnosis, numbers))
+    stage.put(f"{shown.address}/{data.FILE}", data.data_json(shown, diagnosis, numbers))
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
     page = job_page(shown, diagnosis, numbers, around)

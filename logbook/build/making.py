@@ -164,7 +164,9 @@ class Making:
         """Every job with what it would be made from, and what is remembered of it."""
         jobs = [log for log in logs if cards[log.file].is_log]
         wanted = {(log.path if _alone(log, jobs) else log.file): log for log in jobs}
-        given = addresses(((name, cards[log.file].declared) for name, log in wanted.items()), RESERVED)
+        public = context.copy == "public"
+        asked = {name: cards[log.file] for name, log in wanted.items()}
+        given = addresses(((n, (public and c.masked) or c.declared) for n, c in asked.items()), RESERVED)
         settled = {wanted[name].file: address for name, address in given.items()}
         stocks: list[DonorStock] = []
         for log in jobs:

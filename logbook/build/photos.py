@@ -35,7 +35,7 @@ def job_photos(job: Job, shown: Job, folder: Path, stage: Stage, known: Mapping[
     ``known`` are the sizes of photos made last time: a photo of the same content is not converted again.
     """
     found = JobPhotos()
-    wanted = {photo.entry: photo.file for photo in shown.photos if photo.kind == "photo" and not _hidden(photo, shown)}
+    wanted = {photo.entry: photo for photo in shown.photos if photo.kind == "photo" and not _hidden(photo, shown)}
     for photo in job.photos:
         if photo.kind != "photo":
             continue
@@ -43,7 +43,7 @@ def job_photos(job: Job, shown: Job, folder: Path, stage: Stage, known: Mapping[
         if isinstance(looked, Fault):
             found.problems.append(_problem(job, photo, looked))
         elif photo.entry in wanted:
-            _show(job, photo, wanted[photo.entry], looked, stage, known, found)
+            _show(shown, wanted[photo.entry], looked, stage, known, found)
     return found
 
 
@@ -51,9 +51,8 @@ def _hidden(photo: Photo, shown: Job) -> bool:
     return photo.private and shown.copy == "public"
 
 
-def _show(
-    job: Job, photo: Photo, called: str, facts: Facts, stage: Stage, known: Mapping[str, str], found: JobPhotos
-) -> None:
+def _show(job: Job, photo: Photo, facts: Facts, stage: Stage, known: Mapping[str, str], found: JobPhotos) -> None:
+    """``job`` and ``photo`` as the copy shows them: the caption and the address hold nothing private."""
     name = f"{job.address}/photos/{facts.content[:12]}.jpg"
     size = known.get(name)
     if size is None or name not in stage.trusted:
@@ -67,7 +66,7 @@ def _show(
         stage.keep(name)
     width, _, height = size.partition("x")
     found.keys[name] = size
-    found.shown[called] = ShownPhoto(name, int(width), int(height), alt=photo.caption)
+    found.shown[photo.file] = ShownPhoto(name, int(width), int(height), alt=photo.caption)
 
 
 def _size(made: Converted) -> str:

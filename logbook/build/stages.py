@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.job.addresses import address_of, declared_address
+from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, stocks_of
 from logbook.output.record import Copy, digest
 from logbook.output.site import Stage, Stamp
@@ -68,6 +69,7 @@ class Card:
     files: tuple[str, ...] = ()  # photos and traces that it names, as absolute paths
     first_day: date | None = None
     lesson: Lesson | None = None
+    masked: str = ""  # the address to ask for in a public copy, where its own would tell something private
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,12 +159,15 @@ def read_card(file: LogFile, shop: Shop, address: str = "", teach: bool = True) 
     if not is_log(log):
         return Card(False)
     declared = next((e.text for e in log.entries if e.kind == "address"), "")
-    place = address or declared_address(declared) or address_of(file.path)
+    own = declared_address(declared) or address_of(file.path)
+    place = address or own
     folder = os.path.dirname(file.file)
     named = sorted({os.path.normpath(os.path.join(folder, e.file)) for e in log.entries if e.file})
     first = min((day.day for day in log.days if day.day), default=None)
     taught = _lesson(log, shop, place) if teach else None
-    return Card(True, declared, place, stocks_of(log, place), tuple(named), first, taught)
+    masked = public_address(log, own)
+    said = stocks_of(log, place)
+    return Card(True, declared, place, said, tuple(named), first, taught, masked if masked != own else "")
 
 
 def _lesson(log: Log, shop: Shop, address: str) -> Lesson | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from logbook.job.model import FoundCause, Place
-from logbook.job.recording import is_private
+from logbook.job.privacy import is_private
 from logbook.job.resolving import Resolver
 from logbook.text.entries import Entry, Written
 from logbook.text.vocabulary import MOVING_PARTS

@@ -17,9 +17,10 @@ from logbook.job.anchors import slug
 from logbook.job.faults import complain
 from logbook.job.masking import MASK, SHORTEST, Masker
 from logbook.job.model import Donor, Event, FoundCause, Job, JobEntry, Photo, Reading, Trade
+from logbook.job.privacy import is_private
 from logbook.problems import Problem
 from logbook.spans import NOWHERE
-from logbook.text.entries import Condition, Day, Entry, Note, Value, Written
+from logbook.text.entries import Condition, Day, Entry, Log, Note, Value, Written
 from logbook.text.vocabulary import KINDS, part_named
 
 KEPT = "kept private"  # the kind of an emptied entry
@@ -42,10 +43,30 @@ def public_copy(job: Job) -> Job:
 
 def private_values(job: Job) -> tuple[tuple[str, str], ...]:
     """Every (kind, private value) of a job: what its private entries, names of orders and private notes say."""
+    return _values((item.entry for item in job.entries), job.days)
+
+
+def public_address(log: Log, address: str) -> str:
+    """The address that a log's page has in the public copy: steps that hold a private value lose it.
+
+    A short hash then keeps it apart from others. To be settled for the whole folder before jobs are built.
+    """
+    masks = Masker(value for _, value in _values(log.entries, log.days))
+    return _masked_address(masks, address)
+
+
+def _masked_address(masks: Masker, address: str) -> str:
+    shown = "/".join(slug(masks.mask(step).replace(MASK, " ")) for step in address.split("/"))
+    if shown == address:
+        return address
+    return f"{shown.strip('/') or 'job'}-{hashlib.sha256(address.encode()).hexdigest()[:6]}".replace("/-", "/")
+
+
+def _values(entries: Iterable[Entry], days: Iterable[Day]) -> tuple[tuple[str, str], ...]:
     found: dict[tuple[str, str], None] = {}
-    for item in job.entries:
-        entry = item.entry
-        if item.private:
+    for entry in entries:
+        private = is_private(entry)
+        if private:
             for value in () if _is_figures(entry) else _said(entry):
                 found.setdefault((entry.kind, value))
             if entry.kind in _NAMES:
@@ -55,9 +76,9 @@ def private_values(job: Job) -> tuple[tuple[str, str], ...]:
         elif entry.name and _has_order(entry) and not _is_everyday(entry.name):
             found.setdefault(("order", entry.name))
         for note in entry.notes:
-            for text in _private_lines(note, item.private):
-                found.setdefault((entry.kind if item.private else "private", text))
-    for day in job.days:
+            for text in _private_lines(note, private):
+                found.setdefault((entry.kind if private else "private", text))
+    for day in days:
         for note in day.notes:
             for text in _private_lines(note, False):
                 found.setdefault(("private", text))
@@ -143,7 +164,7 @@ class _Public:
         left_out = sum(note.private for note in notes)
         return replace(
             whole,
-            address=self._address(whole.address),
+            address=_masked_address(self.masks, whole.address),
             title=self.text(whole.title),
             path="",
             raw_hash="",
@@ -177,13 +198,6 @@ class _Public:
 
     def _hidden(self) -> frozenset[int]:
         return frozenset(item.entry.index for item in self.whole.entries if item.private)
-
-    def _address(self, address: str) -> str:
-        """Steps that hold a private value lose it; a short hash keeps the address apart from others."""
-        shown = "/".join(slug(self.text(step).replace(MASK, " ")) for step in address.split("/"))
-        if shown == address:
-            return address
-        return f"{shown.strip('/') or 'job'}-{hashlib.sha256(address.encode()).hexdigest()[:6]}".replace("/-", "/")
 
     def _entry(self, item: JobEntry) -> JobEntry:
         entry = item.entry

@@ -14,7 +14,7 @@ from logbook.job.donors import DonorStock, dependency
 from logbook.job.faults import complain
 from logbook.job.model import Job, JobEntry, Limit, Photo
 from logbook.job.playing import Player, body_of, play
-from logbook.job.recording import is_private
+from logbook.job.privacy import is_private
 from logbook.job.resolving import label_of
 from logbook.problems import Problem
 from logbook.text.entries import Entry, Log

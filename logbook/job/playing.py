@@ -11,7 +11,8 @@ from logbook.job.causes import found_causes
 from logbook.job.correcting import Matcher, Schedule, complain_of_whole, is_reading, schedule
 from logbook.job.donors import DonorStock
 from logbook.job.model import Donor, Event, FoundCause, Group, Limit
-from logbook.job.recording import Corrections, Recorder, is_private
+from logbook.job.privacy import is_private
+from logbook.job.recording import Corrections, Recorder
 from logbook.job.resolving import Resolver
 from logbook.job.trading import TRADE_KINDS, Trading
 from logbook.job.workshop import Workshop

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from statistics import median
 
 from logbook.job.model import Event, Limit, Place, Reading
+from logbook.job.privacy import is_private
 from logbook.job.resolving import Resolver, Target
 from logbook.job.workshop import Workshop
 from logbook.text.entries import Entry, Subject, Value, Written
@@ -256,9 +257,3 @@ def _holds(limit: Limit, reading: Reading) -> bool:
         and limit.slot == reading.slot
         and limit.subject in ("", reading.subject)
     )
-
-
-def is_private(entry: Entry) -> bool:
-    """By mark or by the table."""
-    row = KINDS.get(entry.kind)
-    return entry.private or (row is not None and row.private)

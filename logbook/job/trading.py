@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from logbook.job.model import Event, Move, Trade
-from logbook.job.recording import is_private
+from logbook.job.privacy import is_private
 from logbook.job.resolving import Resolver
 from logbook.job.workshop import Workshop
 from logbook.text.entries import Entry, Written

@@ -1,0 +1,75 @@
+"""Problems of the files that a log names, numbers 600 to 699: what each means and how it is mended."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from logbook.text.faults.row import ERROR, Fault
+
+_CARD = "job: Van\n2026-05-04\n"
+
+_ROWS: tuple[Fault, ...] = (
+    Fault(
+        601,
+        ERROR,
+        "A photo that is not there",
+        "The line names a file that is not beside the log, or that may not be read, so the page has nothing to show.",
+        _CARD + "photo: conector.jpg lock tab gone",
+        _CARD + "photo: connector.jpg lock tab gone",
+    ),
+    Fault(
+        602,
+        ERROR,
+        "A photo from outside the log's folder",
+        "Only files in the folder of the log, or below it, are put on a page: a log from a stranger could otherwise "
+        "publish any file of this machine.",
+        _CARD + "photo: ../holiday/beach.jpg",
+        _CARD + "photo: beach.jpg",
+    ),
+    Fault(
+        603,
+        ERROR,
+        "A file that holds no picture",
+        "What a file is, is told by what is in it and not by its name. This one is no JPEG, PNG or WebP picture, or "
+        "its end is missing.",
+        _CARD + "photo: notes.jpg",
+        _CARD + "photo: valve.jpg",
+    ),
+    Fault(
+        604,
+        ERROR,
+        "A drawing in place of a photo",
+        "A drawing file (SVG) can carry a script, and no page of the report runs any. Save it as a picture.",
+        _CARD + "photo: manifold.svg",
+        _CARD + "photo: manifold.png",
+    ),
+    Fault(
+        605,
+        ERROR,
+        "A photo in a phone's own format",
+        "Few browsers show this format (HEIC, AVIF). Set the phone to save JPEG, or send the photo to yourself, which "
+        "mostly changes it.",
+        _CARD + "photo: valve.heic",
+        _CARD + "photo: valve.jpg",
+    ),
+    Fault(
+        606,
+        ERROR,
+        "A photo that is too large",
+        "Over 50 million pixels or 60 MB a picture takes the memory of a small machine; a page shows 1600 pixels of it.",
+        _CARD + "photo: panorama.jpg",
+        _CARD + "photo: panorama-small.jpg",
+    ),
+)
+
+FAULTS: MappingProxyType[int, Fault] = MappingProxyType({row.number: row for row in _ROWS})
+
+
+def explain(number: int) -> str:
+    """What a number means, why it is a problem, and an example with its mend; '' for a number of another block."""
+    row = FAULTS.get(number)
+    if row is None:
+        return ""
+    bad, good = (text.replace("\n", "\n    ") for text in (row.bad, row.good))
+    head = f"{row.number} ({row.weight.value}): {row.title}\n\n{row.why}\n\n"
+    return f"{head}For example\n    {bad}\nbecomes\n    {good}\n"
