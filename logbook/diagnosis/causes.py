@@ -18,6 +18,7 @@ from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
 from logbook.diagnosis.knowledge import ANY
 from logbook.diagnosis.naming import cylinders_of, day_words, entry_words, label, mend
+from logbook.diagnosis.network import clues
 from logbook.diagnosis.trouble import Trouble
 from logbook.job.model import Place, Reading
 
@@ -28,6 +29,7 @@ LEAST_WEIGHT = 0.05  # decibans; smaller is rounding
 BY_DAY_FROM = 30  # entries
 _FLOOR = 1e-12
 SHARED_FROM = 0.01
+UNEXPLAINED = 0.10  # faults that seldom do it alone are listed when what does it alone leaves more than this
 UPSTREAM_FROM = 0.3
 
 
@@ -49,7 +51,7 @@ def weights_of(belief: Belief, group: Group) -> tuple[EntryWeight, ...]:
     fault = network.variables[lead].fault
     found = []
     counted: set[str] = set()
-    for word, entry in job.clues:
+    for word, entry in clues(job):
         factor = network.knowledge.clues.get(word, {}).get(fault, 1.0)
         if factor != 1.0 and word not in counted and not _is_spare(belief, lead):
             counted.add(word)
@@ -69,8 +71,10 @@ def weights_of(belief: Belief, group: Group) -> tuple[EntryWeight, ...]:
 def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
     """The whole answer about one cylinder in trouble."""
     network = belief.network
-    groups = grouped(network, trouble.causes)
-    shares = belief.shares(strong_groups(groups, trouble.strength), trouble.causes)
+    strong = strong_groups(grouped(network, trouble.causes), trouble.strength)
+    shares = belief.shares(strong, trouble.causes)
+    unexplained = 1 - shares.several - sum(shares.alone)
+    groups = grouped(network, trouble.causes) if unexplained > UNEXPLAINED else strong
     groups += grouped(network, trouble.later)
     chances = belief.any_of(groups)
     found = [_cause(belief, group, rounded(p), trouble) for group, p in zip(groups, chances, strict=True)]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 SCOPES = frozenset(
-    ["coil", "lead", "plug", "injector", "place", "pair", "engine"]
+    ["coil", "lead", "plug", "injector", "place", "pair", "order pair", "engine"]
     + ["injector feed", "coil feed", "coil ground", "injector ground"]
 )
 OF = frozenset(["cylinder", "part", "bank", "engine"])

@@ -233,6 +233,7 @@ def _of_limit(job: Job, reading: Reading, x: float, spec: object) -> tuple[float
         return None
     q = limit.quantity
     low, high = float(q.low), float(q.high)
+    x = -x if "atdc" in reading.value.remark_words or reading.value.word == "atdc" else x
     off = x - high if x > high else x - low if x < low else 0.0
     return densities.likelihood(off, dict(spec))  # type: ignore[call-overload]
 

@@ -142,7 +142,7 @@ class Network:
 
     def _clue_odds(self) -> dict[str, float]:
         odds: dict[str, float] = {}
-        for word in sorted({word for word, _ in self.job.clues}):
+        for word in sorted({word for word, _ in clues(self.job)}):
             for fault, factor in self.knowledge.clues.get(word, {}).items():
                 odds[fault] = odds.get(fault, 1.0) * factor
         return odds
@@ -448,6 +448,12 @@ class Network:
             out[0, index, : len(prior)] = prior
         out[0, len(self.priors) :, 0] = 1.0
         return out
+
+
+def clues(job: Job) -> tuple[tuple[str, int], ...]:
+    """Words that change base rates, each with its entry: clues, and the words of the complaint."""
+    said = [(word, e.entry.index) for e in job.entries if e.entry.kind == "symptom" for word in e.entry.words]
+    return (*job.clues, *said)
 
 
 def _levels(job: Job, seen: Mapping[Place, frozenset[str]]) -> dict[Place | str, str]:

@@ -22,8 +22,10 @@ from logbook.job.model import Job, Place
 MOST_TROUBLES = 3  # cylinders asked about at once; with more, what they share comes first anyway
 MOST_STEPS = 12
 LEAST_BITS = 0.002
-SURE_ENOUGH = 0.75  # a repair is proposed when its cause is this sure ...
-WASTE = 7.0  # ... and the minutes it would cost in vain, by chance, are fewer than this
+SURE_ENOUGH = 0.88  # a repair is proposed when its cause is this sure ...
+WASTE = 4.0  # ... and the minutes it would cost in vain, by chance, are fewer than this
+DAY_LONG = 200.0  # minutes of a repair that one wants to be sure of before
+CONFIRMS = 4.0  # how much more a test counts that bears on such a repair directly
 INVASIVE = 1.25  # minutes count for more where something has to be opened
 SETTING_UP = 2.0  # minutes that go with any step
 
@@ -46,10 +48,10 @@ class Classes:
     owner: tuple[int, ...]  # of each fault: its class
 
 
-def open_troubles(troubles: Sequence[Trouble], proved: bool = True) -> list[Trouble]:
-    """Those still to be worked on: in trouble now; else, until something is proved, those that were."""
-    bad = [t for t in troubles if t.state != "fires"]
-    return (bad or [t for t in troubles if t.original and not proved])[:MOST_TROUBLES]
+def open_troubles(troubles: Sequence[Trouble]) -> list[Trouble]:
+    """Those still to be worked on: in trouble now, or firing again though nothing was changed (it comes and goes)."""
+    bad = [t for t in troubles if t.state != "fires" or (t.original and not t.changed)]
+    return bad[:MOST_TROUBLES]
 
 
 def classes_of(belief: Belief, trouble: Trouble) -> Classes:
@@ -147,8 +149,9 @@ def propose(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
     if not asked:
         return first_look(belief, troubles)
     found = all_candidates(belief, asked)
+    day = _day_long(belief, asked)
     steps = [
-        _step(job, candidate, gain)
+        _step(job, candidate, gain, CONFIRMS if day & {v for lt in candidate.latents for v, _ in lt.parents} else 1.0)
         for candidate, gain in zip(found, gains(belief, asked, found), strict=True)
         if gain.bits >= LEAST_BITS
     ]
@@ -180,8 +183,21 @@ def _working(belief: Belief) -> dict[str, list[int]]:
     return found
 
 
-def _step(job: Job, candidate: Candidate, gain: Gain) -> Step:
-    effort = (candidate.minutes + SETTING_UP) * (INVASIVE if candidate.invasive else 1.0)
+def _day_long(belief: Belief, troubles: Sequence[Trouble]) -> set[int]:
+    """Faults whose repair takes a day or more and that are likelier than not: they are made sure of before."""
+    network = belief.network
+    found = set()
+    for trouble in troubles:
+        groups = grouped(network, trouble.causes)
+        for group, p in zip(groups, belief.any_of(groups), strict=True):
+            repair = network.knowledge.repairs[network.knowledge.faults[network.variables[group[0]].fault].repair]
+            if p >= 0.5 and repair.minutes >= DAY_LONG:
+                found |= set(group)
+    return found
+
+
+def _step(job: Job, candidate: Candidate, gain: Gain, confirms: float = 1.0) -> Step:
+    effort = (candidate.minutes + SETTING_UP) * (INVASIVE if candidate.invasive else 1.0) / confirms
     outcomes = tuple(
         Outcome(word, round(p, 9), means)
         for (word, _, means), p in zip(candidate.outcomes, gain.outcomes, strict=True)

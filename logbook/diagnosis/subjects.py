@@ -50,6 +50,8 @@ def groups(engine: Engine, scope: str) -> tuple[tuple[int, ...], ...]:
         return (cylinders,)
     if scope == "pair":
         return tuple(tuple(sorted(pair)) for pair in engine.neighbours())
+    if scope == "order pair":
+        return _order_pairs(engine)
     if scope in _GROUP_KINDS:
         for kind in _GROUP_KINDS[scope]:
             found = tuple(g.cylinders for g in engine.groups if g.kind == kind)
@@ -59,6 +61,13 @@ def groups(engine: Engine, scope: str) -> tuple[tuple[int, ...], ...]:
         said = any(g.kind in kinds for g in engine.groups for kinds in _GROUP_KINDS.values())
         return banks if len(banks) > 1 and not said else (cylinders,)
     return tuple((c,) for c in cylinders)
+
+
+def _order_pairs(engine: Engine) -> tuple[tuple[int, ...], ...]:
+    order = engine.firing_order
+    if len(order) < 3:
+        return ()
+    return tuple(tuple(sorted((a, b))) for a, b in zip(order, (*order[1:], order[0]), strict=True))
 
 
 def shared_subjects(engine: Engine, scope: str) -> tuple[Subject, ...]:

@@ -31,6 +31,7 @@ class Trouble:
     later: tuple[int, ...] = ()  # faults of parts that came only later, while it is still in trouble
     complaint: CylinderState = "not known"
     state: CylinderState = "not known"
+    changed: bool = False  # something it hangs on was exchanged or mended since
     original: bool = True  # False: it fell into trouble only after something was exchanged
 
 
@@ -73,6 +74,8 @@ def state_after(belief: Belief, place: Place, found: Iterable[Finding], step: in
     """The state of a cylinder in the arrangement after ``step``: as read there, else as the belief expects it."""
     network = belief.network
     effect = network.knowledge.effects[STATE_EFFECT]
+    if _lacks_a_part(network, place, step):
+        return "not known"
     seen = [f for f in found if f.step <= step and network.latents[f.latent].effect is effect]
     if not seen:
         return "not known"
@@ -84,6 +87,16 @@ def state_after(belief: Belief, place: Place, found: Iterable[Finding], step: in
         return named_state(network.latents[last.latent].level, belief.state(same[-1].latent))
     level = network.level(effect, place_anchor(place))
     return named_state(level, expected_states(belief, now, level))
+
+
+def _lacks_a_part(network: Network, place: Place, step: int) -> bool:
+    """Whether something that stood there at the beginning is out."""
+    engine = network.engine(place.engine)
+    if engine is None:
+        return False
+    first, now = network.mounted(-1), network.mounted(step)
+    seats = [(kind, engine.seat(kind, place.cylinder)) for kind in engine.part_kinds]
+    return any(seat in first and seat not in now for seat in seats)
 
 
 def expected_states(belief: Belief, parents: Parents, level: str) -> tuple[float, ...]:
@@ -132,7 +145,8 @@ def _trouble(belief: Belief, place: Place, seen: list[Finding]) -> Trouble | Non
     if complaint == "fires" and state == "fires" and not belief_in_trouble(belief, first):
         return None
     return Trouble(
-        place, first.step, first.latent, causes, strength, later, complaint if original else "fires", state, original
+        place, first.step, first.latent, causes, strength, later, complaint if original else "fires", state,
+        changed=tuple(network.latent_state_parents(anchor, NOW, condition)) != causes, original=original,
     )
 
 
