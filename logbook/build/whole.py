@@ -15,6 +15,7 @@ from logbook.output.record import digest
 from logbook.output.site import Stage, Stamp
 from logbook.output.static import static_files
 from logbook.pages import data, frame, orders, parts, parts_shelf, search, shop_findings
+from logbook.pages.explanations import explanations
 from logbook.pages.feed import feed
 from logbook.pages.frame import Link
 from logbook.pages.not_found import not_found_page
@@ -133,7 +134,7 @@ class _Pages:
     def _problems(self) -> Files:
         found = [one.tells.problems for one in self.made if one.tells.problems is not None]
         files = [replace(file, id=f"file-{n}") for n, file in enumerate(found, start=1)]
-        page = problems_page(files, (), self.shop.name)
+        page = problems_page(files, explanations(), self.shop.name)
         yield page.sheet.path, self._render("pages/problems.html", page)
 
     def _orders(self) -> Files:

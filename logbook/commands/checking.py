@@ -146,11 +146,8 @@ def _problem_data(text: str, problem: Problem) -> dict[str, object]:
 
 def explanation(number: int) -> str:
     """What a problem's number means, with its mend; "" where there is no such number."""
-    from logbook.job.faults import FAULTS as JOB_FAULTS
-    from logbook.text.faults import explain
+    from logbook.job import faults as of_the_job
+    from logbook.job import file_faults as of_files
+    from logbook.text import faults as of_the_text
 
-    said = explain(number)
-    if said:
-        return said
-    row = next((row for row in JOB_FAULTS.values() if row.number == number), None)
-    return f"{row.number} ({row.weight}): {row.message}\n\n{row.why}\n\nMend: {row.mend}\n" if row else ""
+    return of_the_text.explain(number) or of_the_job.explain(number) or of_files.explain(number)

@@ -56,7 +56,8 @@ _ROWS: tuple[Fault, ...] = (
         606,
         ERROR,
         "A photo that is too large",
-        "Over 50 million pixels or 60 MB a picture takes the memory of a small machine; a page shows 1600 pixels of it.",
+        "Over 50 million pixels or 60 MB a picture takes the memory of a small machine, and a page shows 1600 pixels "
+        "of its width.",
         _CARD + "photo: panorama.jpg",
         _CARD + "photo: panorama-small.jpg",
     ),

@@ -66,7 +66,7 @@ def visit(browser: Browser) -> Iterator[Callable[..., Seen]]:
         seen.page.goto("about:blank")
         seen.asked.clear()
         seen.complaints.clear()
-        seen.page.emulate_media(media="screen")
+        seen.page.emulate_media(media="null")
         seen.page.goto(path.as_uri())
         return seen
 

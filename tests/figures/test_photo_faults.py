@@ -1,0 +1,31 @@
+"""Every fault that a photo can have is explained, and each is one that the code gives."""
+
+from __future__ import annotations
+
+import inspect
+import re
+
+from logbook.job import file_faults
+from logbook.output import photos
+from logbook.pages.explanations import explanations
+from logbook.text.reader import read
+
+
+def test_numbers_given_and_numbers_explained_are_the_same() -> None:
+    given = {int(n) for n in re.findall(r"(?:_fault|Fault)\((6\d\d)", inspect.getsource(photos))}
+    assert given == set(file_faults.FAULTS)
+    assert all(str(number) in file_faults.explain(number) for number in given)
+    assert file_faults.explain(101) == ""
+
+
+def test_the_lines_of_the_examples_are_lines_of_a_log() -> None:
+    for row in file_faults.FAULTS.values():
+        for text in (row.bad, row.good):
+            assert read("van.txt", text.encode()).entries[-1].kind == "photo"
+
+
+def test_all_stages_are_in_the_catalogue_once() -> None:
+    numbers = [e.number for e in explanations()]
+    assert numbers == sorted(set(numbers))
+    assert {n // 100 for n in numbers} >= {1, 2, 3, 4, 5, 6}
+    assert all(e.title and e.text for e in explanations())
