@@ -70,7 +70,8 @@ def records(job: Job) -> tuple[Record, ...]:
         measure = of_reading(reading) if reading.test in _SCATTER else None
         if measure is None or (not reading.subject and not reading.qualifiers and reading.test != "vacuum"):
             continue
-        key = (reading.engine, reading.test, reading.qualifiers, reading.subject, reading.slot)
+        how = tuple(q for q in reading.qualifiers if q != "dry")  # dry is what a compression test is without a word
+        key = (reading.engine, reading.test, how, reading.subject, reading.slot)
         if reading.step < moment:
             first.setdefault(key, (reading, measure))
         elif reading.step > moment:
@@ -80,7 +81,7 @@ def records(job: Job) -> tuple[Record, ...]:
 
 def _record(before: Reading, was: Measure, after: Reading, now: Measure) -> Record:
     scatter = _SCATTER[before.test]
-    unit = UNITS[was.unit] if was.unit in UNITS else None
+    unit = UNITS.get(was.unit)
     factor = unit.factor if unit is not None and unit.dimension == "pressure" else 1.0
     if unit is not None and unit.dimension == "vacuum":
         factor = unit.factor
@@ -106,9 +107,9 @@ def compared(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
 
 
 def _number(job: Job, record: Record) -> Number:
-    unit = UNITS[record.unit] if record.unit in UNITS else None
+    unit = UNITS.get(record.unit)
     sign = (unit.symbol or unit.name) if unit else ""
-    what = " ".join((record.test, *record.qualifiers))
+    what = " ".join((record.test, *(q for q in record.qualifiers if q != "dry")))
     who = f"cylinder {record.subject}" if record.before.place is not None else record.subject or "engine"
 
     def shown(did: Did) -> str:

@@ -14,6 +14,7 @@ from logbook.findings.model import Number
 from logbook.findings.saying import figures, in_unit, listed, with_spread
 from logbook.findings.sheet import Sheet, mean, sheet
 from logbook.job.model import Job
+from logbook.units import UNITS
 
 GROUP = "build"
 _WRENCH_N_M = 2.0  # what a click wrench does not repeat: common practice, no source
@@ -267,6 +268,25 @@ def torque(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
                 yield missing("torque_angle_check", GROUP, f"Evenness of the {what} bolts", why)
             continue
         yield _angle_check(job, where, own[0], last, angles[-1].measures[0])
+
+
+def other_unit(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
+    """The last torque of each kind of bolt in the unit that the other half of the world's wrenches show."""
+    logs = [s for s in sets(job, "torque") if s.measures]
+    for where in dict.fromkeys(s.qualifiers for s in logs):
+        last = [s for s in logs if s.qualifiers == where][-1]
+        middle = statistics.median(m.value for m in last.measures)
+        own = "lbft" if last.measures[0].unit in ("lbft", "lbin") else "Nm"
+        other = "Nm" if own == "lbft" else "lbft"
+        value = UNITS[own].from_si(middle)
+        name = UNITS[own].symbol
+        yield number(
+            job, "torque_units", GROUP, f"Last torque of the {' '.join((*where, 'bolts'))}",
+            [Fed("value", value, f"{figures(value)} (median)", (last.entry,)), Fed("unit", own, name or own),
+             Fed("to", other, UNITS[other].symbol or other)],
+            lambda did, other=other: f"{figures(did.result['value'])} {UNITS[other].symbol}",  # type: ignore[misc]
+            f"The median of {len(last.measures)} bolts, {figures(value)} {name}.",
+        )  # fmt: skip
 
 
 def _angle_check(job: Job, where: tuple[str, ...], first: TestSet, last: TestSet, angle: Measure) -> Number:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import math
 import statistics
 from collections.abc import Iterator
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
+from logbook.findings.cranking import place_air
 from logbook.findings.fuels import Fuel, fuel_of
 from logbook.findings.injectors import CC_MIN, GROUP, injectors_wanted, main_bench
-from logbook.findings.making import Fed, missing, number
+from logbook.findings.making import Did, Fed, missing, number
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import of_quantity, sets
+from logbook.findings.measures import Measure, of_quantity, sets
 from logbook.findings.model import Number
 from logbook.findings.saying import day_words, figures, in_unit, listed, percent, with_spread
+from logbook.findings.sheet import sheet
 from logbook.job.model import Job
 from logbook.units import UNITS
 
@@ -138,6 +141,7 @@ def pulses(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         lambda did: percent(did.result["duty"], did.u.get("duty", 0.0)),
         lambda did: f"Open {pulse.text} of every {figures(did.result['cycle_ms'])} ms, if once in two turns.",
     )  # fmt: skip
+    yield from _expected(job, pulse, rpm)
     dead = assumed("dead_time_ms", usual.DEAD_TIME_S, f"{usual.DEAD_TIME_S * 1e3:g} ms", 0.15e-3)
     feeds = [Fed("pulse_ms", pulse.value, pulse.text, pulse.entries, pulse.u), dead]
     yield number(
@@ -153,3 +157,40 @@ def pulses(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
             lambda did: with_spread(did.result["fuel_mg"], did.u.get("fuel_mg", 0.0), "mg"),
             "What one cylinder gets each time.",
         )  # fmt: skip
+
+
+def _expected(job: Job, pulse: Measure, rpm: Measure) -> Iterator[Number]:
+    """The pulse to be expected at idle, from displacement, vacuum and flow, beside the logged one."""
+    flow = fuel_flow(job)
+    measured = sheet(job, job.engines[0]) if job.engines else None
+    vacuums = [m for s in sets(job, "idle") for m in s.measures if m.subject == "vacuum"]
+    if flow is None or measured is None or measured.bore is None or measured.stroke is None or not vacuums:
+        return
+    swept = math.pi / 4 * measured.bore.value**2 * measured.stroke.value * measured.cylinders
+    air, vacuum = place_air(job), vacuums[-1]
+    manifold = air.value - vacuum.value
+    shown = f"{manifold / 1e3:.0f} kPa abs ({air.text} less {vacuum.text})"
+    feeds = [
+        Fed("displacement_l", swept, f"{swept * 1e3:.3f} l", (*measured.bore.entries, *measured.stroke.entries)),
+        Fed("cylinders", measured.cylinders, str(measured.cylinders)),
+        Fed("rpm", rpm.value, rpm.text, rpm.entries, rpm.u),
+        Fed("map_kpa", manifold, shown, (*air.entries, *vacuum.entries), math.hypot(1e3, vacuum.u)),
+        assumed("charge_k", usual.CHARGE_K, f"{usual.CHARGE_K - 273.15:.0f} °C", 5.0),
+        assumed("ve_manifold", usual.IDLE_FILLING, f"{usual.IDLE_FILLING:g}", 0.05),
+        Fed("static_flow_g_s", flow.value, flow.text, flow.entries, flow.u),
+        assumed("dead_time_ms", usual.DEAD_TIME_S, f"{usual.DEAD_TIME_S * 1e3:g} ms", 0.15e-3),
+    ]
+
+    def sentence(did: Did) -> str:
+        expected, u = did.result["logged_ms"] * 1e-3, did.u.get("logged_ms", 0.0) * 1e-3
+        words = f"Logged were {pulse.text}: "
+        if abs(pulse.value - expected) <= 2 * u:
+            return words + "they agree."
+        if abs(pulse.value - (expected - usual.DEAD_TIME_S)) <= 2 * u:
+            return words + "that would fit a figure without the dead time."
+        return words + "say first whether it includes the dead time and whether it opens once in two turns."
+
+    yield number(
+        job, "injector_idle_pulse", GROUP, "Pulse to be expected at idle", feeds,
+        lambda did: with_spread(did.result["logged_ms"], did.u.get("logged_ms", 0.0), "ms"), sentence,
+    )  # fmt: skip

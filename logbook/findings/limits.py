@@ -236,6 +236,22 @@ def _power(job: Job, found: Outlook, top: int, flow: Fed) -> Iterator[Number]:
     )  # fmt: skip
 
 
+def in_other_words(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
+    """The wanted power in the unit that is not in the log."""
+    goal = wanted(job, "power")
+    if goal is None:
+        return
+    to = "kW" if goal.unit in ("hp", "PS") else "hp"
+    value = UNITS[goal.unit].from_si(goal.value)
+    yield number(
+        job, "unit_conversion", GROUP, "The power wanted",
+        [Fed("value", value, figures(value), goal.entries, goal.u / UNITS[goal.unit].factor),
+         Fed("unit", goal.unit, goal.unit), Fed("to", to, to)],
+        lambda did: f"{figures(did.result['value'])} {to}",
+        "hp is the mechanical horsepower of 745.7 W; the metric one, PS, is 735.5 W.",
+    )  # fmt: skip
+
+
 def gate(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     """At which boost the wastegate cracks, with as much pressure before the turbine as boost."""
     slots = {slot: single(job, "wastegate", slot=slot) for slot in ("spring", "diaphragm", "valve")}

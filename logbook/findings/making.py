@@ -79,7 +79,8 @@ def _has_spread(u: float | tuple[float, ...]) -> bool:
 def _taken(row: Row, feed: Fed) -> Taken:
     found = working.place_of(row, feed.key)
     if found is None:
-        raise KeyError(f"{row.name} takes no {feed.key}")
+        place = row.input(feed.key)  # the input that takes any key, by its own name
+        return Taken(place, feed.key, feed.value, feed.value)
     place, ending = found
     value = feed.value
     if ending is not None:
@@ -146,7 +147,7 @@ def missing(calculation: str, group: str, title: str, what: str, *, subject: str
 
 def _input(row: Row, feed: Fed) -> Input:
     found = working.place_of(row, feed.key)
-    place = found[0] if found else row.inputs[0]
+    place = found[0] if found else row.input(feed.key)
     return Input(
         place.stem.rstrip("_").replace("_", " "), feed.what or place.words, feed.text, feed.entries, feed.source
     )

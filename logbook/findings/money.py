@@ -117,8 +117,8 @@ def donors(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
             [Fed("donor_cost", stock.cost, _money(job, stock.cost), stock.cost_entries),
              Fed("expected_values", tuple(a for _, a in priced),
                  ", ".join(f"{n} {a}" for n, (_, a) in zip(names, priced, strict=True)), stock.asked_entries)],
-            lambda did: f"{_money(job, Decimal(did.result['sum']))} over {len(did.result['allocated'])} parts", sentence,
-            private=True,
+            lambda did: f"{_money(job, Decimal(did.result['sum']))} over {len(did.result['allocated'])} parts",
+            sentence, private=True,
         )  # fmt: skip
 
 

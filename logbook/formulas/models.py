@@ -24,7 +24,7 @@ _OPERATIONS: dict[type[ast.operator], Callable[[float, float], float]] = {
 
 def named(model: str, values: Mapping[str, float]) -> tuple[float, float] | None:
     """Value and standard uncertainty of a model known by name, or None."""
-    word = model.split()[0].casefold().strip("=:") if model.split() else ""
+    word = model.split()[0].casefold().strip("=:,;") if model.split() else ""
     if word == "displacement" and any(k.startswith("bore") for k in values):
         return _displacement(values)
     if word == "spread" and any(k.startswith("u_read") for k in values):
