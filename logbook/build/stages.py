@@ -183,8 +183,9 @@ def _lesson(log: Log, shop: Shop, address: str) -> Lesson | None:
 def conclude(job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str) -> tuple[Diagnosis, tuple[Number, ...]]:
     """The whole job diagnosed and worked out, in both copies alike. ``folder`` is named as where lessons came from."""
     from logbook.diagnosis.answers import NOTHING
+    from logbook.findings.work import work_out
 
-    return NOTHING, ()
+    return NOTHING, work_out(job, NOTHING)
 
 
 def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:
