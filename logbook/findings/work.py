@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import (
     before_after,
+    bolts,
     build_sheet,
     car,
     cranking,
@@ -51,6 +52,7 @@ FINDERS: tuple[Finder, ...] = (
     build_sheet.motion,
     build_sheet.torque,
     build_sheet.other_unit,
+    bolts.preload,
     limits.first,
     limits.in_other_words,
     limits.boosted,

@@ -333,6 +333,16 @@ BUILD: tuple[Kind, ...] = (
         bound_unit="ratio",
         synonyms=("final drive",),
     ),
+    Kind(
+        "joint angle",
+        _HEADING,
+        "slots",
+        "Working angle of each joint of a drive shaft.",
+        "joint angle: front 2.5 deg, rear 2.0 deg",
+        synonyms=("shaft angle",),
+        slots=(Slot("front", "angle", "deg", "deg", "0", "45"), Slot("rear", "angle", "deg", "deg", "0", "45")),
+        caution="Raise a vehicle only on stands that stand by themselves.",
+    ),
     Kind("tyre", _HEADING, "text", "The size on the tyre.", "tyre: 205/55-16", synonyms=("tire", "tyres", "tires")),
     _length(
         "plug gap", "cyl", "Gap of the spark plugs.", "plug gap: all 0.65 mm", "0.1", "3", synonyms=("spark plug gap",)
