@@ -339,14 +339,6 @@ ROWS: tuple[Fault, ...] = (
         "engine: inline 4\n2026-05-04\nfiring: 1 2 3 dead, rest fires\n",
     ),
     Fault(
-        "no old part", 546, _E, "An old part that never was",
-        "There is no 'old {number}': the log began with {count} cylinders.",
-        "'old 3' is the part that stood in 3 when the log began",
-        "Old and a number name the part that was found in that place.",
-        "engine: inline 4\n2026-05-04\nflow: old 9 80 ml\n",
-        "engine: inline 4\n2026-05-04\nflow: old 3 80 ml\n",
-    ),
-    Fault(
         "which one", 547, _D, "Which of several parts it was",
         "More than one {kind} has stood in {place}; which one it was is not said.",
         "name the part: '{mends}'",
@@ -380,7 +372,7 @@ ROWS: tuple[Fault, ...] = (
     ),
     Fault(
         "address taken", 560, _D, "An address that is taken",
-        "The address '{address}' is already used by {other}; this job goes to '{given}'.",
+        "The address '{address}' is already used by another log or by the report itself; this job goes to '{given}'.",
         "give one of the two another 'address:'",
         "Each job needs a place of its own in the report.",
         "address: crane\n",

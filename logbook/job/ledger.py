@@ -10,6 +10,7 @@ from typing import Literal
 
 from logbook.job.addresses import address_of, declared_address
 from logbook.job.anchors import anchors
+from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, dependency
 from logbook.job.faults import complain
 from logbook.job.model import Job, JobEntry, Limit, Photo
@@ -39,7 +40,7 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
     limits = (*_limits(shop.entries if shop else (), from_shop=True), *_limits(log.entries))
     played = play(log, elsewhere, limits, money)
     plays = [entry for _, entry in played.schedule.plays]
-    asked, wrong = _address(plays)
+    asked, wrong = _address(plays, log, address)
     said = [*(shop.entries if shop else ()), *plays]
     units = _word(said, "units")
     problems = {**dict.fromkeys(log.problems), **played.shop.problems, **dict.fromkeys(wrong), **_unclear_homes(played)}
@@ -114,12 +115,17 @@ def _clue_words(entry: Entry) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*entry.words, *values]))
 
 
-def _address(entries: Iterable[Entry]) -> tuple[str, list[Problem]]:
-    for entry in entries:
-        if entry.kind == "address":
-            found = declared_address(entry.text)
-            return found, [] if found else [complain("address unusable", entry.span, text=entry.text.strip())]
-    return "", []
+def _address(entries: Iterable[Entry], log: Log, given: str) -> tuple[str, list[Problem]]:
+    """The address that the card asks for, and a problem where it cannot be had."""
+    entry = next((e for e in entries if e.kind == "address"), None)
+    if entry is None:
+        return "", []
+    found = declared_address(entry.text)
+    if not found:
+        return "", [complain("address unusable", entry.span, text=entry.text.strip())]
+    if given not in ("", found, public_address(log, found)):
+        return found, [complain("address taken", entry.span, address=found, given=given)]
+    return found, []
 
 
 def _limits(entries: Iterable[Entry], from_shop: bool = False) -> tuple[Limit, ...]:
