@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+import re
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -17,6 +18,13 @@ from logbook.pages.frame import Sheet
 
 POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; base-uri 'none'; form-action 'none'"
+)
+# What HTML may not hold (its 'parse errors' of the input stream), lone surrogates, and signs that turn the direction
+# of all that follows.
+_UNPRINTABLE = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff\u202a-\u202e\u2066-\u2069"
+    + "".join(f"{chr(plane * 0x10000 + 0xFFFE)}{chr(plane * 0x10000 + 0xFFFF)}" for plane in range(1, 17))
+    + "]"
 )
 
 
@@ -36,7 +44,7 @@ def render(name: str, model: object, *, static: Mapping[str, str], folder: Path 
     sheet: Sheet = model.sheet  # type: ignore[attr-defined]
     page = _environment(folder).get_template(name)
     html = page.render(page=model, sheet=sheet, policy=POLICY, static=static, href=linker(sheet), beside=beside(sheet))
-    return bind_html(html)
+    return bind_html(_UNPRINTABLE.sub("\ufffd", html))
 
 
 def linker(sheet: Sheet) -> Callable[..., str]:

@@ -61,6 +61,12 @@ def engine_words(engine: Engine) -> str:
     return ", ".join(w for w in (capital(drawing.engine_name(engine)), spark, leads, fuel) if w)
 
 
+def short_engine_words(engine: Engine) -> str:
+    """'V6, coil on plug': for a row of the shelf."""
+    spark = _SPARK_TRADE.get(engine.ignition, "")
+    return ", ".join(w for w in (capital(drawing.engine_name(engine)), spark) if w)
+
+
 def banks_words(engine: Engine) -> str:
     """'left 1 3 5, right 2 4 6'; '1 2 3 4' where the one bank has no name."""
     return ", ".join(f"{b.name} {' '.join(map(str, b.cylinders))}".strip() for b in engine.banks)

@@ -55,7 +55,7 @@ def evidence(job: Job, answer: CylinderAnswer) -> Evidence | None:
         return None
     rows = tuple(_row(job, entry, causes) for entry in entries)
     return Evidence(
-        tuple((letter(n), shortened(c.label, 30)) for n, c in enumerate(causes)),
+        tuple((letter(n), shortened(c.label, 38)) for n, c in enumerate(causes)),
         rows,
         tuple((letter(n), in_hundred_short(c.probability)) for n, c in enumerate(causes)),
     )

@@ -103,13 +103,14 @@ class JobPage:
 def job_page(job: Job, diagnosis: Diagnosis, numbers: Sequence[Number], around: Surroundings) -> JobPage:
     """The page of ``job``, which already is the shop's or the public copy."""
     figures = dict(around.figures)
+    engines = engine_views(job, diagnosis)
     page = JobPage(
         _sheet(job, diagnosis, around),
         _HEADINGS,
-        marks(SMALL_RADIUS),
+        _marks(engines),
         _stand(job, diagnosis),
         next_steps(diagnosis),
-        engine_views(job, diagnosis),
+        engines,
         remains(job, diagnosis, figures),
         ruled_out(job, diagnosis),
         figures.get("readings", ()),
@@ -125,6 +126,12 @@ def job_page(job: Job, diagnosis: Diagnosis, numbers: Sequence[Number], around: 
         _unread_count(job),
     )
     return replace(page, sheet=replace(page.sheet, ways=_ways(page)))
+
+
+def _marks(engines: tuple[EngineView, ...]) -> tuple[Mark, ...]:
+    """The marks of every size that the page draws, each once."""
+    sets = {SMALL_RADIUS: marks(SMALL_RADIUS)} | {e.plan.radius: e.plan.marks for e in engines}
+    return tuple(mark for found in sets.values() for mark in found)
 
 
 def _ways(page: JobPage) -> tuple[Link, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from logbook.diagnosis.answers import Diagnosis, Outcome, PlanStep, Step
 from logbook.pages.frame import Cell, Column, Table
-from logbook.pages.words import capital, in_hundred, listed, minutes_words
+from logbook.pages.words import capital, duration_words, in_hundred, listed, minutes_words, sentence
 
 MOST_STEPS = 4  # told in full; the rest by title
 MOST_OTHERS = 5
@@ -42,7 +42,7 @@ def next_steps(diagnosis: Diagnosis) -> Next | None:
         tuple(_step(s) for s in free[:MOST_STEPS]),
         tuple((s.title, minutes_words(s.minutes)) for s in free[MOST_STEPS : MOST_STEPS + MOST_OTHERS]),
         _plan(diagnosis.plan),
-        minutes_words(diagnosis.plan_minutes) if diagnosis.plan else "",
+        duration_words(diagnosis.plan_minutes) if diagnosis.plan else "",
         diagnosis.tuning_blocked,
     )
 
@@ -50,7 +50,7 @@ def next_steps(diagnosis: Diagnosis) -> Next | None:
 def _step(step: Step) -> NextStep:
     return NextStep(
         step.title,
-        step.why,
+        sentence(step.why),
         minutes_words(step.minutes),
         listed(step.tools) or "none",
         step.cautions,

@@ -10,7 +10,7 @@ from logbook.diagnosis.answers import Diagnosis, Standing
 from logbook.job.model import Job
 from logbook.pages import frame
 from logbook.pages.causes import causes_words
-from logbook.pages.engine import engine_words
+from logbook.pages.engine import short_engine_words
 from logbook.pages.frame import Copy, Field, Link, Sheet
 from logbook.pages.job_page import title_of
 from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, small_plan
@@ -116,7 +116,7 @@ def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
         diagnosis.standing,
         diagnosis.one_line or capital(symptom) or "No test yet. Look for spark and for fuel, about 5 minutes each.",
         "; ".join(causes_words(job)),
-        engine_words(engine) if engine else "",
+        short_engine_words(engine) if engine else "",
         job.first_day,
         job.last_day,
         len(shown),

@@ -76,12 +76,30 @@ def _three_figures(factor: float) -> str:
 
 def minutes_words(minutes: float) -> str:
     """'about 10', rounded as a mechanic says it: to 1 under 10, to 5 above, to 15 from two hours on."""
+    rounded = _rounded(minutes)
+    return f"about {rounded}" if rounded < 120 else f"about {rounded} ({_hours(rounded)})"
+
+
+def duration_words(minutes: float) -> str:
+    """'About 35 minutes', 'About 2 h 45 min'."""
+    rounded = _rounded(minutes)
+    return f"About {counted(rounded, 'minute')}" if rounded < 120 else f"About {_hours(rounded)}"
+
+
+def _rounded(minutes: float) -> int:
     step = 1 if minutes < 10 else 5 if minutes < 120 else 15
-    rounded = max(step, int(step * math.floor(minutes / step + 0.5)))
-    if rounded < 120:
-        return f"about {rounded}"
-    hours, rest = divmod(rounded, 60)
-    return f"about {rounded} ({hours} h{f' {rest} min' if rest else ''})"
+    return max(step, int(step * math.floor(minutes / step + 0.5)))
+
+
+def _hours(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def sentence(text: str) -> str:
+    """With a capital at its start and a stop at its end."""
+    told = capital(text.strip())
+    return told if not told or told[-1] in ".!?" else f"{told}."
 
 
 def listed(words: Iterable[str], last: str = "and") -> str:

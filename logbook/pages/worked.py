@@ -12,6 +12,7 @@ from logbook.pages.places import entry_links
 from logbook.pages.words import capital
 
 MONEY = "money"
+_LONGEST_SIGN = 3  # a longer one is a name, which the words beside it say better
 _GROUPS = {
     "health": "Health of the cylinders",
     "injectors": "Injectors",
@@ -44,6 +45,7 @@ class Worked:
     inputs: tuple[WorkedInput, ...]
     source: str
     cautions: tuple[str, ...]
+    same_as: str = ""  # the anchor of one above with the same formula, source and cautions, which are told there
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +64,7 @@ def worked_groups(
     shown = [n for n in numbers if (n.group == MONEY) == money and not (job.copy == "public" and n.private)]
     order = {g: i for i, g in enumerate(_GROUPS)}
     groups = sorted({n.group for n in shown}, key=lambda g: (order.get(g, len(order)), g))
-    used: dict[str, int] = {}
+    used: dict[str, list[str]] = {}
     return tuple(
         WorkedGroup(
             f"worked-{group}",
@@ -81,21 +83,33 @@ def _title(number: Number) -> str:
     )
 
 
-def _worked(job: Job, number: Number, used: dict[str, int]) -> Worked:
-    base = f"number-{number.calculation.replace('_', '-')}"
-    used[base] = used.get(base, 0) + 1
+def _worked(job: Job, number: Number, used: dict[str, list[str]]) -> Worked:
+    """One number; what an earlier one of the same calculation has told already is not told again."""
+    name = f"number-{number.calculation.replace('_', '-')}"
+    told = used.setdefault(f"{number.group} {number.calculation} {number.formula}", [])
+    count = sum(len(v) for k, v in used.items() if k.split(" ")[1] == number.calculation)
+    anchor = f"{name}-{count + 1}" if count else name
+    told.append(anchor)
+    same_as = told[0] if len(told) > 1 else ""
     return Worked(
-        base if used[base] == 1 else f"{base}-{used[base]}",
+        anchor,
         capital(_title(number)),
         number.shown,
         number.out,
         number.sentence,
-        number.formula,
+        "" if same_as else _signs(number.formula),
         tuple(_input(job, i) for i in number.inputs),
         number.source,
-        number.cautions,
+        () if same_as else number.cautions,
+        same_as,
     )
 
 
+def _signs(formula: str) -> str:
+    """A formula as text with a real minus sign."""
+    return formula.replace(" - ", " − ")
+
+
 def _input(job: Job, given: Input) -> WorkedInput:
-    return WorkedInput(given.sign, given.what, given.value, entry_links(job, given.entries), given.source)
+    sign = given.sign if len(given.sign) <= _LONGEST_SIGN else ""
+    return WorkedInput(sign, given.what, given.value, entry_links(job, given.entries), given.source)

@@ -69,6 +69,12 @@ def test_whatever_a_log_says_stays_words(said: str) -> None:
     assert not [k for _, a in found.tags for k in a if k.startswith("on") or k == "style"]
 
 
+def test_signs_that_no_page_may_hold_are_replaced() -> None:
+    html = page_html("pages/not_found.html", bare(foot="a\x00b\x1bc\u202ed\udcffe\U0001fffff"))
+    assert "a\ufffdb\ufffdc\ufffdd\ufffde\ufffdf" in html
+    html.encode("utf-8")
+
+
 def test_nothing_is_fetched_run_or_styled_inline() -> None:
     found = look(page_html("pages/not_found.html", bare(scripts=("days.js",))))
     assert POLICY in found.values("content", "meta")

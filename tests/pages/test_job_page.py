@@ -117,7 +117,7 @@ def test_the_shop_s_copy_names_its_file_and_its_count() -> None:
 def test_numbers_show_formula_inputs_and_where_they_were_read(found: Found) -> None:
     words = found.words
     worked = words[words.index("How far 5 is under the rest") :]
-    for said in ("44 ± 9 %", "share = 1 - drop of 5", "41 ± 7 rpm", "usual value", "add a leak-down line"):
+    for said in ("44 ± 9 %", "share = 1 − drop of 5", "41 ± 7 rpm", "usual value", "add a leak-down line"):
         assert said in worked
     links = found.values("href", "a")
     assert f"#{job().entries[13].anchor}" in links
