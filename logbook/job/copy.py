@@ -177,7 +177,7 @@ class _Public:
             donors=tuple(self._donor(donor) for donor in whole.donors),
             events=tuple(self._event(event) for event in whole.events),
             readings=self._readings(hide),
-            limits=tuple(limit for limit in whole.limits if limit.entry not in hide),
+            limits=tuple(replace(n, value=self._kept(n.value)) for n in whole.limits if n.entry not in hide),
             causes=tuple(self._cause(cause) for cause in whole.causes if not cause.private),
             clues=tuple((word, entry) for word, entry in whole.clues if entry not in hide),
             entries=entries,
@@ -212,6 +212,8 @@ class _Public:
             name="" if _has_order(entry) else entry.name,
             notes=self._notes(entry.notes),
             file=self.text(entry.file),
+            spec=self._value(entry.spec),
+            source=self.text(entry.source),
             conditions=tuple(self._condition(c) for c in entry.conditions),
         )
         line = _without_price(entry.kind, self._around_readings(entry, item.line_text))
@@ -240,11 +242,17 @@ class _Public:
         value = self._value(written.value)
         return replace(written, value=value, remark=self.text(written.remark), text=self.text(written.text))
 
+    def _kept(self, value: Value) -> Value:
+        return replace(value, remark=self.text(value.remark)) if value.remark else value
+
     def _value(self, value: Value | None) -> Value | None:
-        return replace(value, remark=self.text(value.remark)) if value is not None and value.remark else value
+        return None if value is None else self._kept(value)
 
     def _condition(self, condition: Condition) -> Condition:
-        return condition if condition.quantity else replace(condition, text=self.text(condition.text))
+        figure = condition.quantity.text if condition.quantity else ""
+        at = condition.text.find(figure) if figure else -1
+        text = self.masks.mask(condition.text, [(at, at + len(figure))] if at >= 0 else ())
+        return replace(condition, text=text, words=tuple(self.text(word) for word in condition.words))
 
     def _day(self, day: Day) -> Day:
         return replace(day, title=self.text(day.title), notes=self._notes(day.notes))
@@ -254,7 +262,10 @@ class _Public:
         return replace(donor, text=_without_price("donor", self.text(donor.text)), facts=facts)
 
     def _event(self, event: Event) -> Event:
-        return replace(event, what=()) if event.private else event
+        if not event.private:
+            return event
+        marked = self.whole.entries[event.entry].entry.private  # else by the table: that a part was sent is no secret
+        return replace(event, what=(), action=KEPT if marked else event.action)
 
     def _readings(self, hide: frozenset[int]) -> tuple[Reading, ...]:
         limits = [limit.value for limit in self.whole.limits if limit.entry in hide]
@@ -262,11 +273,11 @@ class _Public:
         return tuple(self._reading(r, limits, orders) for r in self.whole.readings if not r.private)
 
     def _reading(self, reading: Reading, private_limits: list[Value], orders: set[str]) -> Reading:
-        value = self._value(reading.value)
+        value = self._kept(reading.value)
         limit = None if reading.limit in private_limits else self._value(reading.limit)
         name = "" if reading.name in orders else reading.name
         conditions = tuple(self._condition(c) for c in reading.conditions)
-        return replace(reading, value=value or reading.value, limit=limit, name=name, conditions=conditions)
+        return replace(reading, value=value, limit=limit, name=name, conditions=conditions)
 
     def _cause(self, cause: FoundCause) -> FoundCause:
         return replace(cause, text=self.text(cause.text), remark=self.text(cause.remark))

@@ -27,6 +27,7 @@ class Workshop:
     standing: Standing = field(default_factory=Standing)
     engines: dict[str, Engine] = field(default_factory=dict)
     current: str = ""
+    engine_count: int = 0  # those that followed one another, without those that are called by a name
     donors: dict[str, Donor] = field(default_factory=dict)
     parts: dict[str, Part] = field(default_factory=dict)
     tags: dict[str, list[str]] = field(default_factory=dict)  # tag -> part ids
@@ -51,7 +52,8 @@ class Workshop:
     def begin_engine(self, entry: Entry, text: str, named: str, donor: str = "") -> None:
         """The card's engine, or a later one: its parts are found in it from that moment on."""
         first = not self.engines
-        name = "" if first else named or str(len(self.engines) + 1)
+        self.engine_count += not named or first
+        name = "" if first else named or str(self.engine_count)
         engine, faults = parse_engine(text, name)
         for fault in faults:
             self.complain(fault.slug, entry.span, **dict(fault.words))
