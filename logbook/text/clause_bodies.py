@@ -34,14 +34,17 @@ def with_clauses(read: Reader, head: Head, state: State, start: int, end: int) -
             while group and group[-1].text in (":",) and len(parts) > 1:
                 group.pop()
             items = split_items(group) if group else []
-            body = replace(body, readings=read(head, state, items) if items else ())
+            readings = read(head, state, items) if items else ()
+            if items and not readings:
+                return Body()  # what the clauses are about could not be read
+            body = replace(body, readings=readings)
             continue
         assert opener is not None
         try:
             body = _clause(name, group, opener, body, head, state)
         except Unread as fault:
             state.tell(fault)
-    return _promote(body, head)
+    return _one_qualifier_a_line(_promote(body, head), head, state)
 
 
 def _clause(name: str, group: list[Token], opener: Token, body: Body, head: Head, state: State) -> Body:
@@ -103,10 +106,29 @@ def _spec(group: list[Token], span: Span, body: Body, head: Head, state: State) 
     value = reader.read()
     if reader.at < len(group) or body.spec is not None:
         raise Unread(224, span, "The clause 'spec' takes one value.", "write 'spec 12.2-12.8'")
-    if value.quantity and not value.quantity.unit and measured_by(head, state).numeric:
-        written = next((w.value.quantity.unit for w in body.readings if w.value and w.value.quantity), "")
+    if value.quantity and not value.quantity.unit_written:
+        quantities = [w.value.quantity for w in body.readings if w.value and w.value.quantity]
+        written = next((q.unit for q in quantities if q.unit_written), value.quantity.unit)
         value = replace(value, quantity=replace(value.quantity, unit=written))
     return replace(body, spec=value)
+
+
+def _one_qualifier_a_line(body: Body, head: Head, state: State) -> Body:
+    """'top 1 .44, second 1 .53': a qualifier holds for a line, save where one value stands behind each."""
+    if head.kind.slots or head.kind.subjects == "free slots":
+        return body
+    kept = []
+    for written in body.readings:
+        slots = [s for s in written.subjects if s.kind == "slot"]
+        if slots and len(slots) < len(written.subjects):
+            name = slots[0].name
+            mend = f"write a line for it: '{head.kind.word} {name}: ...'"
+            state.tell(
+                Unread(228, written.span, f"'{name}' is for this reading alone, and others stand beside it.", mend)
+            )
+        else:
+            kept.append(written)
+    return replace(body, readings=tuple(kept))
 
 
 def _promote(body: Body, head: Head) -> Body:

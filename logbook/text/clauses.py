@@ -19,9 +19,9 @@ class Item:
     tokens: list[Token] = field(default_factory=list)
     remark: str = ""
     bracketed: bool = False
-    bracket_at: int = -1  # how many tokens stood before the last bracket
     start: int = 0
     end: int = 0
+    bracket_at: int = -1  # how many tokens stood before the last bracket
 
     @property
     def span(self) -> Span:
@@ -114,6 +114,8 @@ def split_items(found: list[Token]) -> list[Item]:
     items = [Item()]
     for index, token in enumerate(found):
         if token.text in SEPARATORS and token.kind == "sign" and not _in_number(found, index):
+            if items[-1].empty:
+                raise _nothing(max(items[-1].start - 1, 0) if len(items) > 1 else token.start, token.end)
             items.append(Item(start=token.end, end=token.end))
             continue
         item = items[-1]
@@ -126,16 +128,14 @@ def split_items(found: list[Token]) -> list[Item]:
             item.bracket_at = len(item.tokens)
         else:
             item.tokens.append(token)
-    for number, item in enumerate(items):
-        if item.empty and len(items) > 1:
-            place = Span(max(item.start - 1, 0), item.end) if number else Span(items[1].start - 1, items[1].start)
-            raise Unread(
-                211,
-                place,
-                "Nothing stands between two separators.",
-                "write what is missing, '-' for not done, or take the separator away",
-            )
+    if items[-1].empty and len(items) > 1:
+        raise _nothing(items[-1].start - 1, items[-1].end)
     return [item for item in items if not item.empty]
+
+
+def _nothing(start: int, end: int) -> Unread:
+    mend = "write what is missing, '-' for not done, or take the separator away"
+    return Unread(211, Span(start, end), "Nothing stands between two separators.", mend)
 
 
 def _in_number(found: list[Token], index: int) -> bool:

@@ -135,6 +135,8 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
     kind, stop = found
     span = Span(at, stop)
     at = _skip(state, stop, end)
+    if state.normal[at : at + 2] == "- ":  # 'compression - wet: 1 12.5'
+        at = _skip(state, at + 1, end)
     colon = at < end and state.normal[at] == ":"
     everyday = fold(state.normal[span.start : span.end]) != fold(kind.word)
     if colon:
@@ -222,7 +224,7 @@ def _word_qualifier(
     part: str,
     after_colon: bool,
 ) -> tuple[str, str, int] | None:
-    if after_colon and kind.subjects in ("one", "pull") and _several_qualifiers(state, kind, at, end):
+    if after_colon and _several_qualifiers(state, kind, at, end):
         return None
     slots = tuple(s.name for s in kind.slots) if kind.subjects == "pull" else ()
     two = _WORDS.match(state.normal, _skip(state, word.end(), end), end)

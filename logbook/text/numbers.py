@@ -77,6 +77,7 @@ class ValueReader:
         self.measure = measure
         self.normal = normal
         self.early_doubt = False  # '118? psi'
+        self.in_row = False
 
     def _peek(self, ahead: int = 0) -> Token | None:
         index = self.at + ahead
@@ -241,6 +242,8 @@ class ValueReader:
         token, after = self._peek(), self._peek(1)
         if token is None or after is None or after.kind != "number":
             return low, first.text, None
+        if token.text == "-" and self.in_row and not token.glued:
+            return low, first.text, None  # '0 - 70' in a row: the middle one was not done
         if token.text in ("-", "..", "...") or token.text.casefold() == "to":
             return self._range(first, low, after)
         if token.text in ("±", "+-", "+/-"):

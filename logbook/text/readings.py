@@ -21,9 +21,9 @@ from logbook.text.reading_checks import (
 )
 from logbook.text.remarks import check_one_entry, left_over, words_in
 from logbook.text.rows import read_row
-from logbook.text.subjects import Element, read_elements, shown, too_many
+from logbook.text.subjects import Element, read_element, read_elements, shown, too_many
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import units_spelt, word_of
+from logbook.text.vocabulary import part_named, units_spelt, word_of
 
 _PLACED = frozenset({"cyl", "part", "bolt", "bearing", "stock", "any", "bank"})
 _LETTERED = frozenset({"bolt", "cyl", "any", "part"})
@@ -60,6 +60,7 @@ class ReadingsReader:
 
     def read(self, items: list[Item]) -> tuple[Written, ...]:
         """All readings of the items; what cannot be read is told to the state."""
+        self._check_first_word(items[0].tokens if items else [])
         row = read_row(self.about, items)
         if row is not None:
             return row
@@ -67,6 +68,25 @@ class ReadingsReader:
         for item in self._spread(items):
             self._guarded(lambda item=item: found.append(self._item(item)))  # type: ignore[misc]
         return without_doubles(self.about, with_shared_unit(self.about, found, items), len(items))
+
+    def _check_first_word(self, found: list[Token]) -> None:
+        """A misspelt qualifier costs the line: its readings would be taken for others."""
+        qualifiers = tuple(q for q in self.kind.qualifiers if q.islower())
+        if len(found) < 2 or found[0].kind != "word" or not qualifiers or is_value_start(found[0], self.measure):
+            return
+        first = found[0]
+        if first.text.casefold() in ("to", "even", "old") or part_named(first.text) or self._slot(found, 0)[0]:
+            return
+        if read_element(found, 0, letters=False) is not None or units_spelt(first.text):
+            return
+        fault = Unread(
+            215,
+            Span(first.start, first.end),
+            f"'{first.text}' is no word that '{self.kind.word}' takes here.",
+            f"write one of: {', '.join(qualifiers)}; or the reading alone",
+        )
+        fault.near = qualifiers
+        raise fault
 
     def _guarded(self, step: Callable[[], None]) -> None:
         try:
@@ -104,6 +124,11 @@ class ReadingsReader:
         if not found:
             raise Unread(208, item.span, "A bracket stands alone.", "write it behind the reading it belongs to")
         check_one_entry(item, self.kind, self.state)
+        lead, start = self._slot(found, 0)
+        if lead is not None and start < len(found):
+            found = found[start:]
+        else:
+            lead = None
         elements, at, equals = self._subjects(found)
         if at >= len(found) and self.about.value_needed and [m.kind for e in elements for m in e.members] == ["even"]:
             raise Unread(
@@ -116,6 +141,7 @@ class ReadingsReader:
             raise too_many(item.span)
         part = next((e.part for e in elements if e.part), "")
         slot, at = self._slot(found, at)
+        slot = slot or lead
         if slot is not None:
             subjects = (*subjects, slot)
         check_subjects(self.about, subjects)
@@ -200,14 +226,16 @@ class ReadingsReader:
         if at < len(found) and found[at].text == "-" and last.bare:
             return False
         if at < len(found) and is_value_start(found[at], self.measure):
-            return False
+            # '2 4 6 dead' names three; '5 70 exhaust' cannot on an engine without a 70
+            places = self.state.places(self.engine)
+            return len(elements) > 1 and last.bare and bool(places) and last.members[0].number > places
         rest = found[at] if at < len(found) else None
         if rest is not None and rest.kind == "word" and len(elements) == 1 and self._names_place(last, rest):
             return False
         if rest is not None and rest.kind == "number" and not last.bare:
             return False
         if len(elements) == 1 and not self.about.value_needed and rest is None:
-            return False
+            return self.kind.subjects == "stock"
         if rest is not None and rest.kind == "number" and rest.glued is False and last.bare:
             return False
         return not (rest is not None and rest.text.casefold() == "to")

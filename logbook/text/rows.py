@@ -44,6 +44,7 @@ def read_row(about: About, items: list[Item]) -> tuple[Written, ...] | None:
 def _row_values(about: About, found: list[Token]) -> list[Value] | None:
     values: list[Value] = []
     reader = ValueReader(found, 0, about.measure, about.state.normal)
+    reader.in_row = True
     while reader.at < len(found):
         token = found[reader.at]
         if len(values) > MOST_MEMBERS:
@@ -92,6 +93,8 @@ def _placed_row(about: About, values: list[Value], items: list[Item]) -> tuple[W
             "A row needs an engine card above: nobody knows how many cylinders there are.",
             "write the card first: 'engine: inline 4, fires 1 3 4 2'",
         )
+    if len(values) != places and values[-1].word and not any(v.word for v in values[:-1]):
+        return None  # '5 70 exhaust' is one reading and what was heard
     if len(values) != places:
         raise Unread(
             409,

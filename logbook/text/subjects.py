@@ -96,9 +96,10 @@ def read_element(found: list[Token], at: int, letters: bool, joined: bool = Fals
         return Element((Subject("tag", _span(token), name=token.text),), at, at + 1, False, joined, part)
     if token.kind != "word":
         return None
-    if _TAG.match(token.text) and not _is_unit_glued(token):
+    glued = token.glued and at > 0 and found[at - 1].kind == "number"  # a unit, not a tag
+    if _TAG.match(token.text) and not glued:
         return _tag(found, at, joined, part)
-    if _LOOKALIKE.match(token.text):
+    if _LOOKALIKE.match(token.text) and not token.text.isascii():
         raise Unread(
             421,
             _span(token),
@@ -112,10 +113,6 @@ def read_element(found: list[Token], at: int, letters: bool, joined: bool = Fals
     if known is None:
         return None
     return Element((Subject(known[0], _span(token), name=known[1]),), at, at + 1, False, joined, part)
-
-
-def _is_unit_glued(token: Token) -> bool:
-    return token.glued
 
 
 def _number(found: list[Token], at: int, letters: bool, joined: bool, part: str) -> Element | None:

@@ -60,7 +60,8 @@ def _written(log: Log, left: frozenset[int]) -> str:
         blanks, in_notes = 0, indented
     if log.entries and not any(entry.kind == "language" for entry in log.entries) and _may_open(pieces):
         out.insert(0, _LANGUAGE)
-    return "".join(f"{line}\n" for line in out)
+    # a lone CR at the very end would become a line end of the other kind
+    return "\n".join(out) + ("" if not out or out[-1].endswith("\r") else "\n")
 
 
 def _plain(piece: str) -> str:

@@ -120,6 +120,22 @@ GRAMMAR: tuple[Fault, ...] = (
         _CARD + "swap coil: 2 4",
     ),
     Fault(
+        215,
+        ERROR,
+        "A first word that the kind does not take",
+        "A misspelt qualifier would make the readings those of another test, so the line is not used.",
+        _CARD + "compression: wett 1 130 psi, 2 128 psi",
+        _CARD + "compression wet: 1 130 psi, 2 128 psi",
+    ),
+    Fault(
+        228,
+        ERROR,
+        "Several qualifiers on one line",
+        "A qualifier holds for the whole line.",
+        "units: us\n" + _CARD + "ring gap: top 1 .017, second 1 .021",
+        "units: us\n" + _CARD + "ring gap top: 1 .017\nring gap second: 1 .021",
+    ),
+    Fault(
         216,
         ERROR,
         "A word that this card line does not take",

@@ -1,0 +1,160 @@
+"""What check says: text for people, JSON for scripts; and the skeleton of a new log."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import time
+from datetime import date
+
+import pytest
+
+from logbook.problems import Problem, Weight
+from logbook.spans import Span
+from logbook.text.card import engine_card
+from logbook.text.checking import as_json, as_text, checked, visible
+from logbook.text.reader import read
+from logbook.text.start import QUESTIONS, Answers, skeleton
+
+TASTE = """\
+job: Parcel van, shakes at the lights
+units: metric
+engine: V6, left 1 3 5, right 2 4 6, fires 1 2 3 4 5 6, coil on plug
+symptom: shakes at idle since the rain
+owner: K. Example
+
+2026-05-04 looked it over
+cut-out: 1 70, 2 65, 3 70, 4 0, 5 60, 6 70
+swap coil 2 4: now same
+  Boots look fine. *Nobody* was in here before.
+
+2026-05-05
+clue: harness wet
+compression: 1 12.1, 2 12.0, 3 11.8, 4 11.9?, 5 12.2, 6 stopped (battery flat) @ warm
+feed injector: all 12.3 @ key on
+swap injector 4 6: now 6 dead, 4 fires
+put back injector: 4 6
+remove injector: 4
+flow: old 4 61, rest about 80 ml @ 30 s, 3 bar, test fluid
+clean injector: old 4
+flow: old 4 78 ml @ 30 s, 3 bar, test fluid
+fit injector: old 4 in 4, now all fires
+photo: connector.jpg lock tab gone
+correct 2026-05-04 cut-out: 5 70
+cause injector: old 4 (fouled)
+proved cut-out: 70 70 70 65 70 70 @ 690 rpm, warm
+hours: diagnosis 2.5, fitting 1
+"""
+
+
+def test_the_taste_of_the_language_reads_clean() -> None:
+    log = read("van.txt", TASTE.encode())
+    assert log.problems == ()
+    lines = log.lines
+    assert (lines.blank, lines.day, lines.entry, lines.note, lines.problem) == (2, 2, 22, 1, 0)
+
+
+def test_json_has_the_agreed_shape() -> None:
+    found = json.loads(as_json([checked(read("caf\u00e9.txt", "job: a\ngizmo: \u00e9\n".encode()))]))
+    assert found == {
+        "files": [
+            {
+                "path": "caf\u00e9.txt",
+                "lines": {"blank": 0, "day": 0, "entry": 1, "note": 0, "problem": 1},
+                "problems": [
+                    {
+                        "number": 201,
+                        "weight": "error",
+                        "line": 2,
+                        "column": 1,
+                        "message": "'gizmo' is no kind of entry.",
+                        "mend": found["files"][0]["problems"][0]["mend"],
+                    }
+                ],
+            }
+        ]
+    }
+
+
+def test_problems_of_later_stages_are_sorted_in() -> None:
+    log = read("van.txt", b"job: a\nroad: b\ngizmo: c\n")
+    answer = checked(log, [Problem(511, Weight.ERROR, Span(7, 11), "m", "m")])
+    assert [p.number for p in answer.problems] == [511, 201]
+    assert answer.has_errors and answer.lines.problem == 2
+    assert not checked(read("van.txt", b"job: a\n")).has_errors
+
+
+@pytest.mark.parametrize("sign", ["\x1b", "\u202e", "\u200b", "\x07", "\u2028", "\x9b"])
+def test_nothing_unseen_reaches_the_terminal(sign: str) -> None:
+    shown = as_text(checked(read(f"v{sign}n.txt", f"job: a\ngiz{sign}mo: {sign}\n".encode())))
+    assert sign not in shown
+    assert f"<U+{ord(sign):04X}>" in visible(f"a{sign}")
+
+
+def test_the_place_is_marked_in_a_long_line() -> None:
+    text = as_text(checked(read("van.txt", f"battery: {'1' * 200} gizmo\n".encode())))
+    line, marks = text.split("\n")[1:3]
+    assert line[marks.index("^")] == "1" and len(line) < 120
+
+
+@pytest.mark.parametrize(
+    ("card", "places", "banks"),
+    [
+        ("V6, left 1 3 5, right 2 4 6", 6, {"left", "right"}),
+        ("four in line, fires 1 3 4 2", 4, set()),
+        ("flat four", 4, {"left", "right"}),
+        ("straight six, 4.2 l", 6, set()),
+        ("inline 16", 16, set()),
+        ("left 1 2, right 3 4", 4, {"left", "right"}),
+        ("4.2 l diesel", 0, set()),
+    ],
+)
+def test_engine_cards(card: str, places: int, banks: set[str]) -> None:
+    found = engine_card(card)
+    assert (found.places, found.banks) == (places, banks)
+
+
+def test_the_skeleton_reads_clean() -> None:
+    answers = {q.field: q.example for q in QUESTIONS}
+    text = skeleton(Answers(**answers, day=date(2026, 5, 4)))  # type: ignore[arg-type]
+    log = read("new.txt", text.encode())
+    assert log.problems == ()
+    assert [e.kind for e in log.entries] == ["language", "job", "vehicle", "units", "engine", "symptom", "owner"]
+    assert "fires 1 2 3 4 5 6" in text
+    assert skeleton(Answers("A\nvan")) == "language: 1\njob: A van\n"
+
+
+def test_reading_imports_nothing_heavy() -> None:
+    code = (
+        "import sys, logbook.text.reader, logbook.text.tidy, logbook.text.checking, logbook.text.start;"
+        "print(sorted({'numpy', 'jinja2', 'matplotlib', 'watchdog', 'markdown_it', 'click'} & set(sys.modules)))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "[]\n"
+
+
+HOSTILE = {
+    "one long line": "a" * 900_000,
+    "runs": "parts coil: " + ", ".join(["A1-A99"] * 400) + "\n",
+    "huge run": "parts coil: A1-A999999999\n",
+    "numbers": "cut-out: " + "1 " * 1900 + "\n",
+    "brackets": "firing: " + "(" * 3900 + "\n",
+    "equals": "cut-out: " + "1=2 " * 900 + "\n",
+    "conditions": "vacuum: 17 " + "@ " * 1900 + "\n",
+    "unknown kinds": "gizmo: 3\n",
+    "deep note": "  " + ">" * 3000 + "\n",
+    "marks": "private " * 480 + "\n",
+    "commas": "firing: " + "," * 3900 + "\n",
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_logs_end(name: str) -> None:
+    """A megabyte of each ends; 30 s is no timing but far from for ever."""
+    piece = HOSTILE[name]
+    text = "engine: V16\njob: x\n" + piece * (900_000 // len(piece))
+    begun = time.process_time()
+    log = read("log.txt", text.encode())
+    assert log.lines.total == text.count("\n") + (not text.endswith("\n"))
+    assert log.lines.problem or log.problems
+    assert time.process_time() - begun < 30
