@@ -133,9 +133,17 @@ class Belief:
         return _scaled(products)
 
     @cached_property
+    def _history_slopes(self) -> tuple[Array, Array]:
+        weights = self._rows(self._history_products)
+        done = self.plan.sum(weights, keep=True)
+        return self.plan.slopes(done, len(weights)), done.z
+
+    @cached_property
     def history(self) -> Array:
         """P(present) after each beginning of the log: (moments + 1, variables); row 0 is before any reading."""
-        return self.chances(self._history_products)
+        slopes, z = self._history_slopes
+        n = len(self.network.variables)
+        return _chance(slopes[:, :n, 1] * self._prior[:, :n, 1] / z[:, None])
 
     def chances(self, products: Array) -> Array:
         """P(present) of every fault variable for each row of likelihood products."""
@@ -176,24 +184,17 @@ class Belief:
 
     def any_of(self, groups: Sequence[Sequence[int]]) -> list[float]:
         """P(at least one fault of the group is present), for each group."""
-        if not groups:
-            return []
-        questions: list[Factors] = [{v: (1.0, 0.0) for v in group} for group in groups]
-        return [float(1 - x) for x in self.ask(questions)]
+        return [float(self._any(self._solved[1][None], np.array([self.z]), tuple(group))[0]) for group in groups]
 
     def any_history(self, group: Sequence[int]) -> Array:
         """The same for one group after each beginning of the log."""
-        if len(group) == 1:
-            return self.history[:, group[0]]
-        weights, z = self._history_rows
-        without = weights.copy()
-        without[:, np.array(group, dtype=np.intp), 1] = 0.0
-        return _chance(1 - self.plan.sum(without).z / z)
+        slopes, z = self._history_slopes
+        return self._any(slopes, z, tuple(group), history=True)
 
-    @cached_property
-    def _history_rows(self) -> tuple[Array, Array]:
-        weights = self._rows(self._history_products)
-        return weights, self.plan.sum(weights).z
+    def _any(self, slopes: Array, z: Array, group: tuple[int, ...], history: bool = False) -> Array:
+        if len(group) == 1:
+            return self.history[:, group[0]] if history else self.marginals[list(group)]
+        return _chance(1 - slopes[:, self.network.probes[group], 1] / z)
 
     def shares(self, strong: Sequence[Sequence[int]], causes: Sequence[int]) -> Shares:
         """How a cylinder's trouble is shared out.

@@ -76,7 +76,7 @@ def _effects(tables: Mapping[str, Any]) -> Iterator[str]:
         where = f"effects {name}"
         if row.get("of") not in OF:
             yield f"{where}: 'of' must be one of {', '.join(sorted(OF))}"
-        if row.get("hub") and row["hub"] not in SCOPES:
+        if row.get("hub") and row["hub"] not in SCOPES | {"group"}:
             yield f"{where}: hub must be a scope: {', '.join(sorted(SCOPES))}"
         width = len(row["leak"]) if isinstance(row.get("leak"), list) else 1
         yield from _ladder(f"{where} leak", row.get("leak"), width)

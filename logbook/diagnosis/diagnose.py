@@ -16,7 +16,7 @@ from logbook.diagnosis.naming import entry_words
 from logbook.diagnosis.network import Network
 from logbook.diagnosis.next_step import propose
 from logbook.diagnosis.plan import least_cost
-from logbook.diagnosis.trouble import Trouble, places, state_after, state_findings, troubles
+from logbook.diagnosis.trouble import Trouble, places, probe, state_after, state_findings, troubles
 from logbook.job.model import Job, Place
 
 MISREADING = 0.35  # P(misreading | all entries) from which an entry is named; tried on simulated jobs
@@ -30,6 +30,7 @@ def believe(job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Less
     network = Network(job, known, base, states_seen(job, known))
     found, unread = findings(network)
     network.close()
+    probe(network, found)
     belief = Belief(network, found)
     belief.unread = unread
     return belief

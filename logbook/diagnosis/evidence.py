@@ -53,11 +53,15 @@ def findings(network: Network) -> tuple[list[Finding], tuple[int, ...]]:
     used: set[int] = set()
     asked: set[int] = set()
     whole: set[tuple[int, str]] = set()
+    proof = min((r.step for r in job.readings if r.proved and r.counts), default=None)
     for reading in job.readings:
         rows = matching(knowledge, reading) if reading.counts else []
         if rows:
             asked.add(reading.entry)
         for row in rows:
+            if proof is not None and reading.step >= proof and not _of_one(knowledge, row):
+                used.add(reading.entry)  # once it is proved, what all cylinders share says nothing of the cause any more
+                continue
             if row.whole_set and (reading.entry, row.name) in whole:
                 continue
             anchor = _anchor(job, row, network, reading)
@@ -72,6 +76,10 @@ def findings(network: Network) -> tuple[list[Finding], tuple[int, ...]]:
             pair = network.latents[latent].reduced(pair)
             found.append(Finding(reading.entry, reading.step, latent, pair, row.name, reading))
     return found, tuple(sorted(asked - used))
+
+
+def _of_one(knowledge: Knowledge, row: TestRow) -> bool:
+    return (row.at or knowledge.effects[row.effect].of) in ("cylinder", "part")
 
 
 def states_seen(job: Job, knowledge: Knowledge) -> dict[Place, frozenset[str]]:

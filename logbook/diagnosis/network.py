@@ -123,6 +123,7 @@ class Network:
         self._hubs: dict[tuple[str, str, Subject, Parents], int] = {}
         self._read = sorted({r.step for r in self.job.readings})
         self._levels = _levels(self.job, self.seen)
+        self.probes: dict[tuple[int, ...], int] = {}
         self.closed = False
         self.behind: dict[int, Parents] = {}  # hub -> what stands behind it
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
@@ -350,6 +351,8 @@ class Network:
         engine = self.engine(subject.engine)
         if engine is None or scope in PART_SCOPES or subject.part:
             return []
+        if subject.scope == "group":
+            return [s for s in shared_subjects(engine, scope) if s.cylinders == subject.cylinders]
         return [s for s in shared_subjects(engine, scope) if set(s.cylinders) & set(subject.cylinders)]
 
     def _add_hub(self, keeps: tuple[float, ...], subject: Subject, parents: Parents) -> int:
@@ -415,6 +418,18 @@ class Network:
     def latent_state_parents(self, anchor: Anchor, step: int, condition: str) -> tuple[int, ...]:
         """The causes of a cylinder's state there and then."""
         return self.causes(self.parents(self.knowledge.effects[STATE_EFFECT], anchor, step, condition))
+
+    def probe(self, group: tuple[int, ...]) -> int:
+        """A helper whose slope is the chance that no fault of the group is present: made before the graph is closed."""
+        if group not in self.probes:
+            index = len(self.variables)
+            self.variables.append(Variable(index, "", self.variables[group[0]].subject, -1))
+            self.priors.append((1.0, 0.0))
+            self.sizes.append(2)
+            for v in group:
+                self.ties[v, index] = np.array([[1.0, 1.0], [1.0, 0.0]])
+            self.probes[group] = index
+        return self.probes[group]
 
     def close(self) -> None:
         """Make what later questions will ask about: how each cylinder works after every event, in each condition met."""

@@ -50,6 +50,8 @@ def groups(engine: Engine, scope: str) -> tuple[tuple[int, ...], ...]:
         return (cylinders,)
     if scope == "pair":
         return tuple(tuple(sorted(pair)) for pair in engine.neighbours())
+    if scope == "group":
+        return tuple(dict.fromkeys(g for kind in _GROUP_KINDS for g in groups(engine, kind)))
     if scope == "order pair":
         return _order_pairs(engine)
     if scope in _GROUP_KINDS:

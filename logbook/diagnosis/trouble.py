@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import CylinderState
 from logbook.diagnosis.belief import Belief, expected_survival
 from logbook.diagnosis.evidence import Finding
-from logbook.diagnosis.grouping import strengths
+from logbook.diagnosis.grouping import grouped, strengths, strong_groups
 from logbook.diagnosis.knowledge import ANY, BOTH, DEAD, STATE_EFFECT, WEAK
 from logbook.diagnosis.network import NOW, Latent, Network, Parents, place_anchor
 from logbook.diagnosis.subjects import PART_SCOPES
@@ -108,6 +108,23 @@ def expected_states(belief: Belief, parents: Parents, level: str) -> tuple[float
     survives = [1.0, *(keep * float(x) for (keep, _), x in zip(terms, found, strict=True)), 0.0]
     chances = [max(a - b, 0.0) for a, b in zip(survives, survives[1:], strict=False)]
     return tuple(reversed(chances))
+
+
+def probe(network: Network, findings: Iterable[Finding]) -> None:
+    """Prepare what will be asked about each cylinder that was seen in trouble: its causes by repair, then and now."""
+    effect = network.knowledge.effects[STATE_EFFECT]
+    asked: set[tuple[Place, int, str]] = set()
+    for finding in findings:
+        place = finding.reading.place
+        if place in network.seen:
+            asked |= {(place, finding.step, ANY), (place, NOW, ANY)}
+            asked.add((place, finding.step, network.latents[finding.latent].condition))
+    for place, step, condition in sorted(asked):
+        parents = network.parents(effect, place_anchor(place), step, condition)
+        groups = grouped(network, network.causes(parents))
+        for group in (*groups, *strong_groups(groups, strengths(network, parents))):
+            if len(group) > 1:
+                network.probe(group)
 
 
 def troubles(belief: Belief) -> tuple[Trouble, ...]:
