@@ -30,6 +30,7 @@ class Recorder:
     seen: dict[Place, str] = field(default_factory=dict)  # the state that a cylinder was last seen in
     last: dict[tuple[object, ...], Value] = field(default_factory=dict)
     usual_drop: dict[str, float] = field(default_factory=dict)  # engine -> the drop of a cylinder that works
+    _limits: dict[str, list[Limit]] | None = None  # by test, the latest first
     _ordinal: int = 0
     _entry: int = -1
 
@@ -214,27 +215,37 @@ class Recorder:
     def _limit(self, entry: Entry, reading: Reading) -> Value | None:
         if entry.spec is not None:
             return entry.spec
-        return next((limit.value for limit in reversed(self.limits) if _holds(limit, reading)), None)
+        if self._limits is None:
+            self._limits = _latest_limits(self.limits)
+        return next((limit.value for limit in self._limits.get(reading.test, ()) if _holds(limit, reading)), None)
 
     def _state_key(self, test: str, qualifiers: tuple[str, ...], target: Target, engine: str) -> str:
         """Equal for the same test of the same place with the same parts in it, none of them treated in between."""
-        standing, versions = self.shop.standing, self.shop.versions
+        versions = self.shop.versions
         if target.part and target.place is None:
             about = [f"{target.part}#{versions.get(target.part, 0)}"]
         else:
             one = target.place
-            mounted = sorted(
-                f"{place.cylinder}:{part}#{versions.get(part, 0)}"
-                for (kind, place), part in standing.at.items()
-                if place.engine == engine and kind in MOVING_PARTS and (one is None or self._serves(kind, place, one))
-            )
+            mounted = self._mounted_at(one) if one else self._mounted_in(engine)
             spot = f"{engine}/{one.cylinder if one else target.label}{target.letter}"
             about = [f"{spot}#{versions.get(f'{engine}/{one.cylinder}', 0) if one else 0}", *mounted]
         text = "|".join([test, *qualifiers, target.slot, str(target.speed), *about])
         return hashlib.sha256(text.encode()).hexdigest()[:16]
 
-    def _serves(self, kind: str, seat: Place, place: Place) -> bool:
-        return self.shop.engines[place.engine].seat(kind, place.cylinder) == seat
+    def _mounted_at(self, place: Place) -> list[str]:
+        """The parts that serve one cylinder, each with its version."""
+        engine, at, versions = self.shop.engines[place.engine], self.shop.standing.at, self.shop.versions
+        seats = [(kind, engine.seat(kind, place.cylinder)) for kind in MOVING_PARTS]
+        return [f"{part}#{versions.get(part, 0)}" for seat in seats if (part := at.get(seat))]
+
+    def _mounted_in(self, engine: str) -> list[str]:
+        """All parts of an engine, each with its place and version."""
+        versions = self.shop.versions
+        return sorted(
+            f"{place.cylinder}:{part}#{versions.get(part, 0)}"
+            for (kind, place), part in self.shop.standing.at.items()
+            if place.engine == engine and kind in MOVING_PARTS
+        )
 
 
 def _cylinders_of(names: Resolver, written: Written, others: Sequence[Written]) -> tuple[Target, ...]:
@@ -246,6 +257,17 @@ def _cylinders_of(names: Resolver, written: Written, others: Sequence[Written]) 
         for target in plain.targets(replace(written, subjects=subjects), others)
         if target.place is not None or target.word
     )
+
+
+def _latest_limits(limits: Sequence[Limit]) -> dict[str, list[Limit]]:
+    found: dict[tuple[object, ...], Limit] = {}
+    for limit in reversed(limits):
+        about = (limit.test, limit.qualifiers, limit.part_kind, limit.slot, limit.subject)
+        found.setdefault(about, limit)  # a later line outranks an earlier one, and the log the shop
+    by_test: dict[str, list[Limit]] = {}
+    for limit in found.values():
+        by_test.setdefault(limit.test, []).append(limit)
+    return by_test
 
 
 def _holds(limit: Limit, reading: Reading) -> bool:
