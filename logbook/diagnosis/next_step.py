@@ -238,11 +238,17 @@ def repairs(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
         for group, p in sorted(zip(groups, chances, strict=True), key=lambda row: -row[1]):
             fault = network.knowledge.faults[network.variables[group[0]].fault]
             wasted = (1 - p) * network.knowledge.repairs[fault.repair].minutes
-            if p < SURE_ENOUGH or wasted > WASTE:
+            if p < SURE_ENOUGH or wasted > WASTE or _is_off(network.mounted(NOW), belief, group):
                 continue
             step = _repair(belief, trouble, group, p)
             found.setdefault(step.title, step)
     return tuple(found.values())
+
+
+def _is_off(mounted: object, belief: Belief, group: Group) -> bool:
+    """Whether the culprit is a part that stands nowhere any more: what could be done about it has been done."""
+    part = belief.network.variables[group[0]].subject.part
+    return bool(part) and not _stands_at(mounted, part)
 
 
 def _repair(belief: Belief, trouble: Trouble, group: Group, p: float) -> Step:
@@ -292,8 +298,9 @@ def first_look(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
     looked = bool(state_findings(belief))
     if troubles and not any(t.state != "fires" for t in troubles):
         return (_all_cylinders(belief, "Prove it: cut out every cylinder once more, warm", "proved cut-out: "),)
-    if looked or not any(r.counts for r in job.readings):
-        return ()
+    complaint = any(kind == "symptom" for kind, _ in job.card)
+    if looked or not complaint or not any(r.counts for r in job.readings):
+        return ()  # a build without a complaint asks for nothing
     return (_all_cylinders(belief, "Cut out the cylinders one by one and note each drop", "cut-out: "),)
 
 
