@@ -172,6 +172,9 @@ class ValueReader:
         high, text, plus_minus = self._after_number(number_token, low)
         pieces.append(text)
         self._check_sign(number_token, low, high)
+        step = _resolution(low)
+        if "/" in text or ":" in text:  # 5/16 and 1:20 are one number in two pieces, not a range
+            low, step = high, 1 / Decimal(text.replace("/", ":").split(":")[1] if "/" in text else 60)
         unit, written = self._unit(number_token)
         if money:
             unit, written = money, True
@@ -184,7 +187,7 @@ class ValueReader:
             plus_minus,
             about,
             bound if bound in ("over", "under") else "",  # type: ignore[arg-type]
-            _resolution(low),
+            step,
         )
 
     def _usual(self) -> str:

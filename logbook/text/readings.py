@@ -167,7 +167,8 @@ class ReadingsReader:
         if value is None:
             check_valueless(self.about, item, subjects)
             return Written(item.span, subjects, None, (), remark, remark_words, part)
-        value = replace(value, remark=remark, remark_words=remark_words)
+        if remark:
+            value = replace(value, remark=remark, remark_words=remark_words)
         written = Written(item.span, subjects, value, (), "", (), part)
         check_missing_subject(self.about, item, written)
         return written
