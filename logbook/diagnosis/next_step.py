@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,9 +13,10 @@ from logbook.diagnosis.answers import Outcome, Step
 from logbook.diagnosis.belief import Belief, Factors, expected_survival
 from logbook.diagnosis.candidates import Candidate
 from logbook.diagnosis.elimination import Array
-from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
+from logbook.diagnosis.grouping import Group, grouped, leader, strengths, strong_groups
+from logbook.diagnosis.knowledge import STATE_EFFECT
 from logbook.diagnosis.naming import mend, subject_words
-from logbook.diagnosis.network import NOW
+from logbook.diagnosis.network import NOW, place_anchor
 from logbook.diagnosis.trouble import Trouble, state_after, state_findings
 from logbook.job.model import Job, Place
 
@@ -52,6 +53,16 @@ def open_troubles(troubles: Sequence[Trouble]) -> list[Trouble]:
     """Those still to be worked on: in trouble now, or firing again though nothing was changed (it comes and goes)."""
     bad = [t for t in troubles if t.state != "fires" or (t.original and not t.changed)]
     return bad[:MOST_TROUBLES]
+
+
+def as_it_stands(belief: Belief, trouble: Trouble) -> Trouble:
+    """A cylinder still in trouble after something was exchanged is asked what stops it now, not what did at first."""
+    if not trouble.changed or trouble.state not in ("dead", "weak"):
+        return trouble
+    network = belief.network
+    condition = network.latents[trouble.latent].condition
+    parents = network.parents(network.knowledge.effects[STATE_EFFECT], place_anchor(trouble.place), NOW, condition)
+    return replace(trouble, causes=network.causes(parents), strength=strengths(network, parents))
 
 
 def classes_of(belief: Belief, trouble: Trouble) -> Classes:
@@ -145,7 +156,7 @@ def _information(joint: Array) -> float:
 def propose(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
     """The proposals, best first; those that wait for a tool behind the others."""
     job = belief.network.job
-    asked = open_troubles(troubles)
+    asked = [as_it_stands(belief, t) for t in open_troubles(troubles)]
     if not asked:
         return first_look(belief, troubles)
     found = all_candidates(belief, asked)
