@@ -43,7 +43,7 @@ class Thread:
 
 
 def thread_of(test: TestSet) -> Thread | None:
-    """The size among the conditions: 'M11x1.5' or '7/16-14'."""
+    """The size among the conditions: 'M11x1.5' or 'thread 7/16-14'."""
     for condition in test.conditions:
         metric, inch = _METRIC.search(condition.text), _INCH.search(condition.text)
         if metric:

@@ -119,6 +119,7 @@ def number(
             calculation, group, title, subject, "", "", row.formula, inputs, (), row.source, said_cautions, why,
             private=hidden,
         )  # fmt: skip
+    said = sentence(did) if callable(sentence) else sentence
     spreads = tuple((f"u_{key}", u) for key, u in did.u.items() if u)
     return Number(
         calculation,
@@ -126,7 +127,7 @@ def number(
         title,
         subject,
         shown(did) if callable(shown) else shown,
-        sentence(did) if callable(sentence) else sentence,
+        said[:1].upper() + said[1:],
         row.formula,
         inputs,
         tuple((key, _frozen(value)) for key, value in did.result.items()) + spreads,

@@ -181,7 +181,7 @@ def _spent_words(job: Job, spent: list[Trade], others: list[Trade], bought: list
     lines += [f"{t.label or 'parts'} {cents(t.total)}" for t in others if t.total is not None]
     if bought:
         lines.append(f"{len(bought)} donor{'s' if len(bought) > 1 else ''} {cents(sum(bought, Decimal(0)))}")
-    return f"{'; '.join(lines)}."
+    return f"For {'; '.join(lines)}."
 
 
 def _margin(

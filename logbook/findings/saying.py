@@ -87,7 +87,11 @@ def in_unit(job: Job, value: float, dimension: str, u: float = 0.0, count: int =
 
 
 def percent(share: float, u: float = 0.0) -> str:
-    return with_spread(100 * share, 100 * u, "%")
+    """A share in percent; with a spread to a tenth at least, as people compare such figures."""
+    if u <= 0:
+        return f"{figures(100 * share)} %"
+    places = max(1, decimals(200 * u))
+    return f"{plain(100 * share, places)} ± {plain(200 * u, places)} %"
 
 
 def day_words(day: date | None) -> str:

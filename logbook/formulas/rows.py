@@ -83,7 +83,7 @@ class Input:
         own = split(self.key, self.dimension) if self.dimension else None
         if own:
             taken[self.key.casefold()] = own[1]
-        elif self.dimension in ("angle", "rpm"):
+        elif self.dimension in ("angle", "rpm", "percent"):
             taken[self.key.casefold()] = first(self.dimension)
         return taken
 
@@ -159,8 +159,8 @@ def _input(key: str, parameter: inspect.Parameter, hint: Any, words: str) -> Inp
     while hasattr(hint, "__supertype__"):
         hint = hint.__supertype__
     stem = key
-    if "_deg_" in key:
-        stem = key.partition("_deg_")[0]
+    if "_deg_" in key or "_percent_" in key:
+        stem = key.partition("_deg_")[0].partition("_percent_")[0]
     elif dimension and (found := split(key, dimension)):
         stem = found[0]
     missing = parameter.default is inspect.Parameter.empty
@@ -186,8 +186,8 @@ def _named(name: str, hint: Any) -> str:
         return ""
     if name == "rpm":
         return "rpm"
-    if "_deg_" in name:
-        return "angle"
+    if "_deg_" in name or "_percent_" in name:
+        return "angle" if "_deg_" in name else "percent"
     return next((dimension for ending, dimension in _NAME_DIMENSIONS if name.endswith(ending)), "")
 
 

@@ -21,7 +21,7 @@ MODULES = [
     for module in pkgutil.iter_modules(package.__path__, package.__name__ + ".")
 ]
 _UNITS = re.compile(
-    r"_(m|m2|m3|m_s|m3_s|kg|kg_s|kg_m3|kg_j|j_kg|pa|pa_s|k|s|v|a|ohm|h|j|w|n|n_m|hz|rpm|deg|percent|hours)$|_deg_|^rpm$"
+    r"_(m|m2|m3|m_s|m3_s|kg|kg_s|kg_m3|kg_j|j_kg|pa|pa_s|k|s|v|a|ohm|h|j|w|n|n_m|hz|rpm|deg|percent|hours)$|_deg_|_percent_|^rpm$"
 )
 
 
@@ -40,7 +40,9 @@ def test_units_stand_in_the_names(row: Row) -> None:
         if place.sort in ("number", "whole") and place.dimension not in ("", "fraction", "any flow"):
             assert _UNITS.search(place.parameter), f"{row.name}: {place.parameter} without unit"
             own = {e.text for e in ENDINGS[place.dimension]}
-            assert place.dimension in ("angle", "rpm") or any(place.key.endswith("_" + t) for t in own if t), place.key
+            assert place.dimension in ("angle", "rpm", "percent") or any(
+                place.key.endswith("_" + t) for t in own if t
+            ), place.key
         stem = place.stem.rstrip("_").casefold()
         assert place.parameter.rstrip("_").startswith(stem), f"{row.name}: {place.key} is not {place.parameter}"
 
