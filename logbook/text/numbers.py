@@ -174,7 +174,7 @@ class ValueReader:
         self._check_sign(number_token, low, high)
         step = _resolution(low)
         if "/" in text or ":" in text:  # 5/16 and 1:20 are one number in two pieces, not a range
-            low, step = high, 1 / Decimal(text.replace("/", ":").split(":")[1] if "/" in text else 60)
+            low, step = high, 1 / Decimal(text.partition("/")[2] or 60)
         unit, written = self._unit(number_token)
         if money:
             unit, written = money, True
