@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from logbook.build.photos import job_photos
 from logbook.build.stages import Context, Made, Order, Shop, Tells, conclude
 from logbook.diagnosis.answers import Diagnosis
+from logbook.findings.recordings import Heard
 from logbook.job.copy import copied
 from logbook.job.model import Job
 from logbook.output import templates
@@ -26,6 +27,7 @@ from logbook.pages.job_page import Surroundings, job_page
 from logbook.pages.orders import job_orders
 from logbook.pages.parts_record import part_pages, part_records
 from logbook.pages.problems import problem_file, problem_lines
+from logbook.pages.recordings import recording_figures
 from logbook.pages.search import job_entry
 from logbook.pages.shelf import shelf_row
 
@@ -35,12 +37,13 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     job = replace(job, problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
     folder = order.log.folder
     named = os.path.basename(folder) if context.copy == "shop" else ""
-    diagnosis, numbers = conclude(job, shop, context.lessons.get(folder, ()), named)
+    concluded = conclude(job, shop, context.lessons.get(folder, ()), named, Path(order.log.file).parent)
+    job, diagnosis, numbers = concluded.job, concluded.diagnosis, concluded.numbers
     shown = copied(job, context.copy)
     figures = Figures(stage, order.figures, shown.address)
     around = Surroundings(
         shop=shop.name,
-        figures=figures.of_job(shown, diagnosis),
+        figures=figures.of_job(shown, diagnosis, concluded.heard),
         photos=photos.shown,
         part_pages=part_pages(shown),
         problem_lines=problem_lines(job.problems, text) if context.copy == "shop" else (),
@@ -51,7 +54,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     stage.put(f"{shown.address}/{data.FILE}", data.data_json(shown, diagnosis, numbers))
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
-    page = job_page(shown, diagnosis, numbers, around)
+    page = job_page(shown, diagnosis, numbers, around, concluded.heard)
     stage.put(page.sheet.path, render("pages/job.html", page, context.templates))
     link = Link(shown.title, page.sheet.path)
     tells = Tells(
@@ -85,10 +88,10 @@ class Figures:
         self._address = address
         self.keys: dict[str, str] = {}
 
-    def of_job(self, job: Job, diagnosis: Diagnosis) -> dict[str, tuple[ShownFigure, ...]]:
+    def of_job(self, job: Job, diagnosis: Diagnosis, heard: Sequence[Heard]) -> dict[str, tuple[ShownFigure, ...]]:
         """By the section of the page where they belong."""
         found: dict[str, tuple[ShownFigure, ...]] = {}
-        for placed in job_figures(job, diagnosis):
+        for placed in (*job_figures(job, diagnosis), *recording_figures(job, heard)):
             self._bring(placed.spec)
             found[placed.place] = (*found.get(placed.place, ()), shown_figure(self._address, placed))
         return found

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.job.model import Job
+from logbook.problems import Problem
 
 if TYPE_CHECKING:
     from logbook.findings.recordings import Recordings
@@ -19,6 +20,14 @@ def read_recordings(job: Job, folder: Path) -> Recordings:
     """Each recording by its name in the log, or why it can't be read. Nothing outside the folder is opened."""
     names = tuple(dict.fromkeys(e.entry.file for e in job.entries if e.entry.kind == "trace" and e.entry.file))
     return {name: _read(folder, name) for name in names}
+
+
+def recording_problems(job: Job, folder: Path) -> tuple[Problem, ...]:
+    """What is wrong with the recordings that the log names."""
+    from logbook.findings.recordings import listen, ran
+
+    recordings = read_recordings(job, folder)
+    return (*listen(job, recordings)[1], *ran(job, recordings, "")[1])
 
 
 def _read(folder: Path, name: str) -> Recording | TraceError:

@@ -7,17 +7,19 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
+from logbook.build.recordings import read_recordings
 from logbook.job.addresses import address_of, declared_address
 from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, stocks_of
 from logbook.output.record import Copy, digest
 from logbook.output.site import Stage, Stamp
+from logbook.problems import Problem
 from logbook.text import reader
 from logbook.text.entries import Log
 
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     from logbook.diagnosis.answers import Diagnosis
     from logbook.diagnosis.learning import Lesson
     from logbook.findings.model import Number
+    from logbook.findings.recordings import Heard, Recordings
     from logbook.job.model import Job
     from logbook.pages.closed_jobs import ClosedJob
     from logbook.pages.feed import FeedDay
@@ -180,12 +183,56 @@ def _lesson(log: Log, shop: Shop, address: str) -> Lesson | None:
     return lesson(ledger.build(log, shop.log, {}, address), load(shop.knowledge))
 
 
-def conclude(job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str) -> tuple[Diagnosis, tuple[Number, ...]]:
-    """The whole job diagnosed and worked out, in both copies alike. ``folder`` is named as where lessons came from."""
-    from logbook.diagnosis.answers import NOTHING
+@dataclass(frozen=True, slots=True)
+class Conclusion:
+    """The job with what its recordings measured, and all that follows from it."""
+
+    job: Job
+    diagnosis: Diagnosis
+    numbers: tuple[Number, ...]
+    heard: tuple[Heard, ...]
+
+
+def conclude(job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str, beside: Path) -> Conclusion:
+    """The whole job diagnosed and worked out, in both copies alike.
+
+    ``folder`` is named as where lessons came from; ``beside`` is the folder of the log, where its recordings lie.
+    """
+    from logbook.diagnosis.diagnose import diagnose
+    from logbook.diagnosis.knowledge import load
     from logbook.findings.work import work_out
 
-    return NOTHING, work_out(job, NOTHING)
+    recordings = read_recordings(job, beside)
+    heard, problems = _listen(job, recordings)
+    job = _heard(job, heard, problems)
+    diagnosis = diagnose(job, load(shop.knowledge), lessons, folder)
+    ran, problems = _ran(job, recordings, diagnosis)
+    return Conclusion(_heard(job, (), problems), diagnosis, work_out(job, diagnosis), (*heard, *ran))
+
+
+def _listen(job: Job, recordings: Recordings) -> tuple[tuple[Heard, ...], tuple[Problem, ...]]:
+    if not recordings:
+        return (), ()
+    from logbook.findings.recordings import listen
+
+    return listen(job, recordings)
+
+
+def _ran(job: Job, recordings: Recordings, diagnosis: Diagnosis) -> tuple[tuple[Heard, ...], tuple[Problem, ...]]:
+    if not recordings:
+        return (), ()
+    from logbook.findings.recordings import ran
+
+    return ran(job, recordings, diagnosis.tuning_blocked)
+
+
+def _heard(job: Job, heard: tuple[Heard, ...], problems: tuple[Problem, ...]) -> Job:
+    if not heard and not problems:
+        return job
+    from logbook.findings.recordings import with_heard
+
+    job = with_heard(job, heard)
+    return replace(job, problems=tuple(sorted((*job.problems, *problems), key=lambda p: (p.span, p.number))))
 
 
 def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:

@@ -36,8 +36,8 @@ def diagnosed(name: str) -> tuple[Job, Diagnosis]:
     cards = [read_card(other, shop) for other in beside]
     job = ledger.build(log, shop.log, by_name(stock for card in cards for stock in card.stocks))
     lessons = [card.lesson for card in cards if card.lesson is not None]
-    diagnosis, _ = conclude(job, shop, lessons, Path(file.folder).name)
-    return job, diagnosis
+    concluded = conclude(job, shop, lessons, Path(file.folder).name, Path(file.file).parent)
+    return concluded.job, concluded.diagnosis
 
 
 def next_lines(name: str) -> list[str]:

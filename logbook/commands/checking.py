@@ -15,6 +15,7 @@ from logbook.job.donors import DonorStock, by_name
 from logbook.job.model import Job
 from logbook.problems import Problem, Weight
 from logbook.text.entries import LineCount, Log
+from logbook.text.lines import recount
 from logbook.text.source import line_and_column
 
 
@@ -57,7 +58,7 @@ def check_logs(given: Sequence[str]) -> Checked:
             not_logs.append(file.shown)
             continue
         ordered = tuple(sorted(dict.fromkeys(problems), key=lambda p: (p.span, p.number)))
-        checked.append(CheckedFile(file.shown, log.text, log.lines, ordered))
+        checked.append(CheckedFile(file.shown, log.text, recount(log, ordered), ordered))
     checked += _checked_shops(found, shops)
     return Checked(tuple(checked), tuple(not_logs))
 
@@ -93,12 +94,19 @@ def stocks_beside(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> dict[s
 
 
 def file_problems(file: LogFile, job: Job) -> tuple[Problem, ...]:
-    """Photos that the log names and that cannot be shown."""
-    if not any(photo.kind == "photo" for photo in job.photos):
-        return ()
-    from logbook.build.photos import photo_problems
+    """Photos and recordings that the log names and that cannot be used; what reads them is loaded only then."""
+    beside = Path(file.file).parent
+    kinds = {photo.kind for photo in job.photos}
+    found: list[Problem] = []
+    if "photo" in kinds:
+        from logbook.build.photos import photo_problems
 
-    return tuple(photo_problems(job, Path(file.file).parent))
+        found += photo_problems(job, beside)
+    if "trace" in kinds:
+        from logbook.build.recordings import recording_problems
+
+        found += recording_problems(job, beside)
+    return tuple(found)
 
 
 def text_lines(checked: Checked) -> Iterator[str]:

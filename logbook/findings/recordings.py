@@ -73,7 +73,7 @@ def _kind(entry: Entry) -> str:
 
 
 def _analysed(job: Job, entry: Entry, recordings: Recordings, blocked: str) -> Found:
-    asked = columns.parse(entry.text or entry.file)
+    asked = columns.parse((entry.text or entry.file).partition("@")[0])
     read = recordings.get(entry.file)
     if read is None:
         raise TraceError(entry.file or asked.file, "not found beside the log")

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.model import Number
+from logbook.findings.recordings import Heard
 from logbook.job.model import Engine, Job
 from logbook.pages import frame
 from logbook.pages.build_sheet import BuildSheet, build_sheet
@@ -18,6 +19,7 @@ from logbook.pages.next_step import Next, next_steps
 from logbook.pages.plan import SMALL_RADIUS, Mark, marks
 from logbook.pages.problems import ProblemLine
 from logbook.pages.proof import BeforeAfter, Proof, before_after, proof
+from logbook.pages.recordings import RecordingView, recording_views
 from logbook.pages.remains import Remains, remains
 from logbook.pages.ruled_out import RuledOut, ruled_out
 from logbook.pages.trail import Trail, trail
@@ -38,6 +40,7 @@ _HEADINGS = {
     "remains": "What remains",
     "ruled-out": "Ruled out",
     "readings": "Readings",
+    "recordings": "Recordings",
     "before-after": "Before and after",
     "days": "Day by day",
     "worked": "Worked numbers",
@@ -88,6 +91,7 @@ class JobPage:
     remains: Remains | None
     ruled_out: tuple[RuledOut, ...]
     readings: tuple[ShownFigure, ...]
+    recordings: tuple[RecordingView, ...]
     before_after: BeforeAfter | None
     before_after_figures: tuple[ShownFigure, ...]
     days: tuple[DaySection, ...]
@@ -100,7 +104,9 @@ class JobPage:
     unread_count: str  # in a public copy, in place of the lines
 
 
-def job_page(job: Job, diagnosis: Diagnosis, numbers: Sequence[Number], around: Surroundings) -> JobPage:
+def job_page(
+    job: Job, diagnosis: Diagnosis, numbers: Sequence[Number], around: Surroundings, heard: Sequence[Heard] = ()
+) -> JobPage:
     """The page of ``job``, which already is the shop's or the public copy."""
     figures = dict(around.figures)
     engines = engine_views(job, diagnosis)
@@ -114,6 +120,7 @@ def job_page(job: Job, diagnosis: Diagnosis, numbers: Sequence[Number], around: 
         remains(job, diagnosis, figures),
         ruled_out(job, diagnosis),
         figures.get("readings", ()),
+        recording_views(job, heard, figures),
         before_after(job, diagnosis),
         figures.get("before-after", ()),
         days(job, around.photos),
@@ -143,6 +150,7 @@ def _ways(page: JobPage) -> tuple[Link, ...]:
         "remains": page.remains,
         "ruled-out": page.ruled_out,
         "readings": page.readings,
+        "recordings": page.recordings,
         "before-after": page.before_after,
         "days": page.days,
         "worked": page.worked,
