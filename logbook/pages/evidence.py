@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import string
 from dataclasses import dataclass
 
@@ -9,10 +10,11 @@ from logbook.diagnosis.answers import Cause, CylinderAnswer, EntryWeight
 from logbook.job.model import Job
 from logbook.pages.frame import Link
 from logbook.pages.places import KEPT_PRIVATE, entry_link, is_hidden
-from logbook.pages.words import capital, in_hundred_short, shortened, times_words
+from logbook.pages.words import capital, in_hundred_short, shortened, spelled, times_words
 
 MOST_CAUSES = 5  # columns; a phone folds them to five equal cells
 FULL_BAR = 27.0  # drawing units from the middle, reached at ten times
+LIGHT = 10 * math.log10(1.2)  # decibans; an entry under it in every column has no row
 _MIDDLE = 30.0
 
 
@@ -40,6 +42,7 @@ class Evidence:
     heads: tuple[tuple[str, str], ...]  # letter, short name
     rows: tuple[EvidenceRow, ...]
     stands: tuple[tuple[str, str], ...]  # letter, in 100
+    light: str = ""  # how many entries moved nothing worth a row
 
 
 def letter(rank: int) -> str:
@@ -50,14 +53,19 @@ def letter(rank: int) -> str:
 def evidence(job: Job, answer: CylinderAnswer) -> Evidence | None:
     """The table of one cylinder; None where no entry has a weight."""
     causes = answer.causes[:MOST_CAUSES]
-    entries = sorted({w.entry for c in causes for w in c.weights if times_words(w.decibans)})
+    strongest: dict[int, float] = {}
+    for weight in (w for c in causes for w in c.weights if times_words(w.decibans)):
+        strongest[weight.entry] = max(strongest.get(weight.entry, 0.0), abs(weight.decibans))
+    entries = sorted(e for e, decibans in strongest.items() if decibans >= LIGHT)
     if not entries:
         return None
+    light = len(strongest) - len(entries)
     rows = tuple(_row(job, entry, causes) for entry in entries)
     return Evidence(
         tuple((letter(n), shortened(c.label, 38)) for n, c in enumerate(causes)),
         rows,
         tuple((letter(n), in_hundred_short(c.probability)) for n, c in enumerate(causes)),
+        f"{capital(spelled(light))} more moved none of these by as much as 1.2 times." if light else "",
     )
 
 

@@ -185,7 +185,9 @@ def _shared(job: Job, answers: tuple[SharedAnswer, ...]) -> tuple[Shared, ...]:
         groups.setdefault((answer.engine, answer.cylinders), []).append(answer)
     return tuple(
         Shared(
-            f"Cylinders {listed(str(c) for c in cylinders)} together",
+            f"Cylinders {listed(str(c) for c in cylinders)} together"
+            if len(cylinders) > 1
+            else f"What cylinder {cylinders[0]} shares with others",
             tuple(_together(job, n, a) for n, a in enumerate(found)),
         )
         for (_, cylinders), found in groups.items()

@@ -13,9 +13,22 @@ from logbook.pages.causes import causes_words
 from logbook.pages.engine import short_engine_words
 from logbook.pages.frame import Copy, Field, Link, Sheet
 from logbook.pages.job_page import title_of
-from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, small_plan
-from logbook.pages.words import capital, counted, date_span, date_words, spelled
+from logbook.pages.places import is_hidden
+from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, small_plan, states_summed
+from logbook.pages.words import (
+    capital,
+    counted,
+    date_span,
+    date_words,
+    duration_words,
+    in_hundred,
+    sentence,
+    short_date,
+    spelled,
+)
 
+_SETTLED: tuple[Standing, ...] = ("proved", "handed over")
+_WORTH_NAMING = 1 / 3
 MOST_ON_ONE_SHELF = 1000  # above it the shelf has a page a year
 
 
@@ -28,6 +41,7 @@ class ShelfRow:
     standing: Standing
     sentence: str
     cause: str
+    cause_label: str  # 'cause' where the log names it, 'likeliest' where it is the tool's ranking
     engine: str
     first: date | None
     last: date | None
@@ -105,7 +119,7 @@ def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
     """The summary of one job, in its copy."""
     engine = job.engine() or (job.engines[0] if job.engines else None)
     states = {p.cylinder: s for p, s in diagnosis.states if engine and p.engine == engine.name}
-    symptom = next((text for kind, text in job.card if kind == "symptom"), "")
+    label, cause = _cause(job, diagnosis)
     shown = [e for e in job.entries if job.copy == "shop" or not e.private]
     waiting = {t.order for t in job.trades if t.kind == "waiting"} - {
         t.order for t in job.trades if t.kind == "arrived"
@@ -114,8 +128,9 @@ def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
         job.address,
         title_of(job),
         diagnosis.standing,
-        diagnosis.one_line or capital(symptom) or "No test yet. Look for spark and for fuel, about 5 minutes each.",
-        "; ".join(causes_words(job)),
+        _sentence(job, diagnosis, states_summed(engine, states) if engine and states else ""),
+        cause,
+        label,
         short_engine_words(engine) if engine else "",
         job.first_day,
         job.last_day,
@@ -124,6 +139,32 @@ def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
         bool(waiting),
         job.lines.problem,
     )
+
+
+def _cause(job: Job, diagnosis: Diagnosis) -> tuple[str, str]:
+    """What the log says it was, else what stands first with at least one chance in three."""
+    written = "; ".join(causes_words(job))
+    if written:
+        return "cause", written
+    first = [c for a in diagnosis.cylinders for c in a.causes[:1] if c.probability >= _WORTH_NAMING]
+    told = dict.fromkeys(f"{c.label}, {in_hundred(c.probability)}" for c in first)
+    return "likeliest", "; ".join(told)
+
+
+def _sentence(job: Job, diagnosis: Diagnosis, states: str) -> str:
+    """How the cylinders stand, then what comes next or what proved the repair."""
+    told = [capital(states)] if states else []
+    proofs = [r for r in job.readings if r.proved and r.counts and not is_hidden(job, r.entry)]
+    if diagnosis.next and diagnosis.standing not in _SETTLED:
+        step = diagnosis.next[0]
+        told.append(f"next: {step.title[:1].lower()}{step.title[1:]}, {duration_words(step.minutes).lower()}")
+    elif proofs:
+        day = short_date(job.entries[proofs[0].entry].entry.day)
+        told.append(f"proved by {proofs[0].test} on {day}")
+    elif not told:
+        symptom = next((text for kind, text in job.card if kind == "symptom"), "")
+        told.append(diagnosis.one_line or symptom or "No test yet: look for spark and for fuel, about 5 minutes each")
+    return sentence("; ".join(told))
 
 
 def shelf_pages(rows: Sequence[ShelfRow], site: ShelfSite) -> tuple[ShelfPage, ...]:

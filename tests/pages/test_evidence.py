@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWeight
 from logbook.job.model import Place
-from logbook.pages.evidence import FULL_BAR, evidence
+from logbook.pages.evidence import FULL_BAR, LIGHT, evidence
 from logbook.pages.remains import remains
 from logbook.pages.ruled_out import ruled_out
 from pages.example_job import diagnosis, job
@@ -23,7 +23,7 @@ weights = st.lists(st.tuples(st.integers(5, 14), st.floats(-40, 40)), unique_by=
 def test_bars_point_and_grow_as_the_weights_say(found: tuple[EntryWeight, ...]) -> None:
     answer = CylinderAnswer(Place("", 2), "dead", "dead", (Cause("x", "x", 0.5, weights=found),), 0.0, 0.0)
     table = evidence(job(), answer)
-    telling = [w for w in found if abs(w.decibans) >= 0.212]  # a factor of 1.05
+    telling = [w for w in found if abs(w.decibans) >= LIGHT]
     if not telling:
         assert table is None
         return
@@ -37,6 +37,15 @@ def test_bars_point_and_grow_as_the_weights_say(found: tuple[EntryWeight, ...]) 
     by_size = sorted(zip(telling, cells, strict=True), key=lambda p: abs(p[0].decibans))
     lengths = [c.length for _, c in by_size]
     assert lengths == sorted(lengths)
+
+
+def test_entries_that_moved_next_to_nothing_are_counted_not_shown() -> None:
+    """A factor of 1.2 is 0.79 decibans; one of 1.05, under which nothing is said at all, 0.21."""
+    found = tuple(EntryWeight(e, db, "x") for e, db in ((5, 5.0), (6, 0.5), (7, -0.7), (8, 0.1)))
+    table = evidence(job(), CylinderAnswer(Place("", 2), "dead", "dead", (Cause("x", "x", 0.5, weights=found),), 0, 0))
+    assert table is not None
+    assert len(table.rows) == 1
+    assert table.light == "Two more moved none of these by as much as 1.2 times."
 
 
 def test_rows_are_in_time_order_and_lead_to_their_entry() -> None:

@@ -14,7 +14,7 @@ from logbook.problems import Problem, Weight
 from logbook.spans import Span
 from logbook.text import reader
 from logbook.text.kinds import TABLE
-from pages.example_job import diagnosis, job
+from pages.example_job import diagnosis, job, states
 from pages.site import look, page_html
 
 
@@ -45,7 +45,14 @@ def test_jobs_stand_by_their_standing_the_latest_first() -> None:
 
 def test_a_row_says_symptom_or_next_step_cause_engine_and_days() -> None:
     found = shelf_row(job(), diagnosis())
-    assert found.sentence == "2 goes dead in the wet; open its plug-in next, about 10 minutes."
+    assert found.sentence == (
+        "2 dead, 5 weak, 6 not known; next: open the plug-in at coil 2, look, dry it, mist it again, about 10 minutes."
+    )
+    assert (found.cause_label, found.cause) == ("cause", "the injector found in 4")
+    open_ = shelf_row(replace(job(), causes=()), diagnosis())
+    assert (open_.cause_label, open_.cause) == ("likeliest", "water in the plug-in at coil 2, 68 in 100")
+    settled = shelf_row(job(), replace(diagnosis(), standing="proved", states=states()))
+    assert settled.sentence == "All fire; proved by cut-out on 9 May."
     assert (found.days, found.count) == ("4 May to 9 May 2026", "15 entries")
     public = shelf_row(replace(job(), copy="public"), diagnosis())
     assert public.count == "12 entries", "private entries are not counted"
