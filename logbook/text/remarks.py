@@ -37,7 +37,9 @@ def left_over(found: list[Token], at: int, measure: Measure, state: State) -> Un
     said = state.said(span)
     before = found[at - 1] if at else token
     if token.kind == "number":
-        return Unread(425, span, f"'{said}' is left over.", "put a comma between readings")
+        return Unread(
+            425, span, f"'{said}' is left over.", "put a comma between readings, and write a number in one piece"
+        )
     if before.kind == "number" and measure.numeric and token.kind == "word":
         units = tuple(s for s in unit_spellings() if {u.dimension for u in units_spelt(s)} & set(measure.dimensions))
         near = state.nearest(token.text, units)

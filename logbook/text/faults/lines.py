@@ -134,5 +134,4 @@ LINES: tuple[Fault, ...] = (
         "job: a van\ngizmo: 3\n  like so",
         "job: a van\n  like so",
     ),
-    Fault(123, ERROR, "Not a log", "No line of the file is an entry of the table.", "milk, bread, eggs", "job: a van"),
 )

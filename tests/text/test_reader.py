@@ -1,21 +1,15 @@
-"""What check says: text for people, JSON for scripts; and the skeleton of a new log."""
+"""A whole log: the taste of the language, engine cards, and logs that mean harm."""
 
 from __future__ import annotations
 
-import json
 import subprocess
 import sys
 import time
-from datetime import date
 
 import pytest
 
-from logbook.problems import Problem, Weight
-from logbook.spans import Span
 from logbook.text.card import engine_card
-from logbook.text.checking import as_json, as_text, checked, visible
 from logbook.text.reader import read
-from logbook.text.start import QUESTIONS, Answers, skeleton
 
 TASTE = """\
 job: Parcel van, shakes at the lights
@@ -55,49 +49,6 @@ def test_the_taste_of_the_language_reads_clean() -> None:
     assert (lines.blank, lines.day, lines.entry, lines.note, lines.problem) == (2, 2, 22, 1, 0)
 
 
-def test_json_has_the_agreed_shape() -> None:
-    found = json.loads(as_json([checked(read("caf\u00e9.txt", "job: a\ngizmo: \u00e9\n".encode()))]))
-    assert found == {
-        "files": [
-            {
-                "path": "caf\u00e9.txt",
-                "lines": {"blank": 0, "day": 0, "entry": 1, "note": 0, "problem": 1},
-                "problems": [
-                    {
-                        "number": 201,
-                        "weight": "error",
-                        "line": 2,
-                        "column": 1,
-                        "message": "'gizmo' is no kind of entry.",
-                        "mend": found["files"][0]["problems"][0]["mend"],
-                    }
-                ],
-            }
-        ]
-    }
-
-
-def test_problems_of_later_stages_are_sorted_in() -> None:
-    log = read("van.txt", b"job: a\nroad: b\ngizmo: c\n")
-    answer = checked(log, [Problem(511, Weight.ERROR, Span(7, 11), "m", "m")])
-    assert [p.number for p in answer.problems] == [511, 201]
-    assert answer.has_errors and answer.lines.problem == 2
-    assert not checked(read("van.txt", b"job: a\n")).has_errors
-
-
-@pytest.mark.parametrize("sign", ["\x1b", "\u202e", "\u200b", "\x07", "\u2028", "\x9b"])
-def test_nothing_unseen_reaches_the_terminal(sign: str) -> None:
-    shown = as_text(checked(read(f"v{sign}n.txt", f"job: a\ngiz{sign}mo: {sign}\n".encode())))
-    assert sign not in shown
-    assert f"<U+{ord(sign):04X}>" in visible(f"a{sign}")
-
-
-def test_the_place_is_marked_in_a_long_line() -> None:
-    text = as_text(checked(read("van.txt", f"battery: {'1' * 200} gizmo\n".encode())))
-    line, marks = text.split("\n")[1:3]
-    assert line[marks.index("^")] == "1" and len(line) < 120
-
-
 @pytest.mark.parametrize(
     ("card", "places", "banks"),
     [
@@ -115,19 +66,9 @@ def test_engine_cards(card: str, places: int, banks: set[str]) -> None:
     assert (found.places, found.banks) == (places, banks)
 
 
-def test_the_skeleton_reads_clean() -> None:
-    answers = {q.field: q.example for q in QUESTIONS}
-    text = skeleton(Answers(**answers, day=date(2026, 5, 4)))  # type: ignore[arg-type]
-    log = read("new.txt", text.encode())
-    assert log.problems == ()
-    assert [e.kind for e in log.entries] == ["language", "job", "vehicle", "units", "engine", "symptom", "owner"]
-    assert "fires 1 2 3 4 5 6" in text
-    assert skeleton(Answers("A\nvan")) == "language: 1\njob: A van\n"
-
-
 def test_reading_imports_nothing_heavy() -> None:
     code = (
-        "import sys, logbook.text.reader, logbook.text.tidy, logbook.text.checking, logbook.text.start;"
+        "import sys, logbook.text.reader, logbook.text.tidy, logbook.text.faults;"
         "print(sorted({'numpy', 'jinja2', 'matplotlib', 'watchdog', 'markdown_it', 'click'} & set(sys.modules)))"
     )
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "[]\n"
