@@ -55,7 +55,7 @@ def diagnose(job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Les
     again = check_again(belief)
     stands, why = standing.standing(belief, found, cylinders)
     blocked = standing.tuning_blocked(states, cylinders)
-    open_steps = steps if stands == "looking" or stands == "found" else ()
+    open_steps = steps if stands in ("looking", "found", "repaired") else ()
     stand = standing.paragraphs(job, stands, cylinders, shared, open_steps, states)
     return Diagnosis(
         cylinders=cylinders,

@@ -17,6 +17,7 @@ from logbook.diagnosis.grouping import Group, grouped, leader, strengths, strong
 from logbook.diagnosis.knowledge import STATE_EFFECT
 from logbook.diagnosis.naming import mend, subject_words
 from logbook.diagnosis.network import NOW, place_anchor
+from logbook.diagnosis.seats import fill
 from logbook.diagnosis.trouble import Trouble, state_after, state_findings
 from logbook.job.model import Job, Place
 
@@ -157,8 +158,9 @@ def propose(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
     """The proposals, best first; those that wait for a tool behind the others."""
     job = belief.network.job
     asked = [as_it_stands(belief, t) for t in open_troubles(troubles)]
-    if not asked:
-        return first_look(belief, troubles)
+    empty = fill(belief.network) if troubles else ()
+    if not asked or empty:
+        return empty or first_look(belief, troubles)
     found = all_candidates(belief, asked)
     day = _day_long(belief, asked)
     steps = [
