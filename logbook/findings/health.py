@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
@@ -84,8 +85,14 @@ def _spread(job: Job, found: TestSet) -> Number:
             words += " So small a spread is no more than what the gauge itself scatters."
         return words
 
+    # only the two readings that make the spread carry their doubt into it, however many tie with them
+    makers = {high.subject, low.subject}
+    all_readings = _readings(found)
+    assert isinstance(all_readings.u, tuple)
+    kept = tuple(u if m.subject in makers else 0.0 for m, u in zip(found.measures, all_readings.u, strict=True))
     return number(
-        job, "compression_spread", GROUP, named("Spread of the compression test", found), [_readings(found)],
+        job, "compression_spread", GROUP, named("Spread of the compression test", found),
+        [replace(all_readings, u=kept)],
         lambda did: percent(did.result["spread_of_max"], did.u.get("spread_of_max", 0.0)), sentence,
         subject=found.engine, out=lambda did: did.result["low_over_high"] < 0.75 - 1e-9,
     )  # fmt: skip

@@ -49,24 +49,34 @@ def _parts(
     spread: float,
     read: Callable[[Any], Mapping[str, Any]],
 ) -> dict[str, float]:
-    """Change of each number for one standard uncertainty of one input: half of what lies between + and -."""
+    """Change of each number for one standard uncertainty of one input: the slope at the value times the spread.
+
+    At a kink (a reading that ties for the highest) or an edge of what is allowed the steeper side counts.
+    """
     if spread <= 0:
         return {}
+    middle = read(function(**values))
     sides = []
-    # a small share of the spread keeps to the slope at the value, as the law wants it
-    step = spread / 64
     for sign in (1.0, -1.0):
+        # a small share of the spread keeps to the slope at the value, as the law wants it
         try:
-            sides.append(read(function(**_moved(values, name, index, sign * step))))
+            sides.append(read(function(**_moved(values, name, index, sign * spread / _SHARE))))
         except Refusal:
-            sides.append(read(function(**values)))
+            sides.append(middle)
     high, low = sides
-    one_sided = 1.0 if high != low else 0.0
     return {
-        key: one_sided * abs(high[key] - low[key]) / 2 * 64
-        for key in high
-        if key in low and _is_number(high[key]) and _is_number(low[key])
+        key: _SHARE * _slope(high[key] - value, value - low[key])
+        for key, value in middle.items()
+        if all(_is_number(side.get(key)) for side in (high, middle, low))
     }
+
+
+_SHARE = 64
+
+
+def _slope(up: float, down: float) -> float:
+    steeper = max(abs(up), abs(down))
+    return steeper if abs(up - down) > 0.05 * steeper else abs(up + down) / 2
 
 
 def _moved(values: Mapping[str, Any], name: str, index: int | None, by: float) -> dict[str, Any]:
