@@ -314,6 +314,8 @@ class ValueReader:
             right = next((u for u in units if u.dimension in dims), None)
             if right is None and "vacuum" in dims and written.casefold() == "kpa":
                 right = UNITS["kPa vac"]
+            if written == "°" and "temperature" in dims and self.measure.unit:
+                right = UNITS[self.measure.unit]  # degrees of the usual kind
             if right is not None:
                 self.at += length
                 return right.name, True

@@ -69,6 +69,8 @@ def told(readings: tuple[Written, ...]) -> str:
         ("plug gap: all 1/32 in", "all=1/32 in"),
         ("mixture: lambda 1.02", "=1.02 lambda"),
         ("mixture: 14.7:1", "=14.7 afr"),
+        ("coolant temperature: 88°", "=88 C"),
+        ("coolant temperature: 190 °F", "=190 F"),
         ("timing: 10° btdc", "=10 deg (btdc)"),
         ("idle: rpm 750, vacuum 60 kPa, smooth", "rpm=750 rpm, vacuum=60 kPa vac, =smooth"),
         ("battery: rest 12.6, cranking 10.2", "rest=12.6 V, cranking=10.2 V"),
