@@ -17,6 +17,7 @@ from logbook.diagnosis.grouping import Group, grouped, leader, strengths, strong
 from logbook.diagnosis.knowledge import STATE_EFFECT
 from logbook.diagnosis.naming import mend, subject_words
 from logbook.diagnosis.network import NOW, place_anchor
+from logbook.diagnosis.repair_lines import line as repair_line
 from logbook.diagnosis.seats import fill
 from logbook.diagnosis.trouble import Trouble, state_after, state_findings
 from logbook.job.model import Job, Place
@@ -287,7 +288,7 @@ def _repair(belief: Belief, trouble: Trouble, group: Group, p: float) -> Step:
             Outcome("fires", round(p, 9), after),
             Outcome("dead", round(1 - p, 9), "there is another fault, or the new part is bad too"),
         ),
-        log_as=_repair_line(network.job, variable.subject.part, fault.scope, cylinder, variable.subject.cylinders),
+        log_as=repair_line(fault.repair, cylinder, variable.subject.cylinders or (cylinder,)),
     )
 
 
@@ -297,12 +298,6 @@ def _entropy(p: float) -> float:
 
 def _stands_at(mounted: object, part: str) -> int:
     return next((place.cylinder for (_, place), p in dict(mounted).items() if p == part), 0)  # type: ignore[call-overload]
-
-
-def _repair_line(job: Job, part: str, scope: str, cylinder: int, cylinders: tuple[int, ...]) -> str:
-    if part:
-        return f"fit {job.part(part).kind}: new in {cylinder}, now "
-    return f"repair: {scope} {' '.join(map(str, cylinders))} "
 
 
 def first_look(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:

@@ -1,0 +1,229 @@
+"""The diagnosis tried on simulated jobs: how often it is right, how well it knows that, and how fast it gets there.
+
+One trial is one hidden engine: the program's first proposal is done and written into the log until one cause is at
+0.95 or the tests run out; then the same engine again in the fixed order of the textbook.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from logbook.diagnosis.belief import Belief
+from logbook.diagnosis.diagnose import MISREADING, believe
+from logbook.diagnosis.grouping import Group, grouped, strong_groups
+from logbook.diagnosis.next_step import propose
+from logbook.diagnosis.trouble import Trouble, troubles
+from logbook.job.ledger import build
+from logbook.text.reader import read
+
+from . import generator, textbook
+from .truth import Setting
+
+NAMES: dict[str, list[str]] = tomllib.loads(
+    (Path(__file__).parent.parent / "told" / "names.toml").read_text(encoding="utf-8")
+)["cause"]
+SURE = 0.95
+MOST_TESTS = 14
+Cause = tuple[str, tuple[str, str]]  # mode, where
+
+
+@dataclass
+class Result:
+    """What came of one trial. Minutes are None where it never got sure."""
+
+    right: bool = False
+    sure: bool = False
+    several: bool = False
+    several_true: bool = False
+    brier: float = 1.0
+    forecasts: list[tuple[float, bool]] = field(default_factory=list)
+    minutes: float | None = None
+    tests: int = 0
+    textbook_minutes: float | None = None
+    textbook_right: bool = False
+    flags: list[tuple[float, bool]] = field(default_factory=list)
+
+
+@dataclass
+class Answer:
+    """The last state of belief about one cylinder."""
+
+    belief: Belief
+    trouble: Trouble | None
+    groups: list[Group]
+    chances: list[float]
+    several: float
+    everything: tuple[Trouble, ...]
+
+
+def answer_of(text: str, cylinder: int) -> Answer:
+    """What the program believes of a cylinder after a log."""
+    belief = believe(build(read("simulated.txt", text.encode())))
+    found = troubles(belief)
+    mine = next((t for t in found if t.place.cylinder == cylinder), None)
+    if mine is None:
+        return Answer(belief, None, [], [], 0.0, found)
+    groups = strong_groups(grouped(belief.network, mine.causes), mine.strength)
+    shares = belief.shares(groups, mine.causes)
+    return Answer(belief, mine, groups, belief.any_of(groups), shares.several, found)
+
+
+def is_true(answer: Answer, group: Group, causes: Sequence[Cause]) -> bool:
+    """Whether a group of faults is one of the true causes: the same thing, by any of its rows."""
+    network = answer.belief.network
+    variable = network.variables[group[0]]
+    rows = {network.variables[v].fault for v in group}
+    subject = variable.subject
+    for mode, (kind, name) in causes:
+        if not rows & set(NAMES[mode]):
+            continue
+        if kind in ("coil", "lead", "plug", "injector"):
+            if subject.part and network.job.part(subject.part).name == name:
+                return True
+        elif not subject.part and (kind == "engine" or set(map(int, name.split())) <= set(subject.cylinders)):
+            return True
+    return False
+
+
+def run(number: int, setting: Setting, stream: int) -> Result:
+    """One trial: the program's way, then the textbook's."""
+    job = generator.start(number, setting, stream)
+    cylinder = min(job.truth.causes)
+    causes = sorted(job.truth.causes[cylinder])
+    result = Result(several_true=len(causes) > 1)
+    asked: set[str] = set()
+    while True:
+        answer = answer_of(job.text, cylinder)
+        top = max(answer.chances, default=0.0)
+        if top >= SURE:
+            result.minutes = result.minutes if result.minutes is not None else job.spent
+            break
+        if result.tests >= MOST_TESTS or not _ask(job, answer, asked):
+            break
+        result.tests += 1
+    _score(result, answer, causes)
+    _textbook(result, number, setting, stream, cylinder, causes)
+    return result
+
+
+def _ask(job: generator.Job, answer: Answer, asked: set[str]) -> bool:
+    """Do the first proposal that can be done here."""
+    for step in propose(answer.belief, answer.everything):
+        request = step.log_as.strip()
+        if request in asked or step.blocked or step.test.startswith("repair"):
+            continue
+        asked.add(request)
+        found = job.answer(request)
+        if found is not None:
+            job.note(found)
+            return True
+    return False
+
+
+def _score(result: Result, answer: Answer, causes: Sequence[Cause]) -> None:
+    truths = [is_true(answer, g, causes) for g in answer.groups]
+    result.forecasts = list(zip(answer.chances, truths, strict=True))
+    result.several = answer.several >= 0.5
+    if not answer.groups:
+        return
+    best = max(range(len(truths)), key=lambda i: answer.chances[i])
+    result.right = truths[best]
+    result.sure = answer.chances[best] >= SURE
+    result.brier = sum((p - t) ** 2 for p, t in result.forecasts)
+
+
+def _textbook(
+    result: Result, number: int, setting: Setting, stream: int, cylinder: int, causes: Sequence[Cause]
+) -> None:
+    job = generator.start(number, setting, stream)
+    bad = sorted(job.truth.causes)
+    for request in textbook.requests(job.tester.engine.card, bad):
+        found = job.answer(request)
+        if found is None:
+            continue
+        job.note(found)
+        answer = answer_of(job.text, cylinder)
+        if max(answer.chances, default=0.0) >= SURE:
+            result.textbook_minutes = job.spent
+            result.textbook_right = is_true(answer, answer.groups[answer.chances.index(max(answer.chances))], causes)
+            return
+
+
+def wilson(successes: int, n: int) -> tuple[float, float]:
+    """95 % interval of a share (Wilson 1927)."""
+    if n == 0:
+        return 0.0, 1.0
+    z = 1.959964
+    p = successes / n
+    middle = (p + z * z / (2 * n)) / (1 + z * z / n)
+    half = z * math.sqrt(p * (1 - p) / n + z * z / (4 * n * n)) / (1 + z * z / n)
+    return max(middle - half, 0.0), min(middle + half, 1.0)
+
+
+def mean_interval(values: Sequence[float]) -> tuple[float, float, float]:
+    """Mean and its 95 % interval by the normal approximation."""
+    n = len(values)
+    mean = sum(values) / n if n else 0.0
+    spread = math.sqrt(sum((v - mean) ** 2 for v in values) / max(n - 1, 1)) if n else 0.0
+    half = 1.959964 * spread / math.sqrt(n) if n else 0.0
+    return mean, mean - half, mean + half
+
+
+def calibration(results: Sequence[Result], bins: int = 10) -> Iterator[dict[str, float]]:
+    """Forecasts in bins of equal count: the mean forecast, how often it came true, and the standard error."""
+    forecasts = sorted(f for r in results for f in r.forecasts)
+    size = max(len(forecasts) // bins, 1)
+    for start in range(0, len(forecasts) - size + 1, size):
+        part = forecasts[start : start + size]
+        said = sum(p for p, _ in part) / size
+        came = sum(t for _, t in part) / size
+        error = math.sqrt(max(said * (1 - said), 1e-9) / size)
+        yield {"said": said, "came_true": came, "n": size, "standard_error": error}
+
+
+def summary(results: Sequence[Result], setting: Setting, stream: int) -> dict[str, Any]:
+    """Every figure with its 95 % interval."""
+
+    def share(hits: Sequence[bool]) -> dict[str, float]:
+        low, high = wilson(sum(hits), len(hits))
+        return {"value": sum(hits) / len(hits) if hits else 0.0, "low": low, "high": high, "n": len(hits)}
+
+    both = [r for r in results if r.minutes is not None and r.textbook_minutes is not None]
+    saved = [1 - sum(r.minutes or 0 for r in both) / max(sum(r.textbook_minutes or 0 for r in both), 1)] if both else []
+    brier = mean_interval([r.brier for r in results])
+    return {
+        "setting": setting.name,
+        "stream": stream,
+        "jobs": len(results),
+        "top_cause_right": share([r.right for r in results]),
+        "right_when_sure": share([r.right for r in results if r.sure]),
+        "got_sure": share([r.sure for r in results]),
+        "several_named_when_true": share([r.several for r in results if r.several_true]),
+        "several_named_when_not": share([r.several for r in results if not r.several_true]),
+        "brier": dict(zip(("value", "low", "high"), brier, strict=True)),
+        "minutes_saved_against_textbook": _saved(both),
+        "tests": dict(zip(("value", "low", "high"), mean_interval([float(r.tests) for r in results]), strict=True)),
+        "textbook_got_sure": share([r.textbook_minutes is not None for r in results]),
+        "calibration": list(calibration(results)),
+        "saved": saved,
+        "misreading_threshold": MISREADING,
+    }
+
+
+def _saved(both: Sequence[Result]) -> dict[str, float]:
+    """Share of the textbook's minutes that were saved, with an interval by leaving out a twentieth at a time."""
+
+    def ratio(rows: Sequence[Result]) -> float:
+        return 1 - sum(r.minutes or 0 for r in rows) / max(sum(r.textbook_minutes or 0 for r in rows), 1.0)
+
+    if len(both) < 20:
+        return {"value": ratio(both) if both else 0.0, "low": -1.0, "high": 1.0, "n": len(both)}
+    parts = [ratio([r for i, r in enumerate(both) if i % 20 != k]) for k in range(20)]
+    middle = ratio(both)
+    error = math.sqrt(19 / 20 * sum((p - sum(parts) / 20) ** 2 for p in parts))
+    return {"value": middle, "low": middle - 1.96 * error, "high": middle + 1.96 * error, "n": len(both)}
