@@ -55,6 +55,7 @@ _TABLE: tuple[Unit, ...] = (
     Unit("Pa abs", "absolute pressure", 1.0),
     Unit("mbar abs", "absolute pressure", 1e2, spellings=("hpa abs", "hpa")),
     Unit("inHg abs", "absolute pressure", _INHG),
+    Unit("torr", "absolute pressure", 101325.0 / 760, spellings=("mmhg",)),
     Unit("atm", "absolute pressure", 101325.0, spellings=("atmosphere", "atmospheres")),
     Unit("inHg", "vacuum", _INHG, spellings=("inhg vac", "inches of mercury")),
     Unit("kPa vac", "vacuum", 1e3),

@@ -11,7 +11,7 @@ from logbook.findings.making import Fed, number
 from logbook.findings.making import usual as assumed
 from logbook.findings.measures import Measure, TestSet, of_reading
 from logbook.findings.model import Number
-from logbook.findings.saying import figures, percent, with_spread
+from logbook.findings.saying import figures, percent, plain, with_spread
 from logbook.job.model import Job
 from logbook.units import UNITS
 
@@ -52,8 +52,8 @@ def _shared(job: Job, test: TestSet, high: Measure, low: Measure) -> Number:
         job, "propagate_uncertainty", GROUP, named("Doubt of that spread", test),
         [Fed("model", "spread, one gauge for all", "(highest - lowest)/highest"),
          Fed("values", values, text, (*high.entries, *low.entries))],
-        lambda did: f"± {percent(2 * did.result['standard_uncertainty'])}",
-        f"One gauge read all cylinders, so its error of scale cancels; with two gauges it would be ± {percent(apart)}.",
+        lambda did: f"± {plain(200 * did.result['standard_uncertainty'], 1)} %",
+        f"One gauge read all cylinders, so its error of scale cancels; with two gauges it would be ± {plain(100 * apart, 1)} %.",
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
 from logbook.findings.making import Did, Fed, fed, fed_list, number
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, TestSet, neighbours, sets
+from logbook.findings.measures import Measure, TestSet, neighbours, sets, single
 from logbook.findings.model import Number
 from logbook.findings.saying import cylinders, day_words, in_unit, listed, percent, plain
 from logbook.formulas.compression import MARKED_RISE
@@ -140,9 +140,9 @@ def _limits(job: Job, found: TestSet) -> Number:
 
 def altitude(job: Job, key: str = "altitude_m") -> Fed:
     """The place's height as an input."""
-    entry = next((r.entry for r in job.readings if r.test == "place" and r.slot == "altitude" and r.counts), None)
-    shown = in_unit(job, job.altitude_m or 0.0, "altitude", count=4)
-    return Fed(key, job.altitude_m or 0.0, shown, () if entry is None else (entry,), 15.0)
+    written = single(job, "place", slot="altitude")
+    shown = written.text if written is not None else in_unit(job, job.altitude_m or 0.0, "altitude")
+    return Fed(key, job.altitude_m or 0.0, shown, written.entries if written is not None else (), 15.0)
 
 
 def _deviation(job: Job, found: TestSet) -> Number:

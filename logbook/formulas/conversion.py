@@ -56,6 +56,37 @@ _ALSO = {
     "pound/h": "lb/h",
     "lb/horsepower/h": "lb/hp h",
     "revolution/min": "rpm",
+    "hpa": "mbar",
+    "micrometer": "um",
+    "micrometre": "um",
+    "delta degf": "F difference",
+    "delta degc": "K difference",
+    "g/kw/h": "g/kWh",
+}
+# metres, kilograms and seconds that a unit of each dimension is made of, for units put together: 'gallon/hour'
+_MADE_OF: dict[str, tuple[int, int, int]] = {
+    "length": (1, 0, 0),
+    "distance": (1, 0, 0),
+    "area": (2, 0, 0),
+    "volume": (3, 0, 0),
+    "mass": (0, 1, 0),
+    "time": (0, 0, 1),
+    "hours": (0, 0, 1),
+    "force": (1, 1, -2),
+    "pressure": (-1, 1, -2),
+    "stress": (-1, 1, -2),
+    "torque": (2, 1, -2),
+    "energy": (2, 1, -2),
+    "power": (2, 1, -3),
+    "flow": (3, 0, -1),
+    "mass flow": (0, 1, -1),
+    "speed": (1, 0, -1),
+    "density": (-3, 1, 0),
+    "fuel use": (-2, 0, 2),
+    "specific energy": (2, 0, -2),
+    "viscosity": (-1, 1, -1),
+    "frequency": (0, 0, -1),
+    "rpm": (0, 0, -1),
 }
 # quantities that may be turned into one another although logs keep them apart
 _FAMILIES = (
@@ -63,35 +94,77 @@ _FAMILIES = (
     {"length", "distance"},
     {"time", "hours"},
 )
+_KNOWN = "a unit that is known: mm, in, psi, kPa, Nm, lbft, hp, kW, C, F, l/h ..."
 _ABSOLUTE_ONLY = {"psia", "bara", "kPaa", "Pa abs", "mbar abs", "inHg abs"}
 
 
-def find(field: str, spelling: str) -> Unit:
+def find(spelling: str) -> Unit | None:
     """The unit of this spelling, of any dimension."""
     words = re.sub(r"\s+", " ", spelling.replace("_", " ").replace("**", "").replace("^", "")).strip()
     words = re.sub(r"\bper\b", "/", words).replace(" / ", "/")
     for long, short in (("hour", "h"), ("minute", "min"), ("second", "s")):
         words = re.sub(rf"/{long}s?\b", f"/{short}", words)
     name = _ALSO.get(words.casefold(), "")
-    unit = units.UNITS.get(name) or units.find(words) or units.find(words.replace(" ", ""))
-    if unit is None:
-        raise WrongUnit(field, spelling, "a unit that is known: mm, in, psi, kPa, Nm, lbft, hp, kW, C, F, l/h ...")
-    return unit
+    return units.UNITS.get(name) or units.find(words) or units.find(words.replace(" ", ""))
+
+
+Made = tuple[float, tuple[int, int, int]]
+
+
+def _made(field: str, spelling: str) -> Made:
+    """Factor to SI and what it is made of, for a unit alone or put together with * and /."""
+    whole = find(spelling)
+    if whole is not None and whole.dimension in _MADE_OF and not whole.offset:
+        return whole.factor, _MADE_OF[whole.dimension]
+    opened = re.sub(r"/\(([^)]*)\)", lambda m: "/" + m[1].replace("*", "/"), spelling)
+    pieces = re.findall(r"([*/]?)\s*([^*/]+)", opened.replace("**", "^"))
+    if not pieces:
+        raise WrongUnit(field, spelling, _KNOWN)
+    factor, made = 1.0, (0, 0, 0)
+    for sign, piece in pieces:
+        one, power = _piece(field, spelling, piece.strip())
+        power = -power if sign == "/" else power
+        factor *= one.factor**power
+        made = tuple(a + power * b for a, b in zip(made, _MADE_OF[one.dimension], strict=True))  # type: ignore[assignment]
+    return factor, made
+
+
+def _piece(field: str, spelling: str, piece: str) -> tuple[Unit, int]:
+    """One unit of several, and its power: 'inch^3', 'ft3', 'h'."""
+    found = re.fullmatch(r"(.*?)\^?([1-9])?", piece)
+    short = {"hour": "h", "hours": "h", "minute": "min", "second": "s"}
+    for name, power in ((piece, 1), (found[1], int(found[2] or 1)) if found else ("", 1)):
+        unit = find(short.get(name, name)) if name else None
+        if unit is not None and unit.dimension in _MADE_OF and not unit.offset:
+            return unit, power
+    raise WrongUnit(field, spelling, _KNOWN)
 
 
 def _turn(value: float, unit: str, to: str, dimension: str = "") -> float:
     finite(value=value)
-    one, other = find("unit", unit), find("to", to)
+    one, other = find(unit), find(to)
     if dimension:
         for field, spelling, found in (("unit", unit, one), ("to", to, other)):
-            if found.dimension != dimension:
+            if found is not None and found.dimension != dimension:
                 raise WrongUnit(field, spelling, f"a unit of {dimension}")
-    family = any({one.dimension, other.dimension} <= f for f in _FAMILIES)
-    if one.dimension != other.dimension and not family:
-        raise WrongUnit("to", to, f"a unit of {one.dimension}, as {unit} is")
-    if (one.name in _ABSOLUTE_ONLY) != (other.name in _ABSOLUTE_ONLY) and "atm" not in (one.name, other.name):
+    if one is None or other is None or not _related(one, other):
+        return _turn_made(value, unit, to, one, other)
+    if (one.name in _ABSOLUTE_ONLY) != (other.name in _ABSOLUTE_ONLY) and not {"atm", "torr"} & {one.name, other.name}:
         raise WrongUnit("to", to, "gauge to gauge or absolute to absolute: between them lies the air of the place")
     return other.from_si(one.to_si(value))
+
+
+def _related(one: Unit, other: Unit) -> bool:
+    return one.dimension == other.dimension or any({one.dimension, other.dimension} <= f for f in _FAMILIES)
+
+
+def _turn_made(value: float, unit: str, to: str, one: Unit | None, other: Unit | None) -> float:
+    if one is not None and other is not None and not {one.dimension, other.dimension} <= set(_MADE_OF):
+        raise WrongUnit("to", to, f"a unit of {one.dimension}, as {unit} is")
+    (factor, made), (other_factor, other_made) = _made("unit", unit), _made("to", to)
+    if made != other_made:
+        raise WrongUnit("to", to, f"a unit of {one.dimension if one else 'the same kind'}, as {unit} is")
+    return value * factor / other_factor
 
 
 def unit_conversion(value: float, unit: str, to: str) -> float:

@@ -25,7 +25,8 @@ _OPERATIONS: dict[type[ast.operator], Callable[[float, float], float]] = {
 def named(model: str, values: Mapping[str, float]) -> tuple[float, float] | None:
     """Value and standard uncertainty of a model known by name, or None."""
     word = model.split()[0].casefold().strip("=:,;") if model.split() else ""
-    if word == "displacement" and any(k.startswith("bore") for k in values):
+    sized = all(any(k.startswith(stem + "_") for k in values) for stem in ("bore", "stroke"))
+    if sized and (word == "displacement" or "pi" in model.casefold() or "π" in model):
         return _displacement(values)
     if word == "spread" and any(k.startswith("u_read") for k in values):
         return _shared_scale(values)

@@ -205,6 +205,27 @@ def test_units_against_pint(ours: str, theirs: str) -> None:
     assert unit.factor == pytest.approx(UNITS(theirs).to_base_units().magnitude, rel=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("gallon/hour", "liter/minute"),
+        ("pound/hour", "gram/second"),
+        ("lbf/inch**2", "psi"),
+        ("N*m", "lbf*ft"),
+        ("mile/hour", "km/hour"),
+        ("lb/hp/hour", "g/kW/hour"),
+        ("inch**3", "cm**3"),
+        ("kg/m**3", "lb/ft**3"),
+        ("mmHg", "kPa"),
+        ("degC", "degF"),
+        ("metric_horsepower", "watt"),
+    ],
+)
+def test_units_put_together_against_pint(one: str, other: str) -> None:
+    ours = work("unit_conversion", {"value": 3.7, "unit": one, "to": other}).result["value"]
+    assert ours == pytest.approx(UNITS.Quantity(3.7, UNITS(one).units).to(other).magnitude, rel=1e-6)
+
+
 def test_shares_of_a_donor_are_the_nearest_whole_cents() -> None:
     """Largest remainder against exact fractions: no share is a cent or more from its exact value."""
     given = {"donor_cost": "437.19", "expected_values": ["28", "28", "22", "0", "61.5"]}
