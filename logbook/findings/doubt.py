@@ -53,7 +53,8 @@ def _shared(job: Job, test: TestSet, high: Measure, low: Measure) -> Number:
         [Fed("model", "spread, one gauge for all", "(highest - lowest)/highest"),
          Fed("values", values, text, (*high.entries, *low.entries))],
         lambda did: f"± {plain(200 * did.result['standard_uncertainty'], 1)} %",
-        f"One gauge read all cylinders, so its error of scale cancels; with two gauges it would be ± {plain(100 * apart, 1)} %.",
+        "One gauge read all cylinders, so its error of scale cancels; with two gauges it would be "
+        f"± {plain(100 * apart, 1)} %.",
     )  # fmt: skip
 
 

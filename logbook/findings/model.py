@@ -18,7 +18,10 @@ class Input:
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """A number with its working. ``group`` is a heading: health, injectors, mixture, build, limits, electrical, car, money."""
+    """A number with its working.
+
+    ``group`` is a heading: health, injectors, mixture, build, limits, electrical, car, money.
+    """
 
     calculation: str  # row of the registry
     group: str
