@@ -109,6 +109,9 @@ class ReadingsReader:
                 begin = at - 1
                 while begin - 1 > starts[-1] + 2 and item.tokens[begin - 1].text.casefold() == "old":
                     begin -= 1
+                if begin <= starts[-1]:
+                    sign = item.tokens[at]
+                    raise Unread(208, Span(sign.start, sign.end), "A '=' too many.", "write '1=70 2=65'")
                 starts.append(begin)
             for number, start in enumerate(starts):
                 stop = starts[number + 1] if number + 1 < len(starts) else len(item.tokens)
