@@ -76,20 +76,15 @@ _PRINT = {
 _LETTERS = "'Avenir Next Condensed','Arial Narrow','Liberation Sans Narrow','Roboto Condensed','Noto Sans',sans-serif"
 
 
-def _colours(table: dict[str, str]) -> str:
-    return ":root{" + ";".join(f"--{name}:{value}" for name, value in table.items()) + "}"
-
-
-STYLE = (
-    f"{_colours(_LIGHT)}@media (prefers-color-scheme:dark){{{_colours(_DARK)}}}@media print{{{_colours(_PRINT)}}}"
+_LETTERING = (
     f"text{{font:{SIZE:g}px {_LETTERS};fill:var(--ink);paint-order:stroke;stroke:var(--sheet);stroke-width:3px;"
-    "stroke-linejoin:round;font-variant-numeric:tabular-nums}"
-    ".m{text-anchor:middle}.e{text-anchor:end}.soft{fill:var(--soft)}.blue{fill:var(--blue)}"
-    ".rust{fill:var(--rust);font-weight:600}path{stroke-linejoin:round}"
+    "stroke-linejoin:round;font-variant-numeric:tabular-nums}.m{text-anchor:middle}.e{text-anchor:end}"
+    ".soft{fill:var(--soft)}.blue{fill:var(--blue)}.rust{fill:var(--rust);font-weight:600}path{stroke-linejoin:round}"
 )
 # What XML 1.0 cannot hold (its Char production, W3C Recommendation, section 2.2).
 _UNWRITABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _TEXT = re.compile(r'<text style="([^"]*)" x="([^"]*)" y="([^"]*)"[^>]*>')
+_STYLE = re.compile(r' style="([^"]*)"')
 _ANCHORS = {"middle": "m", "end": "e"}
 
 
@@ -108,7 +103,7 @@ class Pen:
 
     def line(self, points: Sequence[tuple[float, float]], tone: Tone, width: float = 1.0, dash: Dash = "solid") -> None:
         """One stroke through ``points``."""
-        self._stroke(Path(points), tone, width, dash)
+        self._stroke(Path(_rounded(points)), tone, width, dash)
 
     def lines(
         self, pairs: Sequence[tuple[tuple[float, float], tuple[float, float]]], tone: Tone, width: float = 1.0
@@ -116,12 +111,12 @@ class Pen:
         """Many separate strokes of one look as one path."""
         if pairs:
             codes = [Path.MOVETO, Path.LINETO] * len(pairs)
-            self._stroke(Path([point for pair in pairs for point in pair], codes), tone, width, "solid")
+            self._stroke(Path(_rounded([point for pair in pairs for point in pair]), codes), tone, width, "solid")
 
     def box(self, left: float, bottom: float, right: float, top: float, tone: Tone, dash: Dash = "solid") -> None:
         """An open rectangle."""
         corners = [(left, bottom), (left, top), (right, top), (right, bottom), (left, bottom)]
-        self._stroke(Path(corners, closed=True), tone, 1.2, dash)
+        self._stroke(Path(_rounded(corners), closed=True), tone, 1.2, dash)
 
     def dots(self, points: Sequence[tuple[float, float]], tone: Tone, filled: bool, radius: float = 3.6) -> None:
         """Round marks: filled with their own tone, or with the paper's."""
@@ -129,12 +124,13 @@ class Pen:
             pen = self._pen(tone, 1.4, "solid")
             face = _rgb(tone if filled else "sheet")
             scale = Affine2D().scale(radius)
-            self._renderer.draw_markers(pen, self._circle, scale, Path(points), self._plain, face)
+            self._renderer.draw_markers(pen, self._circle, scale, Path(_rounded(points)), self._plain, face)
 
     def words(self, x: float, y: float, text: str, tone: Tone = "ink", anchor: Anchor = "left") -> None:
         """One line of words; ``y`` is the line the letters stand on."""
         if not text:
             return
+        x, y = round(x, 1), round(y, 1)
         self._anchor.set_position((x, y))
         self._anchor.set_horizontalalignment(anchor)
         pen = self._pen(tone, 0, "solid")
@@ -148,10 +144,11 @@ class Pen:
         for name, colour in _SENTINELS.items():
             body = body.replace(colour, f"var(--{name})")
         body = _TEXT.sub(_short, body).replace("\n", "").replace("xlink:href", "href")
+        body, looks = _looks_named(body)
         size = f'width="{self.width:g}" height="{self.height:g}" viewBox="0 0 {self.width:g} {self.height:g}"'
         head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img">'
-        named = f"<title>{escape(_writable(title))}</title><desc>{escape(_writable(alt))}</desc><style>{STYLE}</style>"
-        return (head + named + body + "\n").encode()
+        names = f"<title>{escape(_writable(title))}</title><desc>{escape(_writable(alt))}</desc>"
+        return f"{head}{names}<style>{_sheet(body, looks)}</style>{body}\n".encode()
 
     def _stroke(self, path: Path, tone: Tone, width: float, dash: Dash) -> None:
         self._renderer.draw_path(self._pen(tone, width, dash), path, self._plain)
@@ -171,8 +168,33 @@ def settings() -> Iterator[None]:
         yield
 
 
+def _looks_named(body: str) -> tuple[str, str]:
+    """Looks that come again and again get a name and stand once in the sheet of styles."""
+    found = _STYLE.findall(body)
+    often = [look for look in dict.fromkeys(found) if found.count(look) > 1]
+    names = {look: f"k{number}" for number, look in enumerate(often)}
+    named = _STYLE.sub(lambda m: f' class="{names[m[1]]}"' if m[1] in names else m[0], body)
+    return named, "".join(f".{name}{{{look.replace('; ', ';').replace(': ', ':')}}}" for look, name in names.items())
+
+
+def _sheet(body: str, looks: str) -> str:
+    """Lettering, looks and the colours that the figure uses, for light, dark and paper."""
+    tones = [name for name in _SENTINELS if f"var(--{name})" in body + looks + _LETTERING]
+
+    def colours(table: dict[str, str]) -> str:
+        return ":root{" + ";".join(f"--{name}:{table[name]}" for name in tones) + "}"
+
+    dark = f"@media (prefers-color-scheme:dark){{{colours(_DARK)}}}"
+    return f"{colours(_LIGHT)}{dark}@media print{{{colours(_PRINT)}}}{_LETTERING}{looks}"
+
+
 def _writable(text: str) -> str:
     return _UNWRITABLE.sub("\ufffd", text).replace("\r", " ").replace("\n", " ")
+
+
+def _rounded(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """To a tenth of a card unit: finer than any screen shows, and half the bytes."""
+    return [(round(x, 1), round(y, 1)) for x, y in points]
 
 
 def _rgb(name: str) -> tuple[float, float, float, float]:
