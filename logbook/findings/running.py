@@ -142,12 +142,15 @@ def _pattern(job: Job, engine: Engine, dead: list[int]) -> Number:
 
     def sentence(did: Did) -> str:
         strength = did.result["relative_amplitude_by_cycle_harmonic"][:-1]
-        if max(strength) < 1e-6:
-            return "It does not shake more than a healthy engine."
+        if max(strength) - min(strength) < 1e-6:
+            return "It shakes at every harmonic alike, from once in two turns up: the pattern of one dead cylinder."
         top = max(range(len(strength)), key=lambda k: (round(strength[k], 9), -k))
         if strength[len(order) // 2 - 1] > 0.99 * len(order) / 2 and len(order) % 2 == 0:
             return f"It shakes like a healthy engine of {len(order) // 2} cylinders: the ear will not tell."
-        return f"The shake is strongest {top + 1} times in two turns, {plain(strength[top], 1)} against one dead's 1.0."
+        times = "once" if top == 0 else f"{top + 1} times"
+        return (
+            f"The shake is strongest {times} in two turns, {plain(strength[top], 1)} against 1.0 of one dead cylinder."
+        )
 
     return number(
         job, "firing_spectrum", GROUP, f"Shake with {cylinders(dead)} dead", feeds,

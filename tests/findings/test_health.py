@@ -1,9 +1,12 @@
 """Compression, leak-down, cut-out: the numbers by hand, the words for a builder."""
 
+from dataclasses import replace
+
 import pytest
 
 from logbook.diagnosis.answers import NOTHING
 from logbook.findings.before_after import ALIKE, DIFFERENT, records
+from logbook.job.model import Place
 from tests.findings.logs import FOUR, V_SIX, lines, log, numbers, one, result
 
 WARM = "@ warm, throttle open"
@@ -137,3 +140,17 @@ def test_nothing_measured_gives_no_numbers() -> None:
 
     job = log("symptom: shakes", altitude="0 m")
     assert [n.calculation for n in work_out(job, NOTHING) if not n.missing] == ["isa_atmosphere"]
+
+
+def test_the_shake_of_dead_cylinders() -> None:
+    """In a six that fires 1 2 3 4 5 6, 1 and 4 stand opposite: odd harmonics vanish (numpy FFT, handbook)."""
+    job = log("idle: rpm 800", engine=V_SIX)
+
+    def dead(*cylinders: int) -> str:
+        states = tuple((Place("", c), "dead") for c in cylinders)
+        found = one(job, "firing_spectrum", replace(NOTHING, states=states))
+        return found.shown + " | " + found.sentence
+
+    assert dead(1, 4).startswith("0.0, 2.0, 0.0, 2.0, 0.0, 4.0") and "strongest 2 times" in dead(1, 4)
+    assert "one dead cylinder" in dead(3)
+    assert "healthy engine of 3 cylinders" in dead(1, 3, 5)
