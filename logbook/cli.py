@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 import click
 
 import logbook
-from logbook.commands.terminal import Bar, settle_output, visible
+from logbook.commands.screen import Bar, settle_output, visible
 
 if TYPE_CHECKING:
     from logbook.build.run import Outcome, Request

@@ -17,7 +17,6 @@ from logbook.job.model import Job
 from logbook.output import templates
 from logbook.output.record import digest
 from logbook.output.site import Stage
-from logbook.output.static import static_files, static_paths
 from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
 from logbook.pages.feed import feed_days
@@ -55,7 +54,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
     page = job_page(shown, diagnosis, numbers, around, concluded.heard)
-    stage.put(page.sheet.path, render("pages/job.html", page, context.templates))
+    stage.put(page.sheet.path, render("pages/job.html", page, context))
     link = Link(shown.title, page.sheet.path)
     tells = Tells(
         row=shelf_row(shown, diagnosis),
@@ -75,8 +74,8 @@ def job_links(job: Job) -> tuple[Link, ...]:
     return (Link("all of it as data", f"{job.address}/{data.FILE}"),)
 
 
-def render(name: str, page: object, own: Path | None) -> bytes:
-    return templates.render(name, page, static=static_paths(static_files(own)), folder=own).encode()
+def render(name: str, page: object, context: Context) -> bytes:
+    return templates.render(name, page, static=context.static, folder=context.templates).encode()
 
 
 class Figures:

@@ -13,7 +13,7 @@ from datetime import date
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.build.memory import ABSENT, Seen, Stamp
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
-from logbook.build.stages import Card, Context, Made, Order, read_card, read_shop
+from logbook.build.stages import Card, Context, Made, Order, Shop, read_card, read_shop
 from logbook.build.whole import KeptPiece, make_whole
 from logbook.build.workers import Workers
 from logbook.diagnosis.learning import Lesson
@@ -23,6 +23,7 @@ from logbook.output import writing
 from logbook.output.record import Record, digest, digest_of_file, read_record, record_state
 from logbook.output.reload import remove_leftover
 from logbook.output.site import Committed, check_copy, commit, staging_folder, stamp_of
+from logbook.output.static import static_files, static_paths
 from logbook.output.writing import CannotWrite
 
 WHOLE = ""  # the key under which the pages over all jobs are remembered
@@ -51,6 +52,7 @@ class Making:
         self.contents: dict[str, Stamp] = {}
         self.trusted: dict[str, Stamp] = {}
         self.staged: dict[str, Stamp] = {}
+        self.shop_keys: dict[str, str] = {}  # by folder: the shop file and the knowledge file that it names
         self._below: dict[str, dict[str, str]] | None = None  # whole files by the folders that they lie in
         self.progress = progress
         self.say = say
@@ -76,13 +78,15 @@ class Making:
         self._trust(record)
         logs = [log for log in look.logs if self._is_there(log)]
         shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in logs})}
+        self.shop_keys = {folder: self._shop_key(folder, shop) for folder, shop in shops.items()}
         context = Context(self.request.copy, staging_folder(self.site), self.request.templates, shops)
         with Workers(self.request.workers) as workers:
             cards = self._cards(logs, context, workers)
             context, orders = self._orders(logs, cards, context)
+            context = replace(context, static=static_paths(static_files(self.request.templates)))
             made = self._jobs(orders, context, workers)
         whole = self._whole(made, context)
-        return self._finish(record, look, made, whole, now_ns)
+        return self._finish(record, look, made, whole, context, now_ns)
 
     # What is there
 
@@ -156,7 +160,11 @@ class Making:
         return cards
 
     def _said_from(self, log: LogFile) -> str:
-        return f"{log.path} {self._content(log.file)} {self._content(os.path.join(log.folder, SHOP_FILE))}"
+        return f"{log.path} {self._content(log.file)} {self.shop_keys[log.folder]}"
+
+    def _shop_key(self, folder: str, shop: Shop) -> str:
+        own = self._content(shop.knowledge_file) if shop.knowledge_file else ""
+        return f"{self._content(os.path.join(folder, SHOP_FILE))} {own}"
 
     def _orders(
         self, logs: Sequence[LogFile], cards: dict[str, Card], context: Context
@@ -222,28 +230,32 @@ class Making:
         return {name: content for piece in pieces.values() for name, content in piece.files.items()}
 
     def _finish(
-        self, record: Record, look: Look, made: Sequence[Made], whole: Mapping[str, str], now_ns: int
+        self, record: Record, look: Look, made: Sequence[Made], whole: Mapping[str, str], context: Context, now_ns: int
     ) -> Outcome:
         files = dict(whole)
+        weights: Counter[str] = Counter()
         for one in made:
             files.update(one.files)
+            weights.update(one.weights)
         unchanged = {name: content for name, content in files.items() if name not in self.staged}
         committed = commit(self.site, self.request.copy, record, self.staged, unchanged)
         for line in _said_of(committed):
             self.say(line)
-        weights: Counter[str] = Counter()
-        for one in made:
-            weights.update(one.weights)
         seen = self.seen
         seen.built_ns = now_ns
-        beside = {file for kept in self.kept_after.values() if kept.card is not None for file in kept.card.files}
-        seen.inputs = {path: self.contents[path] for path in sorted({*look.files, *beside}) if path in self.contents}
+        seen.inputs = {path: self.contents[path] for path in self._read(look, context) if path in self.contents}
         seen.outputs = {name: self.staged.get(name) or self.trusted[name] for name in files}
         seen.record = record_state(self.site, self.request.copy)
         seen.jobs = len(made)
         seen.errors = weights["error"]
         seen.shown = tuple(self._shown(look, weights))
         return Outcome(seen.jobs, seen.errors, seen.shown, tuple(self.made_again), committed.written, committed.deleted)
+
+    def _read(self, look: Look, context: Context) -> list[str]:
+        """Every file that this run read or found missing."""
+        beside = {file for kept in self.kept_after.values() if kept.card is not None for file in kept.card.files}
+        own = {shop.knowledge_file for shop in context.shops.values() if shop.knowledge_file}
+        return sorted({*look.files, *beside, *own})
 
     def _shown(self, look: Look, weights: Mapping[str, int]) -> list[str]:
         lines = []

@@ -109,7 +109,7 @@ class Builder:
 
     def suspects(self, look: Look) -> frozenset[str]:
         """Files that were there at the last run and are empty or gone now: an editor may be half-way through a save."""
-        known = self._load().seen.inputs
+        known = (self._memory or self._load()).seen.inputs
         return frozenset(
             path for path, stamp in known.items() if stamp[0] > 0 and look.files.get(path, ABSENT[:3])[0] <= 0
         )
@@ -123,7 +123,7 @@ class Builder:
         if held and self._last is not None:
             look = _holding(look, self._last, held)
         self._last = look
-        memory = self._load()
+        memory = self._memory or self._load()
         if self._nothing_changed(look, memory.seen, held):
             return Outcome(memory.seen.jobs, memory.seen.errors, memory.seen.shown)
         if self._kept is None:
@@ -158,6 +158,10 @@ class Builder:
     def _load(self) -> Memory:
         code = code_identity(self.request.templates)
         if self._memory is None or self._memory.seen.code != code:
+            if self._memory is not None:  # templates changed while watching
+                from logbook.output.templates import forget
+
+                forget()
             self._memory = memory_of(self.request.to, code, self.request.words)
             self._kept = None
         return self._memory

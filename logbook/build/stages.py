@@ -57,6 +57,7 @@ class Context:
     staging: Path
     templates: Path | None
     shops: Mapping[str, Shop]  # by folder
+    static: Mapping[str, str] = field(default_factory=dict)  # site paths of the static files by their plain names
     donors: Mapping[str, DonorStock] = field(default_factory=dict)
     lessons: Mapping[str, tuple[Lesson, ...]] = field(default_factory=dict)  # by folder, those of proved jobs
 

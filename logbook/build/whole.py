@@ -106,7 +106,7 @@ class _Pages:
         return digest("\n".join([self.context.copy, self.shop.name, self.shop.public_address, *told]).encode())
 
     def _render(self, template: str, page: object) -> bytes:
-        return render(template, page, self.context.templates)
+        return render(template, page, self.context)
 
     def _shelf(self) -> Files:
         site = ShelfSite(

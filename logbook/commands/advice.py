@@ -9,7 +9,7 @@ from pathlib import Path
 
 from logbook.build.discovery import CannotRead, find_logs
 from logbook.build.stages import conclude, is_log, read_card, read_log, read_shop
-from logbook.commands.terminal import visible
+from logbook.commands.screen import visible
 from logbook.diagnosis.answers import Diagnosis, Step
 from logbook.job import ledger
 from logbook.job.donors import by_name

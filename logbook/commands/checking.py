@@ -8,7 +8,8 @@ from pathlib import Path
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
 from logbook.build.stages import Shop, is_log, read_card, read_log, read_shop
-from logbook.commands.terminal import problem_lines, visible
+from logbook.commands.screen import visible
+from logbook.commands.terminal import problem_lines
 from logbook.job import ledger
 from logbook.job.copy import copy_doubts
 from logbook.job.donors import DonorStock, by_name

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import click
 
-from logbook.commands.terminal import problem_lines, visible
+from logbook.commands.screen import visible
+from logbook.commands.terminal import problem_lines
 from logbook.job import ledger
 from logbook.output.writing import write_in_place
 from logbook.problems import Problem, Weight

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from logbook.build.discovery import CannotRead, LogFile, find_logs
 from logbook.build.stages import Shop, is_log, read_log, read_shop
-from logbook.commands.terminal import visible
+from logbook.commands.screen import visible
 from logbook.output.writing import CannotWrite
 from logbook.text.tidy import LeftAlone, tidy_file
 

@@ -70,6 +70,11 @@ def beside(sheet: Sheet) -> Callable[[str], str]:
     return lambda path: quote(posixpath.relpath(path, here))
 
 
+def forget() -> None:
+    """Read the templates anew: they changed while a process goes on."""
+    _environment.cache_clear()
+
+
 @lru_cache(maxsize=4)
 def _environment(folder: Path | None) -> Environment:
     own = FileSystemLoader(templates_folder())
