@@ -160,9 +160,15 @@ class Knowledge:
     swaps: Mapping[str, Swap]
     clues: Mapping[str, Mapping[str, float]]
     conditions: Mapping[str, str]  # word of the log -> condition
+    _hangs: dict[str, bool] = field(default_factory=dict, repr=False, compare=False)
 
     def by_condition(self, effect: Effect) -> bool:
         """Whether the effect, or a hub before it, hangs on the condition."""
+        if effect.name not in self._hangs:
+            self._hangs[effect.name] = self._by_condition(effect)
+        return self._hangs[effect.name]
+
+    def _by_condition(self, effect: Effect) -> bool:
         return any(
             len(row) > 1 and ANY in row or (name in self.effects and self.by_condition(self.effects[name]))
             for name, row in effect.q.items()

@@ -8,6 +8,7 @@ evidence beyond its reading, and a swap back finds its old latent again.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -124,6 +125,8 @@ class Network:
         self._read = sorted({r.step for r in self.job.readings})
         self._levels = _levels(self.job, self.seen)
         self.probes: dict[tuple[int, ...], int] = {}
+        self._hub_at: dict[tuple[str, Subject, int, str], int] = {}
+        self._by_engine: dict[tuple[str, str], tuple[Subject, ...]] = {}
         self.closed = False
         self.behind: dict[int, Parents] = {}  # hub -> what stands behind it
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
@@ -138,6 +141,9 @@ class Network:
         for event in sorted(self.job.events, key=lambda e: e.step):
             self._apply(event)
         self._apply_found_causes()
+        starts = {v.since for v in self.variables if v.since >= 0}
+        self._epochs = sorted(starts | set(self._moved))
+        self._parents_of: dict[tuple[str, Anchor, int, str], Parents] = {}
 
     # --- causes ---
 
@@ -296,8 +302,22 @@ class Network:
     def engine(self, name: str) -> Engine | None:
         return self.job.engine(name)
 
-    def parents(self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None = None) -> Parents:
-        """The causes that can bring the effect about there and then, each with its q."""
+    def parents(
+        self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None = None
+    ) -> Parents:
+        """The causes that can bring the effect about there and then, and what each leaves; ``mounted``: as if so."""
+        if not self.knowledge.by_condition(effect):
+            condition = ANY
+        if mounted is not None:
+            return self._parents(effect, anchor, step, condition, mounted)
+        key = (effect.name, anchor, bisect_right(self._epochs, step), condition)
+        if key not in self._parents_of:
+            self._parents_of[key] = self._parents(effect, anchor, step, condition, None)
+        return self._parents_of[key]
+
+    def _parents(
+        self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None
+    ) -> Parents:
         stood = self.mounted(step) if mounted is None else mounted
         own = self.level(effect, anchor)
         found: dict[int, Rows] = {}
@@ -326,6 +346,12 @@ class Network:
         """The variable of a hub there and then, found again or made; -1 where nothing stands behind it."""
         if not self.knowledge.by_condition(effect):
             condition = ANY
+        at = (effect.name, subject, bisect_right(self._epochs, step), condition)
+        if at not in self._hub_at:
+            self._hub_at[at] = self._find_hub(effect, subject, step, condition)
+        return self._hub_at[at]
+
+    def _find_hub(self, effect: Effect, subject: Subject, step: int, condition: str) -> int:
         own = self.level_of(effect, subject)
         found: dict[int, Rows] = {}
         for name in effect.q:
@@ -352,8 +378,14 @@ class Network:
         if engine is None or scope in PART_SCOPES or subject.part:
             return []
         if subject.scope == "group":
-            return [s for s in shared_subjects(engine, scope) if s.cylinders == subject.cylinders]
-        return [s for s in shared_subjects(engine, scope) if set(s.cylinders) & set(subject.cylinders)]
+            return [s for s in self._shared(engine, scope) if s.cylinders == subject.cylinders]
+        return [s for s in self._shared(engine, scope) if set(s.cylinders) & set(subject.cylinders)]
+
+    def _shared(self, engine: Engine, scope: str) -> tuple[Subject, ...]:
+        key = (engine.name, scope)
+        if key not in self._by_engine:
+            self._by_engine[key] = shared_subjects(engine, scope)
+        return self._by_engine[key]
 
     def _add_hub(self, keeps: tuple[float, ...], subject: Subject, parents: Parents) -> int:
         """A hub and its helper: P(state | parents) is a sum over the helper, each column less the next."""
@@ -402,7 +434,7 @@ class Network:
             parts = dict.fromkeys(part_at(engine, scope, c, mounted) for c in cylinders)
             return [Subject(scope, part=p) for p in parts if p]
         wanted = set(cylinders)
-        return [s for s in shared_subjects(engine, scope) if wanted & set(s.cylinders)]
+        return [s for s in self._shared(engine, scope) if wanted & set(s.cylinders)]
 
     def latent(self, effect: Effect, anchor: Anchor, step: int, condition: str) -> int:
         """The latent of an effect there and then, found again or made: an index into ``latents``."""
@@ -435,7 +467,7 @@ class Network:
         """Make what later questions will ask about: how each cylinder works after every event, in each condition met."""
         effect = self.knowledge.effects[STATE_EFFECT]
         conditions = sorted({latent.condition for latent in self.latents} | {ANY})
-        steps = sorted({-1, *(e.step for e in self.job.events), *self._read, NOW})
+        steps = [-1, *self._epochs]
         for engine in self.job.engines:
             for cylinder in engine.cylinders:
                 for condition in conditions:
