@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import sys
 
 import click
@@ -34,6 +35,10 @@ def work(calculation: str | None, inputs: tuple[str, ...], form: str, search: st
     if calculation is None:
         click.echo(asking.listing(search))
         return
+    # a name may be written in words: 'logbook work injector duty pulse=3ms'
+    words = list(itertools.takewhile(lambda word: "=" not in word, inputs))
+    if words and not registry.is_name(calculation) and registry.is_name(" ".join((calculation, *words))):
+        calculation, inputs = " ".join((calculation, *words)), inputs[len(words) :]
     try:
         if not inputs:
             row = registry.find(calculation)

@@ -56,8 +56,9 @@ def of_reading(reading: Reading) -> Measure | None:
     if quantity is None or not reading.counts or quantity.bound:
         return None
     plain = of_quantity(quantity, (reading.entry,), reading.subject)
+    text = f"{plain.text}, doubted" if reading.value.doubted else plain.text
     return Measure(
-        plain.value, plain.u, plain.dimension, plain.unit, plain.text, plain.entries, reading.subject, reading.place,
+        plain.value, plain.u, plain.dimension, plain.unit, text, plain.entries, reading.subject, reading.place,
         reading.part,
     )  # fmt: skip
 

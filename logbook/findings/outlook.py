@@ -91,7 +91,7 @@ def _shares(job: Job, found: Sheet, pulled: dict[str, Curve], boost: Measure | N
     assert found.bore and found.stroke
     swept = displacement(found.bore.value, found.stroke.value, found.cylinders).displacement_m3
     flows = tuple(
-        engine_air_flow(swept, n, usual.FULL_FILLING, Absolute(air + b), k).air_kg_s
+        engine_air_flow(swept, n, Fraction(usual.FULL_FILLING), Absolute(air + b), k).air_kg_s
         for n, b, k in zip(rpm, boosts, kelvins, strict=True)
     )
     fuel = tuple(flow / _true_ratio(job, pulled, n) for flow, n in zip(flows, rpm, strict=True))

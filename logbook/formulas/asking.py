@@ -88,6 +88,8 @@ def _read(row: Row, key: str, text: str) -> tuple[Taken, float | tuple[float, ..
     place, ending = _by_unit(row, key, text) or _place(row, key)
     if place.sort in ("text", "money") or text.strip().startswith("["):
         value = _structured(place, key, text)
+        if place.depth and isinstance(value, str):
+            value = [piece.strip() for piece in value.split(",")]
         return Taken(place, key, value, working.inside(place, key, value, ending), ending), None
     if place.sort == "flag":
         flag = _FLAGS.get(text.strip().casefold())
@@ -159,9 +161,10 @@ def _row_of_numbers(place: Input, key: str, text: str, ending: Ending | None) ->
     for _, _, unit in read[:-1]:
         if unit and _unit(place, key, unit, ending) != ending:
             raise WrongUnit(key, text, "one unit for the whole list")
-    values = [number for number, _, _ in read]
+    values: list[float] = [number for number, _, _ in read]
     factor = ending.factor if ending else 1.0
-    taken = Taken(place, key, values, working.inside(place, key, values, ending), ending)
+    shown = [int(v) if "." not in p and v == int(v) else v for v, p in zip(values, pieces, strict=True)]
+    taken = Taken(place, key, shown, working.inside(place, key, values, ending), ending)
     return taken, tuple(step * factor for _, step, _ in read)
 
 
@@ -193,7 +196,7 @@ def resolution(digits: str) -> float:
 
 def _unit(place: Input, key: str, written: str, ending: Ending | None) -> Ending | None:
     """The unit that holds: of the value, else of the key; both only where they agree."""
-    if not written:
+    if not written or (not place.dimension and written.replace(" ", "") in (":1", "to1")):
         return ending
     found = _unit_of(place.dimension, written)
     if found is None:
@@ -270,11 +273,11 @@ def as_text(asked: Asked) -> str:
     """Formula, inputs as understood, result in both unit systems with its spread, warnings, cautions, source."""
     worked = asked.worked
     row = worked.row
-    lines = [row.title, f"  {row.formula}", "", "  from"]
+    lines = [row.title, f"  {row.formula}", "", "  with"]
     width = max((len(t.input.stem) for t in worked.taken), default=0)
     for taken in worked.taken:
         lines.append(f"    {taken.input.stem:<{width}}  {_understood(taken)}  ({taken.input.words})")
-    lines.append("  comes")
+    lines.append("  gives")
     wide = max((len(_stem(o)) for o in row.outputs), default=0)
     lines += [f"    {name:<{wide}}  {shown}" for name, shown in _result_lines(asked)]
     lines += [f"  Doubt: {_visible(w)}." for w in worked.warnings]
@@ -289,7 +292,9 @@ def _understood(taken: Taken) -> str:
     if isinstance(value, (list, tuple)):
         text = ", ".join(str(v) for v in value)
         return f"{text} {ending.shown}" if ending and ending.text else text
-    if ending is None or isinstance(value, (str, bool)):
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if ending is None or isinstance(value, str):
         return _visible(str(value))
     shown = f"{value} {ending.shown}".strip()
     pair = BOTH_SYSTEMS.get(taken.input.dimension, ())
@@ -314,12 +319,13 @@ def _result_lines(asked: Asked) -> list[tuple[str, str]]:
             continue
         told.add(output.field)
         value = worked.result[output.key]
-        shown = _both(output, value) if isinstance(value, (float, int)) and output.ending else _any(value)
+        told_in_unit = output.ending and isinstance(value, (float, int)) and not isinstance(value, bool)
+        shown = _both(output, value) if told_in_unit else _any(value)
         u = asked.spreads.get(output.key, 0.0)
         if u:
             unit = output.ending.shown if output.ending else ""
             shown += f"   ± {figures(2 * u, 2)} {unit}".rstrip() + " (from the digits as written, k = 2)"
-        lines.append((_stem(output), shown))
+        lines.append((output.key if isinstance(value, bool) else _stem(output), shown))
     return lines
 
 

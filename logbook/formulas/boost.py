@@ -159,7 +159,7 @@ class AirFlow(NamedTuple):
 
 
 def engine_air_flow(
-    displacement_m3: float, rpm: float, ve_manifold: float, manifold_pa: Absolute, manifold_k: float
+    displacement_m3: float, rpm: float, ve_manifold: Fraction, manifold_pa: Absolute, manifold_k: float
 ) -> AirFlow:
     """Air that the engine takes
 

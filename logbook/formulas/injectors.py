@@ -298,7 +298,7 @@ def injector_idle_pulse(
     rpm: float,
     map_pa: Absolute,
     charge_k: float,
-    ve_manifold: float,
+    ve_manifold: Fraction,
     static_flow_kg_s: float,
     lambda_: float = 1.0,
     h_per_c: float = PETROL_H_PER_C,

@@ -276,9 +276,18 @@ def rows() -> MappingProxyType[str, Row]:
     return MappingProxyType({row.name: row for row in made})
 
 
+def is_name(name: str) -> bool:
+    """Whether a calculation has this name, written with blanks, hyphens or underscores."""
+    return _folded(name) in rows()
+
+
+def _folded(name: str) -> str:
+    return name.strip().casefold().replace("-", "_").replace(" ", "_")
+
+
 def find(name: str) -> Row:
     """The row of this name; an unknown name is refused with the nearest ones."""
-    folded = name.strip().casefold().replace("-", "_").replace(" ", "_")
+    folded = _folded(name)
     if folded in rows():
         return rows()[folded]
     near = search(name)[:5] or [rows()[n] for n in difflib.get_close_matches(folded, rows(), 3, 0.5)]

@@ -126,10 +126,18 @@ def _number(place: Input, key: str, value: object, ending: Ending | None) -> flo
         raise NotFinite(key, str(value), "a finite number")
     if ending is None:
         if place.dimension and not any(not e.text for e in ENDINGS[place.dimension]):
-            endings = ", ".join(e.text for e in ENDINGS[place.dimension])
-            raise MissingUnit(key, value, f"needs a unit of {place.dimension}: {place.stem}_ with one of {endings}")
+            raise MissingUnit(key, value, _unit_wanted(place))
         return number
     return ending.take(number)
+
+
+def _unit_wanted(place: Input) -> str:
+    """'a unit of length, as in bore=4in or bore_in=4: m, mm, cm ...'."""
+    endings = [e for e in ENDINGS[place.dimension] if e.text]
+    shown = ", ".join(dict.fromkeys(e.shown for e in endings))
+    usual = next((e for e in endings if place.key.casefold().endswith("_" + e.text)), endings[0])
+    example = f"{place.stem}=...{usual.shown.replace(' ', '')} or {place.stem}_{usual.text}=..."
+    return f"needs a unit of {place.dimension}, as in {example} (known: {shown})"
 
 
 def _whole(place: Input, key: str, value: object, ending: Ending | None) -> int:

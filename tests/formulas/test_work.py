@@ -74,6 +74,7 @@ def test_units_may_stand_in_the_value() -> None:
         (["displacement", "bore=nan", "stroke=3in", "cylinders=8"], "bore", "finite"),
         (["displacement", "bore=4in", "bore_mm=100", "stroke=3in", "cylinders=8"], "bore_mm", "once"),
         (["displacement", "4in"], "4in", "key=value"),
+        (["injector", "duty", "pulse=3", "rpm=800"], "pulse", "as in pulse=...ms or pulse_ms=..."),
         (["displacement", "bore=0in", "stroke=3in", "cylinders=8"], "bore", "above 0"),
         (["displacment", "bore=4in"], "calculation", "near: displacement"),
         (["compression_spread", "readings_psi=[150, NaN]"], "readings_psi", "one number"),
@@ -143,6 +144,17 @@ def test_the_unit_tells_inputs_of_one_stem_apart() -> None:
     one = asking.ask("isentropic_compression_bound", words).worked.result
     keyed = ["volume_ratio=8", "start_k=293.15", "start_kpa=100"]
     assert one == pytest.approx(asking.ask("isentropic_compression_bound", keyed).worked.result)
+
+
+def test_what_a_builder_types_without_thinking() -> None:
+    assert run("injector", "duty", "pulse=3ms", "rpm=800").exit_code == 0
+    assert run("injector-duty", "pulse=3ms", "rpm=800").exit_code == 0
+    assert run("cranking_pressure", "trapped_cr=8:1", "exponent=1.3", "ambient=14.7psi").exit_code == 0
+    assert run("donor_cost_allocation", "donor_cost=100", "expected_values=1, 1, 1").exit_code == 0
+    flow = ("displacement=350ci", "rpm=5500", "ve_manifold=85%", "manifold=99kPa", "manifold=35C")
+    assert "35 °C = 95.000 °F" in run("engine_air_flow", *flow).output
+    assert "over_100_percent  no" in run("injector_duty", "pulse=3ms", "rpm=800").output
+    assert "readings  150, 148, 152 psi" in run("compression_spread", "readings=150 148 152 psi").output
 
 
 def test_lists_may_be_typed_with_commas() -> None:
