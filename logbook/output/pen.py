@@ -79,11 +79,19 @@ _LETTERS = "'Avenir Next Condensed','Arial Narrow','Liberation Sans Narrow','Rob
 _LETTERING = (
     f"text{{font:{SIZE:g}px {_LETTERS};fill:var(--ink);paint-order:stroke;stroke:var(--sheet);stroke-width:3px;"
     "stroke-linejoin:round;font-variant-numeric:tabular-nums}.m{text-anchor:middle}.e{text-anchor:end}"
-    ".soft{fill:var(--soft)}.blue{fill:var(--blue)}.rust{fill:var(--rust);font-weight:600}path{stroke-linejoin:round}"
+    "path{stroke-linejoin:round}"
 )
+_WORDS_IN = {
+    "soft": ".soft{fill:var(--soft)}",
+    "blue": ".blue{fill:var(--blue)}",
+    "rust": ".rust{fill:var(--rust);font-weight:600}",
+}
 # What XML 1.0 cannot hold (its Char production, W3C Recommendation, section 2.2).
 _UNWRITABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _TEXT = re.compile(r'<text style="([^"]*)" x="([^"]*)" y="([^"]*)"[^>]*>')
+_DRAWN = re.compile(r' d="([^"]*)"')
+_LONG = re.compile(r"-?\d+\.\d{3,}")
+_BETWEEN = re.compile(r">\s+<")
 _STYLE = re.compile(r' style="([^"]*)"')
 _ANCHORS = {"middle": "m", "end": "e"}
 
@@ -143,7 +151,8 @@ class Pen:
         body = drawn[drawn.index("</defs>") + len("</defs>") :]
         for name, colour in _SENTINELS.items():
             body = body.replace(colour, f"var(--{name})")
-        body = _TEXT.sub(_short, body).replace("\n", "").replace("xlink:href", "href")
+        body = _TEXT.sub(_short, body).replace("xlink:href", "href")
+        body = _BETWEEN.sub("><", _DRAWN.sub(_terse, body))
         body, looks = _looks_named(body)
         size = f'width="{self.width:g}" height="{self.height:g}" viewBox="0 0 {self.width:g} {self.height:g}"'
         head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img">'
@@ -168,6 +177,12 @@ def settings() -> Iterator[None]:
         yield
 
 
+def _terse(found: re.Match[str]) -> str:
+    """A drawn path with numbers to a hundredth of a card unit, and no blank that nothing needs."""
+    short = _LONG.sub(lambda number: f"{float(number[0]):.2f}".rstrip("0").rstrip("."), found[1])
+    return f' d="{" ".join(short.split())}"'
+
+
 def _looks_named(body: str) -> tuple[str, str]:
     """Looks that come again and again get a name and stand once in the sheet of styles."""
     found = _STYLE.findall(body)
@@ -179,6 +194,7 @@ def _looks_named(body: str) -> tuple[str, str]:
 
 def _sheet(body: str, looks: str) -> str:
     """Lettering, looks and the colours that the figure uses, for light, dark and paper."""
+    looks += "".join(rule for tone, rule in _WORDS_IN.items() if f'{tone}"' in body)
     tones = [name for name in _SENTINELS if f"var(--{name})" in body + looks + _LETTERING]
 
     def colours(table: dict[str, str]) -> str:
