@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from decimal import Decimal
 
 from logbook.diagnosis.answers import Diagnosis
+from logbook.findings.before_after import Record, records
+from logbook.findings.before_after import repair_step as mending_step
 from logbook.job.model import Job, Reading
 from logbook.pages.causes import cause_words, causes_words
 from logbook.pages.frame import Cell, Column, Link, Table
 from logbook.pages.places import entry_link, is_hidden
-from logbook.pages.values import number_words, standard_doubt, subject_words, unit_sign, value_words
+from logbook.pages.values import number_words, subject_words, unit_sign, value_words
 from logbook.pages.words import HARD, capital, counted, listed, short_date
 from logbook.units import UNITS
 
-DIFFERENT = "really different"
-ALIKE = "not distinguishable with this gauge"
 _STATES = ("dead", "weak", "fires")
-_COVERAGE = 2.0  # about 95 in 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,21 +31,15 @@ class Proof:
 
 
 def before_after(job: Job, diagnosis: Diagnosis) -> BeforeAfter | None:
-    """The earliest and the latest reading of each test that was made on both sides of the repair."""
-    repair = repair_step(job)
-    shown = [r for r in job.readings if r.counts and not is_hidden(job, r.entry)]
-    before, after = (
-        [r for r in shown if r.step < repair and not r.after_action],
-        [r for r in shown if r.step > repair],
-    )
+    """The earliest reading before the repair and the latest after it, of each test that was made on both sides.
+
+    Numbers whose usual scatter is known are judged by the findings; of others only the change is told.
+    """
+    told = {(r.before, r.after): r for r in records(job)}
+    seen = {(r.test, r.subject) for r in told.values()}
+    pairs = [(b, a) for b, a in _pairs(job) if (b.test, b.subject) not in seen]
+    pairs = [p for p in [*told, *pairs] if not any(is_hidden(job, r.entry) for r in p)]
     troubled = {a.place.cylinder for a in diagnosis.cylinders}
-    first: dict[tuple[object, ...], Reading] = {}
-    last: dict[tuple[object, ...], Reading] = {}
-    for reading in before:
-        first.setdefault(_key(reading), reading)
-    for reading in after:
-        last[_key(reading)] = reading
-    pairs = [(first[k], last[k]) for k in first if k in last and _comparable(first[k], last[k])]
     pairs.sort(key=lambda p: (p[0].place is None or p[0].place.cylinder not in troubled, p[0].step))
     if not pairs:
         return None
@@ -58,9 +49,24 @@ def before_after(job: Job, diagnosis: Diagnosis) -> BeforeAfter | None:
         Column(_head("After", job, [a for _, a in pairs]), number=True),
         Column("Change", number=True),
     )
-    rows = tuple(_row(b, a) for b, a in pairs)
+    rows = tuple(_row(b, a, told.get((b, a))) for b, a in pairs)
     caption = "Measured the same way on both sides of the repair"
     return BeforeAfter(_aside(job), Table(caption, columns, rows, fold=True))
+
+
+def _pairs(job: Job) -> list[tuple[Reading, Reading]]:
+    """Everything else that was read on both sides and can be compared."""
+    repair = repair_step(job)
+    first: dict[tuple[object, ...], Reading] = {}
+    last: dict[tuple[object, ...], Reading] = {}
+    for reading in job.readings:
+        if not reading.counts:
+            continue
+        if reading.step < repair and not reading.after_action:
+            first.setdefault(_key(reading), reading)
+        elif reading.step > repair:
+            last[_key(reading)] = reading
+    return [(first[k], last[k]) for k in first if k in last and _comparable(first[k], last[k])]
 
 
 def proof(job: Job) -> Proof | None:
@@ -78,11 +84,9 @@ def proof(job: Job) -> Proof | None:
 
 
 def repair_step(job: Job) -> int:
-    """The moment of the repair: the last thing done before the first proof, else the last repair, clean or new part."""
-    proofs = [r.step for r in job.readings if r.proved]
-    limit = min(proofs) if proofs else len(job.entries)
-    mends = [e.step for e in job.events if e.action in ("repair", "clean", "fit", "adjust") and e.step < limit]
-    return max(mends) if mends else limit
+    """The moment of the repair: the last mending before the first proof, else that proof, else the end of the log."""
+    mended = mending_step(job)
+    return mended if mended is not None else min((r.step for r in job.readings if r.proved), default=len(job.entries))
 
 
 def _key(reading: Reading) -> tuple[object, ...]:
@@ -119,13 +123,8 @@ def _head(word: str, job: Job, readings: list[Reading]) -> str:
     return f"{word}, {short_date(days.pop())}" if len(days) == 1 else word
 
 
-def _row(before: Reading, after: Reading) -> tuple[Cell, ...]:
-    return (
-        Cell(_name(before)),
-        _cell(before),
-        _cell(after),
-        _change(before, after),
-    )
+def _row(before: Reading, after: Reading, record: Record | None) -> tuple[Cell, ...]:
+    return (Cell(_name(before)), _cell(before), _cell(after), _change(before, after, record))
 
 
 def _name(reading: Reading) -> str:
@@ -141,23 +140,14 @@ def _cell(reading: Reading) -> Cell:
     return Cell(value_words(reading.value), state=state, soft=reading.value.word in ("not done", "stopped"))
 
 
-def _change(before: Reading, after: Reading) -> Cell:
+def _change(before: Reading, after: Reading, record: Record | None) -> Cell:
     one, other = before.value.quantity, after.value.quantity
-    if one is None or other is None:
-        return Cell("")
-    if one.unit != other.unit:
+    if one is None or other is None or one.unit != other.unit:
         return Cell("")
     change = other.middle - one.middle
-    doubt = math.hypot(standard_doubt(one), standard_doubt(other))
     sign = "+" if change > 0 else ""
-    unit = unit_sign(one.unit)
-    words = f"{sign}{number_words(_plain(change))} {unit}".strip()
-    told = DIFFERENT if abs(float(change)) > _COVERAGE * doubt else ALIKE
-    return Cell(words, soft=told == ALIKE, note=told)
-
-
-def _plain(change: Decimal) -> Decimal:
-    return abs(change) if change == 0 else change
+    words = f"{sign}{number_words(abs(change) if change == 0 else change)} {unit_sign(one.unit)}".strip()
+    return Cell(words, soft=record is not None and not record.real, note=record.words if record else "")
 
 
 def _aside(job: Job) -> str:

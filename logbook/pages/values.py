@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from decimal import Decimal
 
 from logbook.job.model import Reading
@@ -58,17 +57,6 @@ def si(quantity: Quantity) -> float:
     """The middle of a quantity in SI; counts, ratios and money as they are."""
     unit = UNITS.get(quantity.unit)
     return unit.to_si(float(quantity.middle)) if unit else float(quantity.middle)
-
-
-def standard_doubt(quantity: Quantity) -> float:
-    """Standard uncertainty in the quantity's own unit.
-
-    A written spread is taken as the half-width of an even distribution, and so is half of one step of the last digit:
-    u = half-width / sqrt 3 (GUM 4.3.7, from memory). Errors that both readings of one gauge share cancel in a
-    difference and are left out.
-    """
-    half = float(quantity.plus_minus) if quantity.plus_minus is not None else float(quantity.resolution) / 2
-    return max(half, float(quantity.high - quantity.low) / 2) / math.sqrt(3)
 
 
 def subject_words(reading: Reading) -> str:
