@@ -9,7 +9,7 @@ from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
 from logbook.findings.making import Did, Fed, missing, number
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, TestSet, entries_of, sets
+from logbook.findings.measures import Measure, TestSet, entries_of, listed_text, sets
 from logbook.findings.model import Number
 from logbook.findings.saying import day_words, figures, listed, percent, with_spread
 from logbook.formulas.injectors import copper_at_20c
@@ -108,7 +108,7 @@ def together(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
 
 
 def _ohms(measures: list[Measure]) -> Fed:
-    text = ", ".join(f"{m.subject} {m.text}" for m in measures)
+    text = listed_text(measures)
     return Fed("resistances_ohm", tuple(m.value for m in measures), text, entries_of(measures),
                tuple(m.u for m in measures))  # fmt: skip
 

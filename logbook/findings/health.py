@@ -10,11 +10,12 @@ from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
 from logbook.findings.making import Did, Fed, fed, fed_list, number
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, TestSet, neighbours, sets, single
+from logbook.findings.measures import Measure, TestSet, neighbours, of_quantity, of_reading, sets, single
 from logbook.findings.model import Number
 from logbook.findings.saying import cylinders, day_words, in_unit, listed, percent, plain
 from logbook.formulas.compression import MARKED_RISE
 from logbook.job.model import Job
+from logbook.units import UNITS
 
 GROUP = "health"
 _PSI = 6894.757293168361
@@ -128,14 +129,42 @@ def _limits(job: Job, found: TestSet) -> Number:
         met = [name for key, name in names if did.result[key]]
         broken = [name for key, name in names if not did.result[key]]
         words = f"Met: {listed(met)}." if met else "None of the limits is met."
-        return f"{words} Not met: {listed(broken)}." if broken and met else words
+        words = f"{words} Not met: {listed(broken)}." if broken and met else words
+        return f"{words} {_wanted_words(wanted, outside)}".strip()
+
+    wanted, outside = _wanted(job, found)
 
     return number(
         job, "compression_limits", GROUP, named("Limits of the compression test", found), feeds,
         lambda did: f"{sum(bool(did.result[k]) for k, _ in names)} of {len(names)} met", sentence,
         subject=found.engine,
-        out=lambda did: not (did.result["lowest_at_least_75_percent"] and did.result["at_least_100_psi"]),
+        out=lambda did: bool(outside)
+        or not (did.result["lowest_at_least_75_percent"] and did.result["at_least_100_psi"]),
     )  # fmt: skip
+
+
+def _wanted(job: Job, found: TestSet) -> tuple[str, list[str]]:
+    """What the log itself wants of these readings, as written, and the cylinders outside it."""
+    text, outside = "", []
+    for reading in job.readings:
+        quantity = reading.limit.quantity if reading.limit is not None and reading.entry == found.entry else None
+        measure = of_reading(reading) if quantity is not None else None
+        if quantity is None or measure is None:
+            continue
+        range_ = of_quantity(quantity)
+        factor = UNITS[quantity.unit].factor if quantity.unit in UNITS else 1.0
+        low, high = float(quantity.low) * factor, float(quantity.high) * factor
+        text = f"{quantity.bound} {range_.text}".strip()
+        beyond = measure.value > high if quantity.bound == "under" else measure.value < low
+        if beyond or (not quantity.bound and measure.value > high):
+            outside.append(f"{measure.subject} ({measure.text})")
+    return text, outside
+
+
+def _wanted_words(wanted: str, outside: list[str]) -> str:
+    if not wanted:
+        return ""
+    return f"The log wants {wanted}: " + (f"{listed(outside)} outside." if outside else "all inside.")
 
 
 def altitude(job: Job, key: str = "altitude_m") -> Fed:

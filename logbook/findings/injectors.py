@@ -13,7 +13,7 @@ from logbook.findings import usual
 from logbook.findings.fuels import fuel_of
 from logbook.findings.making import Did, Fed, missing, number, run
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, sets
+from logbook.findings.measures import Measure, listed_text, sets
 from logbook.findings.model import Number
 from logbook.findings.saying import day_words, figures, listed, percent, with_spread
 from logbook.formulas.injector_sets import best_over_tests
@@ -179,7 +179,7 @@ def _imbalance(job: Job, bench: Bench) -> Number:
 
     return number(
         job, "injector_set_imbalance", GROUP, f"Imbalance of {len(flows)} injectors, {day_words(bench.day)}",
-        [Fed("flows_cc_min", tuple(m.value for m in flows), ", ".join(f"{m.subject} {m.text}" for m in flows),
+        [Fed("flows_cc_min", tuple(m.value for m in flows), listed_text(flows),
              (bench.entry,), tuple(m.u for m in flows))],
         lambda did: percent(did.result["imbalance"], did.u.get("imbalance", 0.0)), sentence,
         out=lambda did: did.result["imbalance"] > 0.05,
@@ -286,6 +286,6 @@ def best_set(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
 
 
 def _flow_list(flows: Sequence[Measure]) -> Fed:
-    text = ", ".join(f"{m.subject} {m.text}" for m in flows)
+    text = listed_text(flows)
     entries = tuple(dict.fromkeys(e for m in flows for e in m.entries))
     return Fed("flows_cc_min", tuple(m.value for m in flows), text, entries, tuple(m.u for m in flows))

@@ -248,7 +248,7 @@ def in_other_words(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         [Fed("value", value, figures(value), goal.entries, goal.u / UNITS[goal.unit].factor),
          Fed("unit", goal.unit, goal.unit), Fed("to", to, to)],
         lambda did: f"{figures(did.result['value'])} {to}",
-        "The mechanical horsepower (hp) is 745.7 W, the metric one (PS) 735.5 W.",
+        "At the crank, as the log wants it.",
     )  # fmt: skip
 
 

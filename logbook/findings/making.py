@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from logbook.findings.measures import Measure, entries_of
+from logbook.findings.measures import Measure, entries_of, listed_text
 from logbook.findings.model import Input, Number
 from logbook.formulas import registry, spread, working
 from logbook.formulas.refusals import Refusal
@@ -43,8 +43,8 @@ def fed(key: str, measure: Measure, what: str = "") -> Fed:
 def fed_list(key: str, measures: Sequence[Measure], what: str = "", extra: float = 0.0) -> Fed:
     """A list input from several readings; ``extra`` is a spread that each reading has besides its own."""
     spreads = tuple((m.u**2 + extra**2) ** 0.5 for m in measures)
-    text = ", ".join(f"{m.subject} {m.text}".strip() for m in measures)
-    return Fed(key, tuple(m.value for m in measures), text, entries_of(measures), spreads, "", what)
+    values = tuple(m.value for m in measures)
+    return Fed(key, values, listed_text(measures), entries_of(measures), spreads, "", what)
 
 
 def usual(key: str, value: Any, text: str, u: float = 0.0, source: str = USUAL, what: str = "") -> Fed:

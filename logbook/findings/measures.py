@@ -162,6 +162,15 @@ def neighbours(engine: Engine | None) -> tuple[tuple[int, int], ...]:
     return engine.neighbours() if engine is not None else ()
 
 
+def listed_text(measures: Sequence[Measure]) -> str:
+    """'1 10.1, 2 10.2, 3 10.0 bar': the unit once where it is one, as the log writes it."""
+    unit = UNITS.get(measures[0].unit) if measures else None
+    tail = f" {unit.symbol or unit.name}" if unit is not None else ""
+    if not tail or any(m.unit != measures[0].unit or not m.text.endswith(tail) for m in measures):
+        return ", ".join(f"{m.subject} {m.text}".strip() for m in measures)
+    return ", ".join(f"{m.subject} {m.text[: -len(tail)]}".strip() for m in measures) + tail
+
+
 def entries_of(measures: Iterable[Measure | None]) -> tuple[int, ...]:
     """Entries of several measures, each once, in order."""
     found: dict[int, None] = {}

@@ -154,3 +154,20 @@ def test_the_shake_of_dead_cylinders() -> None:
     assert dead(1, 4).startswith("0.0, 2.0, 0.0, 2.0, 0.0, 4.0") and "strongest 2 times" in dead(1, 4)
     assert "one dead cylinder" in dead(3)
     assert "healthy engine of 3 cylinders" in dead(1, 3, 5)
+
+
+def test_what_the_log_wants_outranks_common_practice() -> None:
+    """9 to 13 bar wanted: a tight set of 8.8 bar meets every rule of thumb and is out all the same."""
+    wanted = "spec compression: 9-13\n"
+    low = one(log(wanted + "compression: 1 8.9, 2 8.8, 3 9.1, 4 8.9 bar"), "compression_limits")
+    assert low.out and "The log wants 9-13 bar: 1 (8.9 bar), 2 (8.8 bar) and 4 (8.9 bar) outside." in low.sentence
+    good = one(log(wanted + "compression: 1 10.9, 2 10.8, 3 11.1, 4 10.9 bar"), "compression_limits")
+    assert not good.out and good.sentence.endswith("The log wants 9-13 bar: all inside.")
+
+
+def test_a_doubted_reading_is_marked_where_it_is_used() -> None:
+    job = log("compression: 1 12.1, 2 12.0?, 3 12.0, 4 12.2 bar")
+    assert "2 12.0 bar, doubted" in one(job, "compression_spread").inputs[0].value
+    assert one(log("compression: 1 12.1, 2 12.0, 3 12.0, 4 12.2 bar"), "compression_spread").inputs[0].value == (
+        "1 12.1, 2 12.0, 3 12.0, 4 12.2 bar"
+    )
