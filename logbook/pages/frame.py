@@ -72,6 +72,7 @@ class Sheet:
     picture: str = ""
     public_address: str = ""
     rooted: bool = False
+    alone: bool = False  # a page that is no part of a site: nothing on it leads to one
 
     @property
     def copy_words(self) -> str:

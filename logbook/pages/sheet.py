@@ -13,7 +13,7 @@ from logbook.diagnosis.answers import Diagnosis, Step
 from logbook.job.model import Engine, Job
 from logbook.pages.frame import Copy, Field, Sheet
 from logbook.pages.values import unit_sign
-from logbook.pages.words import date_words, listed, minutes_words
+from logbook.pages.words import capital, date_words, listed, minutes_words
 from logbook.text.vocabulary import KINDS, STATES, Kind
 
 MOST_TESTS = 6
@@ -102,6 +102,7 @@ def blank_sheet(job: Job, diagnosis: Diagnosis, copy: Copy = "shop") -> BlankShe
             Field("Minutes", minutes_words(whole) if ready else "none"),
             Field("Tools", listed(sorted({t for s in ready for t in s.tools})) or "none"),
         ),
+        alone=True,
         foot="Ring one word, write one number; an empty box was not tested. Type each line into the log as it stands.",
     )
     waiting = tuple(f"{s.title}: {s.blocked}" for s in diagnosis.next if s.blocked)[:MOST_TESTS]
@@ -115,7 +116,7 @@ def sheet_test(step: Step, job: Job) -> SheetTest:
     head, seen = _head(step)
     return SheetTest(
         step.title,
-        step.why,
+        capital(step.why),
         minutes_words(step.minutes),
         listed(step.tools) or "none",
         step.cautions,
