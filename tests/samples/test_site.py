@@ -39,7 +39,10 @@ def test_the_data_says_what_the_diagnosis_says(name: str, sample_site: Path) -> 
     bad = {c["cylinder"]: c for c in data["cylinders"] if c["causes"]}
     for cylinder in EXPECTED[name]["cylinders"]:
         answer = next(a for a in found.cylinders if a.place.cylinder == cylinder)
-        assert bad[cylinder]["causes"][0]["probability"] == pytest.approx(answer.causes[0].probability, abs=1e-9)
+        first = bad[cylinder]["causes"][0]
+        assert first["cause"] == answer.causes[0].label
+        # the site has learned from the samples that were proved before this one, the bare diagnosis has not
+        assert first["probability"] == pytest.approx(answer.causes[0].probability, abs=0.03)
 
 
 @pytest.mark.parametrize("name", NAMES)
