@@ -27,7 +27,7 @@
     var name = plan.getAttribute("aria-label").replace(/:.*$/, "");
 
     var row = document.createElement("p");
-    row.className = "stepper";
+    row.className = "stepper added";
     var earlier = document.createElement("button");
     var later = document.createElement("button");
     var said = document.createElement("span");
