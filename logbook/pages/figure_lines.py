@@ -112,7 +112,13 @@ def hold_figures(job: Job) -> tuple[Placed, ...]:
     unit = usual_unit(readings)
     lines: dict[str, list[Mark]] = {}
     for reading in readings:
-        minutes = _minutes(reading) if "held" in reading.qualifiers else 0.0 if "key-on" in reading.qualifiers else None
+        minutes = (
+            _stated(reading, "time", "min")
+            if "held" in reading.qualifiers
+            else 0.0
+            if "key-on" in reading.qualifiers
+            else None
+        )
         if minutes is not None and reading.value.quantity:
             day = _day_word(job, reading.entry)
             lines.setdefault(day, []).append(Mark(minutes, in_unit(reading.value.quantity, unit)))
@@ -136,11 +142,12 @@ def hold_figures(job: Job) -> tuple[Placed, ...]:
     return (Placed(READINGS, spec, _points_table(job, spec, "Minutes", "fuel pressure")),)
 
 
-def _minutes(reading: Reading) -> float | None:
+def _stated(reading: Reading, dimension: str, unit: str) -> float | None:
+    """The number of that dimension among the conditions, in ``unit``."""
     for condition in reading.conditions:
-        unit = UNITS.get(condition.quantity.unit) if condition.quantity else None
-        if condition.quantity and unit and unit.dimension == "time":
-            return in_unit(condition.quantity, "min")
+        written = UNITS.get(condition.quantity.unit) if condition.quantity else None
+        if condition.quantity and written and written.dimension == dimension:
+            return in_unit(condition.quantity, unit)
     return None
 
 
@@ -171,9 +178,8 @@ def _pull_points(readings: Sequence[Reading]) -> list[tuple[str, str, float, Rea
     for reading in readings:
         what = reading.slot or next(iter(reading.qualifiers), "")
         beside = lines.get((reading.name, reading.subject))
-        speed = float(reading.speed) or (
-            in_unit(beside.value.quantity, "rpm") if beside and beside.value.quantity else 0.0
-        )
+        of_the_line = in_unit(beside.value.quantity, "rpm") if beside and beside.value.quantity else None
+        speed = float(reading.speed) or of_the_line or _stated(reading, "rpm", "rpm")
         if what and what != "rpm" and speed and reading.value.quantity:
             found.append((what, f"pull {reading.name}".strip(), speed, reading))
     return found

@@ -23,7 +23,7 @@ from logbook.pages.moments import (
     usual_unit,
     wanted,
 )
-from logbook.pages.parts_match import Flowed, best_set
+from logbook.pages.parts_match import matched_sets
 from logbook.pages.parts_record import part_records
 from logbook.pages.proof import repair_step
 from logbook.pages.words import capital, listed, spelled
@@ -248,12 +248,12 @@ def _chosen(job: Job, test: _Test, engine: Engine | None, found: Sequence[Moment
         return set()
     engine = engine or (job.engines[0] if job.engines else None)
     size = len(engine.cylinders) if engine else 0
-    flows = []
-    for record in part_records(job):
-        last = [t for t in record.tests if t.test == "flow" and t.number is not None]
-        if last and last[-1].number is not None and not any(a.action in ("scrap", "sent") for a in record.acts):
-            flows.append(Flowed(record, last[-1], last[-1].number))
-    best = best_set(flows, size) if len(flows) > size > 1 else None
+    measured = {subject for m in found for subject, r in m.readings if r.value.quantity}
+    if len(measured) <= size:
+        return set()
+    kept = [r for r in part_records(job) if not any(a.action in ("scrap", "sent") for a in r.acts)]
+    sets = [s for _, by_size in matched_sets(kept) for s in by_size if s.size == size]
+    best = min(sets, key=lambda s: s.apart, default=None)
     return {f.record.name for f in best.parts} if best else set()
 
 
