@@ -118,11 +118,19 @@ def _ask(job: generator.Job, answer: Answer, asked: set[str]) -> bool:
         if request in asked or step.blocked or step.test.startswith("repair"):
             continue
         asked.add(request)
-        found = job.answer(request)
+        found = _done(job, request)
         if found is not None:
             job.note(found)
             return True
     return False
+
+
+def _done(job: generator.Job, request: str) -> generator.Answer | None:
+    """The workshop's answer; None also for what it has no minutes for."""
+    try:
+        return job.answer(request)
+    except StopIteration:
+        return None
 
 
 def _score(result: Result, answer: Answer, causes: Sequence[Cause]) -> None:
@@ -143,7 +151,7 @@ def _textbook(
     job = generator.start(number, setting, stream)
     bad = sorted(job.truth.causes)
     for request in textbook.requests(job.tester.engine.card, bad):
-        found = job.answer(request)
+        found = _done(job, request)
         if found is None:
             continue
         job.note(found)
