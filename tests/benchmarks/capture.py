@@ -1,0 +1,80 @@
+"""What a build renders, draws and asks, caught while it does, so that a floor can do the same bare work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+
+from logbook.diagnosis import diagnose
+from logbook.diagnosis.answers import Diagnosis
+from logbook.diagnosis.belief import Belief
+from logbook.output import figures, templates
+from logbook.pages.figure_values import FigureSpec
+
+
+@dataclass
+class Caught:
+    pages: list[tuple[str, dict[str, object]]] = field(default_factory=list)
+    specs: list[FigureSpec] = field(default_factory=list)
+    passes: list[Callable[[], object]] = field(default_factory=list)
+
+
+def questions(diagnosis: Diagnosis) -> int:
+    """What the page shows an answer to: the causes of each cylinder, each step of their history, each proposal."""
+    asked = sum(1 + len(answer.history) for answer in diagnosis.cylinders)
+    return asked + len(diagnosis.shared) + sum(1 + len(step.outcomes) for step in diagnosis.next)
+
+
+@contextmanager
+def catching() -> Iterator[Caught]:
+    caught = Caught()
+    beliefs: list[Belief] = []
+    render, draw, believe, answer = templates.render, figures.draw, diagnose.believe, diagnose.diagnose
+
+    def rendered(name: str, model: object, **given: object) -> str:
+        sheet = model.sheet  # type: ignore[attr-defined]
+        known = {"page": model, "sheet": sheet, "policy": templates.POLICY, "static": given["static"]}
+        caught.pages.append((name, {**known, "href": templates.linker(sheet), "beside": templates.beside(sheet)}))
+        return render(name, model, **given)  # type: ignore[arg-type]
+
+    def drawn(spec: FigureSpec) -> bytes:
+        caught.specs.append(spec)
+        return draw(spec)
+
+    def believed(*given: object, **more: object) -> Belief:
+        beliefs.append(believe(*given, **more))  # type: ignore[arg-type]
+        return beliefs[-1]
+
+    def answered(*given: object, **more: object) -> Diagnosis:
+        found = answer(*given, **more)  # type: ignore[arg-type]
+        belief = beliefs[-1]
+        caught.passes += [partial(belief.plan.sum, belief.now)] * questions(found)
+        return found
+
+    templates.render, figures.draw = rendered, drawn  # type: ignore[assignment]
+    diagnose.believe, diagnose.diagnose = believed, answered  # type: ignore[assignment]
+    try:
+        yield caught
+    finally:
+        templates.render, figures.draw, diagnose.believe, diagnose.diagnose = render, draw, believe, answer
+
+
+def bare_environment() -> object:
+    from logbook.output import notes
+    from tests.benchmarks.floors.page import environment
+
+    made = environment(templates.templates_folder())
+    made.filters["note"] = notes.render
+    return made
+
+
+def floor_ms(caught: Caught, env: object, folder: Path) -> float:
+    from tests.benchmarks.floors.figure import draw
+    from tests.benchmarks.floors.page import page
+
+    folder.mkdir(exist_ok=True)
+    found: float = page(env, caught.pages, caught.specs, caught.passes, folder, draw)
+    return found

@@ -1,0 +1,57 @@
+"""From a save to the page on disk, in an archive of a thousand jobs, as the watcher builds it.
+
+Without the wait for a quiet moment, which is ``logbook.watch.QUIET_S``.
+"""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from logbook.build.run import Builder, Request
+from tests.benchmarks import archive
+from tests.benchmarks.capture import bare_environment, catching, floor_ms
+from tests.benchmarks.measuring import Figure, ratio
+
+ROUNDS = 9
+
+
+def measure(folder: Path, jobs: int) -> dict[str, Figure]:
+    logs = folder / "logs"
+    archive.make(logs, jobs)
+    builder = Builder(Request((str(logs),), folder / "site"), say=lambda line: None)
+    builder.run(time.time_ns())
+    saves: dict[str, tuple[Callable[[str, int], str], float]] = {
+        f"save, no figure changed, {jobs} jobs": (_another_note, 1.5),
+        f"save, figures changed, {jobs} jobs": (_another_reading, 0.8),
+    }
+    return {name: ratio(*_rounds(builder, logs, folder, change), goal) for name, (change, goal) in saves.items()}
+
+
+def _rounds(builder: Builder, logs: Path, folder: Path, change: Callable[[str, int], str]) -> tuple[float, float]:
+    env = bare_environment()
+    ours, floors = [], []
+    for number in range(ROUNDS + 2):
+        log = logs / f"job-{10 + number:05d}.txt"
+        text = log.read_text(encoding="utf-8")
+        log.write_text(change(text, number), encoding="utf-8")
+        start = time.perf_counter()
+        outcome = builder.run(time.time_ns())
+        took = 1e3 * (time.perf_counter() - start)
+        assert len(outcome.made) == 1
+        log.write_text(change(text, number + 1), encoding="utf-8")
+        with catching() as caught:
+            builder.run(time.time_ns())
+        ours.append(took)
+        floors.append(floor_ms(caught, env, folder / "floor"))
+    return statistics.median(ours[2:]), statistics.median(floors[2:])
+
+
+def _another_note(text: str, number: int) -> str:
+    return text + f"  Note number {number}.\n"
+
+
+def _another_reading(text: str, number: int) -> str:
+    return text + f"compression: 1 11.{number % 10}, 2 11.4, 3 11.2, 4 11.3 @ warm\n"

@@ -1,0 +1,35 @@
+"""A run with nothing changed, and ``check`` of one log, against bare starts of the same interpreter."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.benchmarks import archive
+from tests.benchmarks.measuring import Figure, compared, logbook, ratio
+
+SAMPLE = Path(__file__).resolve().parents[2] / "sample_logs" / "harbour-crane-truck.txt"
+
+
+def nothing_changed(folder: Path, jobs: int) -> dict[str, Figure]:
+    found = {}
+    for count in (jobs, 10 * jobs):
+        logs, site = folder / f"logs-{count}", folder / f"site-{count}"
+        archive.make(logs, count)
+        run = logbook("report", str(logs), "--to", str(site))
+        subprocess.run(run, check=True, capture_output=True)
+        seen = max((folder / "cache").rglob("seen.json"), key=lambda path: path.stat().st_mtime_ns)
+        floor = [sys.executable, "-m", "tests.benchmarks.floors.nothing", str(seen), str(site)]
+        found[f"nothing changed, {count} jobs"] = ratio(*compared(run, floor, 9), 1.5)
+    return found
+
+
+def check(folder: Path, jobs: int) -> dict[str, Figure]:
+    text = "".join(line for line in SAMPLE.read_text(encoding="utf-8").splitlines(True) if not line.startswith("photo"))
+    log = folder / "log.txt"
+    log.write_text(text, encoding="utf-8")
+    ours, floor = compared(
+        logbook("check", str(log)), [sys.executable, "-c", "import click, dataclasses, json, tomllib"], 21
+    )
+    return {"check of one log": ratio(ours, floor, 1.6)}
