@@ -111,7 +111,7 @@ def _tests(tables: Mapping[str, Any]) -> Iterator[str]:
             yield f"{where}: no effect '{row.get('effect')}'"
             continue
         width = (len(effect["leak"]) if isinstance(effect.get("leak"), list) else 1) + 1
-        for word, value in {**row.get("words", {}), **row.get("offers_sum", {})}.items():
+        for word, value in [*row.get("words", {}).items(), *row.get("offers_sum", {}).items()]:
             if not (isinstance(value, list) and len(value) == width and all(_share(x, 0.0005, 0.9995) for x in value)):
                 yield f"{where} {word}: {width} numbers between 0.0005 and 0.9995 expected, not {value}"
         yield from _offer(where, row, width)
