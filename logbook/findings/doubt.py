@@ -23,7 +23,9 @@ def gauge(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         return
     last = tests[-1]
     high, low = (f(last.measures, key=lambda m: m.value) for f in (max, min))
-    unit = UNITS[high.unit]
+    unit = UNITS.get(high.unit)
+    if unit is None:
+        return
     step = high.u * 12**0.5 / unit.factor
     yield number(
         job, "resolution_uncertainty", GROUP, named("What the gauge's last digit is worth", last),
@@ -72,7 +74,9 @@ def repeats(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     if not found:
         return
     (_, test, subject, _), measures = max(found.items(), key=lambda item: (len(item[1]), item[0]))
-    unit = UNITS[measures[0].unit]
+    unit = UNITS.get(measures[0].unit)
+    if unit is None:
+        return
     factor = unit.factor if unit.dimension == "pressure" else 1.0
     values = tuple(m.value / factor for m in measures)
     text = ", ".join(f"{v:g}" for v in values) + f" {unit.name}"

@@ -35,6 +35,8 @@ def coils(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     cold = [m.value / (1 + 0.00393 * (temperature.value - 293.15)) for m in last.measures]
     mean = statistics.fmean(cold)
     u = sum(m.u**2 for m in last.measures) ** 0.5 / len(cold)
+    if mean <= 0:
+        return
     apart = (max(cold) - min(cold)) / mean
     names = listed(m.subject for m in last.measures)
     low = "low-resistance coils: they need a driver or ballast made for them"
@@ -79,7 +81,9 @@ def fuel_flow(job: Job) -> Fed | None:
     return _by_mass(flow, 0.03 * flow, fuel, (rating.entry,), "the rating, at 3 bar")
 
 
-def _by_mass(flow: float, u: float, fuel: Fuel, entries: tuple[int, ...], whence: str) -> Fed:
+def _by_mass(flow: float, u: float, fuel: Fuel, entries: tuple[int, ...], whence: str) -> Fed | None:
+    if flow <= 0:
+        return None
     mass = flow * fuel.density_kg_m3
     text = f"{figures(mass * 1e3)} g/s ({figures(flow / CC_MIN)} cc/min of {fuel.name}, from {whence})"
     return Fed("flow_lb_h", mass, text, entries, u * fuel.density_kg_m3)

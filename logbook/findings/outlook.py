@@ -155,7 +155,11 @@ def _injectors(
 def pump_rating(job: Job) -> Fed | None:
     reading = next((r for r in reversed(job.readings) if r.test == "pump" and r.counts and r.value.quantity), None)
     measure = of_reading(reading) if reading is not None else None
-    return None if measure is None else Fed("flow_l_h", measure.value, measure.text, measure.entries, measure.u)
+    return (
+        None
+        if measure is None or measure.value <= 0
+        else Fed("flow_l_h", measure.value, measure.text, measure.entries, measure.u)
+    )
 
 
 def _pump(job: Job, fuel: tuple[float, ...]) -> Share | None:
@@ -171,7 +175,10 @@ def _pump(job: Job, fuel: tuple[float, ...]) -> Share | None:
 def feed_line(job: Job) -> tuple[Measure, Measure | None] | None:
     """Bore and length of the feed line."""
     for reading in reversed(job.readings):
-        if reading.test == "hose" and "return" not in reading.qualifiers and (bore := of_reading(reading)):
+        if reading.test != "hose" or "return" in reading.qualifiers:
+            continue
+        bore = of_reading(reading)
+        if bore is not None and bore.value > 0:
             lengths = [of_quantity(c.quantity, (reading.entry,)) for c in reading.conditions if c.quantity]
             return bore, next((m for m in lengths if m.dimension in ("length", "distance")), None)
     return None

@@ -24,6 +24,7 @@ from logbook.findings import (
     sealing,
 )
 from logbook.findings.model import Number
+from logbook.formulas.refusals import Refusal
 from logbook.job.model import Job
 
 Finder = Callable[[Job, Diagnosis], Iterator[Number]]
@@ -73,4 +74,15 @@ FINDERS: tuple[Finder, ...] = (
 
 def work_out(job: Job, diagnosis: Diagnosis) -> tuple[Number, ...]:
     """Every number that the log holds the inputs of, or nearly holds, in the order of the table."""
-    return tuple(number for finder in FINDERS for number in finder(job, diagnosis))
+    return tuple(number for finder in FINDERS for number in _found(finder, job, diagnosis))
+
+
+def _found(finder: Finder, job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
+    """What one finder finds. A refusal of a step between two numbers ends its row: those before it are kept.
+
+    A refused number says so itself (``making.number``); here only what would have followed from it is left out.
+    """
+    try:
+        yield from finder(job, diagnosis)
+    except Refusal:
+        return
