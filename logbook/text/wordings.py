@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 
 from logbook.spans import Span
-from logbook.text.body_tokens import items_of
+from logbook.text.body_tokens import items_of, tokens_of
 from logbook.text.card import engine_card, unread_pieces
+from logbook.text.conditions import read_conditions
 from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.parsed import Body, Head
@@ -56,7 +57,14 @@ def read_file(head: Head, state: State, start: int, end: int) -> Body:
     if not match:
         raise Unread(222, Span(start, end), "No file is named.", f"write the file's name first: '{head.kind.example}'")
     group = "quoted" if match["quote"] else "name" if match["name"] else "bare"
-    return Body(state.text[start:end], file=state.text[match.start(group) : match.end(group)])
+    file = state.text[match.start(group) : match.end(group)]
+    at = state.normal.find("@", match.end(), end) if head.kind.word == "trace" else -1
+    if at < 0:
+        return Body(state.text[start:end], file=file)
+    found = tokens_of(state, at + 1, end)
+    if not found:
+        raise Unread(211, Span(at, end), "Nothing stands behind '@'.", "write what belongs there, or take it away")
+    return Body(state.text[start:at].rstrip(), file=file, conditions=read_conditions(found, state))
 
 
 def read_facts(head: Head, state: State, start: int, end: int) -> Body:
