@@ -119,8 +119,10 @@ def _cut(entry: Entry) -> int:
 def _named(job: Job, one: Heard, heard: list[Heard]) -> Heard:
     """Its strokes named by the first other recording of the same kind and day with a known cylinder cut out."""
     entry = job.entries[one.entry].entry
-    if one.found.strokes is None or _cut(entry):
+    if one.found.strokes is None:
         return one
+    if _cut(entry):
+        return Heard(one.entry, analysis.to_count_from(one.found, _cut(entry)))
     for other in heard:
         beside = job.entries[other.entry].entry
         same = other.found.kind == one.found.kind and beside.day == entry.day

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 from logbook.findings.recordings import Heard
 from logbook.job.model import Job
 from logbook.pages.figure_places import Placed
-from logbook.pages.figure_values import FigureSpec, Mark, Series
+from logbook.pages.figure_values import Dash, FigureSpec, Mark, Series, Tone
 from logbook.pages.frame import Cell, Column, Link, ShownFigure, Table
 from logbook.pages.places import is_hidden
 from logbook.pages.words import capital, short_date
@@ -24,6 +25,9 @@ _TITLES = {
     "running": "A running record",
     "pull": "Pulls, recorded",
 }
+
+
+_PENS: tuple[tuple[Tone, Dash], ...] = (("ink", "solid"), ("blue", "dashed"), ("ink", "dotted"), ("blue", "dot-dash"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +50,10 @@ def recording_views(
     return tuple(
         RecordingView(
             _place(one),
-            f"{_TITLES[one.found.kind]}{_when(job, one)}",
-            Link(one.found.name, anchor=job.entries[one.entry].anchor),
+            f"{_TITLES[one.found.kind]}{_when(job, one)}: {one.found.name}",
+            Link("its line in the log", anchor=job.entries[one.entry].anchor),
             one.found.sentences,
-            tuple((capital(name), value) for name, value in one.found.facts),
+            one.found.facts,
             (*_by_cylinder(one.found), *(_table(t) for t in one.found.tables)),
             figures.get(_place(one), ()),
         )
@@ -58,17 +62,20 @@ def recording_views(
 
 
 def recording_figures(job: Job, heard: Sequence[Heard]) -> tuple[Placed, ...]:
-    """Each series as a small figure; a later recording of the same kind lies over the first one of it."""
+    """Series that share their axes in one small figure; a later recording of a kind lies over the first one of it."""
     shown = _shown(job, heard)
     placed: list[Placed] = []
     for one in shown:
         first = next(o for o in shown if o.found.kind == one.found.kind)
         over = laid_over(first.found, one.found) if first is not one else None
         span = _x_span(one.found.series)
-        for number, series in enumerate(one.found.series, start=1):
-            before = first.found.series[0] if over is not None and number == 1 else None
-            drawn = over if over is not None and number == 1 else series
-            placed.append(Placed(_place(one), _figure(job, one, first, number, drawn, before, span)))
+        for number, (_, grouped) in enumerate(groupby(one.found.series, key=lambda s: (s.x_name, s.y_name)), start=1):
+            lines = list(grouped)
+            title = lines[0].name if len(lines) == 1 else lines[0].y_name.partition(",")[0]
+            if over is not None and number == 1:
+                lines = [replace(first.found.series[0], name=f"before{_when(job, first)}"), replace(over, name="after")]
+                title = f"{title}, laid over {first.found.name}"
+            placed.append(Placed(_place(one), _figure(job, one, number, title, lines, span)))
     return tuple(placed)
 
 
@@ -93,43 +100,30 @@ def _x_span(series: Iterable[Traced]) -> tuple[float, float] | None:
 
 
 def _figure(
-    job: Job,
-    one: Heard,
-    first: Heard,
-    number: int,
-    drawn: Traced,
-    before: Traced | None,
-    span: tuple[float, float] | None,
+    job: Job, one: Heard, number: int, title: str, lines: Sequence[Traced], span: tuple[float, float] | None
 ) -> FigureSpec:
-    name = f"{job.entries[one.entry].anchor}-{number}"
-    lines = [_line(drawn, "after" if before else drawn.name, last=before is not None)]
-    if before:
-        lines.insert(0, _line(before, f"before{_when(job, first)}", last=False))
-    low, high = min(drawn.y, default=0.0), max(drawn.y, default=0.0)
-    title = f"{capital(drawn.name)}, {one.found.name}"
-    over = f", laid over {first.found.name}" if before else ""
+    ys = [y for line in lines for y in line.y]
+    named = f"{capital(title)}, {one.found.name}"
+    what = f"{len(lines)} lines of {lines[0].y_name}" if len(lines) > 1 else lines[0].y_name
     return FigureSpec(
         kind="recording",
-        name=name,
-        title=f"{title}{over}",
-        alt=f"{title}{over}: {drawn.y_name} from {low:g} to {high:g} over {drawn.x_name}.",
-        unit=drawn.y_name,
-        series=tuple(lines),
-        x_label=drawn.x_name,
+        name=f"{job.entries[one.entry].anchor}-{number}",
+        title=named,
+        alt=f"{named}: {what} from {min(ys, default=0.0):g} to {max(ys, default=0.0):g} over {lines[0].x_name}.",
+        unit=lines[0].y_name,
+        series=tuple(_line(line, n) for n, line in enumerate(lines)),
+        x_label=lines[0].x_name,
         x_span=span,
         small=True,
     )
 
 
-def _line(series: Traced, name: str, last: bool) -> Series:
-    reach = series.spread or (None,) * len(series.x)
-    marks = tuple(
-        Mark(x, y, None if s is None else y - s, None if s is None else y + s)
-        for x, y, s in zip(series.x, series.y, reach, strict=True)
-    )
-    if series.spread or not series.line:
-        return Series(name, marks, "filled" if last else "open", "blue" if last else "ink")
-    return Series(name, marks, "line", "blue" if last else "ink", "dashed" if last else "solid")
+def _line(series: Traced, number: int) -> Series:
+    tone, dash = _PENS[number % len(_PENS)]
+    if series.spread:
+        marks = [Mark(x, y, y - s, y + s) for x, y, s in zip(series.x, series.y, series.spread, strict=True)]
+        return Series(series.name, tuple(marks), "filled" if number else "open", tone)
+    return Series(series.name, tuple(Mark(x, y) for x, y in zip(series.x, series.y, strict=True)), "line", tone, dash)
 
 
 def _by_cylinder(found: Found) -> tuple[Table, ...]:

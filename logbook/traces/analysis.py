@@ -14,7 +14,9 @@ from logbook.traces import columns as cols
 from logbook.traces import cranking, cycle, files, running, strokes, winding
 from logbook.traces.envelope import envelope
 from logbook.traces.model import Array, Even, Recording, TraceError
+from logbook.units import UNITS
 
+_UNNAMED = "Which cylinders these are, a mark on one lead or a second recording with one cylinder cut out would tell."
 POINTS = 900  # of a drawn series: keeps a figure under 100 kB
 
 
@@ -93,7 +95,16 @@ def with_reference(now: Found, reference: Found, stated: Stated, cut: int) -> Fo
     spread = max(now.strokes.spread)
     named = tuple(OfCylinder("strength", c, v, spread, _word(v)) for c, v in sorted(answers[0].items()))
     names = f"With {cut} cut out for comparison the strokes have names: {_list_dead(answers[0])}."
-    return Found(now.kind, now.name, now.facts, (*now.sentences, names), named, now.series, now.strokes, now.tables)
+    kept = tuple(s for s in now.sentences if s != _UNNAMED)
+    return Found(now.kind, now.name, now.facts, (*kept, names), named, now.series, now.strokes, now.tables)
+
+
+def to_count_from(found: Found, cut: int) -> Found:
+    """A recording that serves as the reference: it says nothing of how the engine runs by itself."""
+    said = f"{cut} was cut out on purpose, to count from."
+    return Found(
+        found.kind, found.name, found.facts, (said, found.sentences[0]), (), found.series, found.strokes, found.tables
+    )
 
 
 def _even(recording: Recording, columns: cols.Columns, role: str) -> tuple[Even, Array]:
@@ -138,9 +149,9 @@ def _rounded(values: Array) -> tuple[float, ...]:
 def _read_facts(recording: Recording) -> tuple[tuple[str, str], ...]:
     if recording.rate:
         return (("recorded at", f"{recording.rate:g} samples a second"),)
-    sign = {",": "comma", ";": "semicolon", "\t": "tab", " ": "blank"}[recording.delimiter]
+    sign = {",": "commas", ";": "semicolons", "\t": "tabs", " ": "blanks"}[recording.delimiter]
     decimal = {".": "point", ",": "comma"}[recording.decimal]
-    return (("rows", str(recording.rows)), ("columns parted by", sign), ("decimal sign", decimal))
+    return (("read as", f"{recording.rows} rows, columns parted by {sign}, decimal {decimal}"),)
 
 
 def _word(value: float) -> str:
@@ -266,9 +277,7 @@ def _stroke_words(result: strokes.Strokes, double: bool, named: bool) -> tuple[s
             "An engine turning twice or half as fast would look much the same; write the speed behind @ to settle it."
         )
     if (dead or weak) and not named:
-        said.append(
-            "Which cylinders these are, a mark on one lead or a second recording with one cylinder cut out would tell."
-        )
+        said.append(_UNNAMED)
     return tuple(said)
 
 
@@ -287,7 +296,7 @@ def _winding(kind: str) -> Callable[[Recording, cols.Columns, Stated], Found]:
             first = int(np.argmax(even.values > 0.2 * np.nanmax(even.values)))
             start = max(0, first - length // 10)
             part = even.values[start : start + length]
-            series.append(_series(f"current of {called}", "ms", "A", np.arange(len(part)) / even.rate * 1e3, part))
+            series.append(_series(f"{kind} {called}", "ms", "A", np.arange(len(part)) / even.rate * 1e3, part))
             if channel.cylinder and kind == "injector":
                 word = "clicks" if found.moves else "none"
                 cylinders.append(OfCylinder("needle", channel.cylinder, found.opens_ms or 0.0, 0.0, word))
@@ -399,17 +408,26 @@ def _corrections(
 
 def _pull(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
     time, rpm = _need(recording, columns, "time"), _need(recording, columns, "speed")
-    roles = [c.role for c in columns.columns if c.role not in ("time", "speed", "mark")]
-    channels = {r: v for r in dict.fromkeys(roles) if (v := _channel(recording, columns, r)) is not None}
-    found = running.pulls(time, rpm, channels)
+    shown = {
+        _axis(c): cols.as_written(recording, c) for c in columns.columns if c.role not in ("time", "speed", "mark")
+    }
+    found = running.pulls(time, rpm, shown)
     series = [
-        Series(f"pull {k} {name}", "rpm", name, pull.rpm, values, (), False)
+        Series(f"pull {k}", "rpm", name, pull.rpm, values)
+        for name in shown
         for k, pull in enumerate(found, 1)
-        for name, values in pull.channels
+        for called, values in pull.channels
+        if called == name
     ]
     said = f"{len(found)} pulls found." if found else "No pull found: the speed never rises by 1,200 rpm in one go."
-    series = [*series] if series else [_series("speed", "seconds", "rpm", time, rpm)]
+    series = series or [_series("speed", "seconds", "rpm", time, rpm)]
     return Found("pull", recording.name, _read_facts(recording), (said,), (), tuple(series))
+
+
+def _axis(column: cols.Column) -> str:
+    """What stands over the axis: 'boost, bar'."""
+    unit = UNITS[column.unit].symbol or column.unit if column.unit else ""
+    return f"{column.role.replace('-', ' ')}, {unit}" if unit else column.role.replace("-", " ")
 
 
 _KINDS: dict[str, Callable[[Recording, cols.Columns, Stated], Found]] = {
@@ -424,7 +442,7 @@ _KINDS: dict[str, Callable[[Recording, cols.Columns, Stated], Found]] = {
 
 
 def laid_over(first: Found, last: Found) -> Series | None:
-    """The cycle of ``last`` turned by whole strokes until it lies best over that of ``first``; None where it can't be."""
+    """The cycle of ``last`` turned until it lies best over that of ``first``; None where it can't be."""
     if not first.series or not last.series or first.series[0].x_name != last.series[0].x_name:
         return None
     one, other = (np.array(found.series[0].y) for found in (first, last))

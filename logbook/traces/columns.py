@@ -92,14 +92,19 @@ def _column(name: str, clause: str, position: int) -> Column:
     return Column(role, number, title, unit, int(matched["cylinder"] or 0))
 
 
-def values(recording: Recording, column: Column) -> Array:
-    """The column's values in SI, or as they stand where no unit was written."""
+def as_written(recording: Recording, column: Column) -> Array:
+    """The column's values in the unit of the file."""
     number = column.number
     if column.title:
         folded = [t.casefold() for t in recording.titles]
         if column.title.casefold() not in folded:
             raise TraceError(recording.name, f"no column is called '{column.title}'", 1)
         number = folded.index(column.title.casefold()) + 1
-    raw = recording.channel(number)
+    return recording.channel(number)
+
+
+def values(recording: Recording, column: Column) -> Array:
+    """The column's values in SI, or as they stand where no unit was written."""
+    raw = as_written(recording, column)
     unit = find(column.unit) if column.unit else None
     return raw if unit is None else raw * unit.factor + unit.offset
