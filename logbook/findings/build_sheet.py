@@ -7,12 +7,13 @@ from collections.abc import Iterator
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
-from logbook.findings.making import Did, Fed, fed, missing, number, run
+from logbook.findings.making import Did, Fed, fed, missing, number
 from logbook.findings.making import usual as assumed
 from logbook.findings.measures import Measure, TestSet, sets
 from logbook.findings.model import Number
 from logbook.findings.saying import figures, in_unit, listed, with_spread
 from logbook.findings.sheet import Sheet, mean, sheet
+from logbook.formulas.geometry import static_compression_ratio
 from logbook.job.model import Job
 from logbook.units import UNITS
 
@@ -94,11 +95,15 @@ def ratio_feeds(found: Sheet, cylinder: int) -> list[Fed]:
 
 def ratios(found: Sheet) -> dict[int, float]:
     """Static ratio of each cylinder that is measured whole."""
-    return {
-        c: run("static_compression_ratio", ratio_feeds(found, c)).result["compression_ratio"]
-        for c in found.engine.cylinders
-        if found.complete(c)
-    }
+    each = {}
+    for cylinder in found.engine.cylinders:
+        if found.complete(cylinder):
+            values = {f.key.rpartition("_")[0]: f.value for f in ratio_feeds(found, cylinder)}
+            each[cylinder] = static_compression_ratio(
+                values["bore"], values["stroke"], values["chamber"], values["piston"], values["gasket_bore"],
+                values["gasket_thickness"], values["deck_clearance"],
+            ).compression_ratio  # fmt: skip
+    return each
 
 
 def _means(found: Sheet) -> list[Fed]:

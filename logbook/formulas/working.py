@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
+from functools import cache
 from typing import Any
 
 from logbook.formulas import registry
@@ -92,12 +93,19 @@ def take(row: Row, given: Mapping[str, object]) -> tuple[Taken, ...]:
 def place_of(row: Row, key: str) -> tuple[Input, Ending | None] | None:
     """The input that takes ``key``, and the unit that the key names; ``lambda`` is taken for ``lambda_``."""
     folded = key.strip().casefold().replace("-", "_").replace(" ", "_")
-    for wanted in (folded, folded + "_"):
-        for place in row.inputs:
-            keys = place.keys()
-            if place.sort != "open" and wanted in keys:
-                return place, keys[wanted]
-    return None
+    found = _lookup(row.name)
+    return found.get(folded) or found.get(folded + "_")
+
+
+@cache
+def _lookup(name: str) -> dict[str, tuple[Input, Ending | None]]:
+    """Every key of a calculation; where two inputs share one, the first has it."""
+    found: dict[str, tuple[Input, Ending | None]] = {}
+    for place in registry.find(name).inputs:
+        if place.sort != "open":
+            for key, ending in place.keys().items():
+                found.setdefault(key, (place, ending))
+    return found
 
 
 def inside(place: Input, key: str, value: object, ending: Ending | None) -> Any:
