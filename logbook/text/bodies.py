@@ -102,7 +102,8 @@ def _fit(head: Head, state: State, start: int, end: int) -> Body:
     if not part and not head.qualifiers:
         raise _no_part(head, state, start, end)
     body = with_clauses(lambda h, s, items: read_fit(items, part, h.engine, s), head, state, start, end)
-    return replace(body, part=part)
+    body.part = part
+    return body
 
 
 def _part_inside(state: State, start: int, end: int) -> str:

@@ -16,7 +16,8 @@ def tokens_of(state: State, start: int, end: int) -> list[Token]:
     found = tokens(state.normal, start, end)
     while found and found[-1].text in (".", "..") and len(found) > 1:
         found.pop()
-    return close_brackets(found, state.text)
+    bracketed = "(" in state.normal[start:end] or ")" in state.normal[start:end]
+    return close_brackets(found, state.text) if bracketed else found
 
 
 def items_of(state: State, start: int, end: int) -> list[Item]:

@@ -10,7 +10,7 @@ from logbook.text.about import About
 from logbook.text.body_tokens import measured_by, tokens_of
 from logbook.text.clauses import Item, split_clauses, split_items
 from logbook.text.conditions import read_conditions
-from logbook.text.entries import Written
+from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.numbers import ValueReader, measure_of
 from logbook.text.parsed import Body, Head
@@ -37,32 +37,41 @@ def with_clauses(read: Reader, head: Head, state: State, start: int, end: int) -
             readings = read(head, state, items) if items else ()
             if items and not readings:
                 return Body()  # what the clauses are about could not be read
-            body = replace(body, readings=readings)
+            body.readings = readings
             continue
         assert opener is not None
         try:
-            body = _clause(name, group, opener, body, head, state)
+            _clause(name, group, opener, body, head, state)
         except Unread as fault:
             state.tell(fault)
-    return _one_qualifier_a_line(_promote(body, head), head, state)
+    if any(s.kind == "slot" for w in body.readings for s in w.subjects) and not head.kind.slots:
+        _promote(body, head)
+        _one_qualifier_a_line(body, head, state)
+    return body
 
 
-def _clause(name: str, group: list[Token], opener: Token, body: Body, head: Head, state: State) -> Body:
+def _clause(name: str, group: list[Token], opener: Token, body: Body, head: Head, state: State) -> None:
+    """Reads one clause into the body."""
     span = Span(opener.start, group[-1].end if group else opener.end)
     if not group:
         raise Unread(211, span, f"Nothing stands behind '{opener.text}'.", "write what belongs there, or take it away")
     if name == "@":
-        return replace(body, conditions=(*body.conditions, *read_conditions(group, state)))
-    if name != "spec" and getattr(body, {"now": "now", "from": "source", "at": "at"}[name]):
+        body.conditions = (*body.conditions, *read_conditions(group, state))
+    elif name == "spec":
+        body.spec = _spec(group, span, body, head, state)
+    elif getattr(body, {"now": "now", "from": "source", "at": "at"}[name]):
         raise _twice(name, span)
-    if name == "now":
-        return _now(group, span, body, head, state)
-    if name == "spec":
-        return _spec(group, span, body, head, state)
-    if name == "from":
-        if any(t.text in (",", ";") for t in group):
-            raise _twice(name, span)
-        return replace(body, source=state.text[group[0].start : group[-1].end])
+    elif name == "now":
+        _now(group, span, body, head, state)
+    elif name == "at":
+        body.at = _at(group, body, head, state)
+    elif any(t.text in (",", ";") for t in group):
+        raise _twice(name, span)
+    else:
+        body.source = state.text[group[0].start : group[-1].end]
+
+
+def _at(group: list[Token], body: Body, head: Head, state: State) -> tuple[Subject, ...]:
     elements = read_elements(group, 0, letters=False)
     at = elements[-1].end if elements else 0
     if at < len(group):
@@ -76,7 +85,7 @@ def _clause(name: str, group: list[Token], opener: Token, body: Body, head: Head
     for place in places:
         if not body.source:
             state.check_place(place, head.engine)
-    return replace(body, at=places)
+    return places
 
 
 def _twice(name: str, span: Span) -> Unread:
@@ -85,7 +94,7 @@ def _twice(name: str, span: Span) -> Unread:
     )
 
 
-def _now(group: list[Token], span: Span, body: Body, head: Head, state: State) -> Body:
+def _now(group: list[Token], span: Span, body: Body, head: Head, state: State) -> None:
     if not head.kind.action:
         raise Unread(
             217,
@@ -95,13 +104,14 @@ def _now(group: list[Token], span: Span, body: Body, head: Head, state: State) -
         )
     said = group[0].text.casefold()
     if len(group) == 1 and said in ("same", "moved"):
-        return replace(body, now_word=said)
+        body.now_word = said
+        return
     firing = KINDS["firing"]
     reader = ReadingsReader(About(firing, measure_of(firing, state.units), state, head.engine, free=True))
-    return replace(body, now=reader.read(split_items(group)))
+    body.now = reader.read(split_items(group))
 
 
-def _spec(group: list[Token], span: Span, body: Body, head: Head, state: State) -> Body:
+def _spec(group: list[Token], span: Span, body: Body, head: Head, state: State) -> Value:
     reader = ValueReader(group, 0, replace(measured_by(head, state), sign=False), state.normal)
     value = reader.read()
     if reader.at < len(group) or body.spec is not None:
@@ -110,13 +120,13 @@ def _spec(group: list[Token], span: Span, body: Body, head: Head, state: State) 
         quantities = [w.value.quantity for w in body.readings if w.value and w.value.quantity]
         written = next((q.unit for q in quantities if q.unit_written), value.quantity.unit)
         value = replace(value, quantity=replace(value.quantity, unit=written))
-    return replace(body, spec=value)
+    return value
 
 
-def _one_qualifier_a_line(body: Body, head: Head, state: State) -> Body:
+def _one_qualifier_a_line(body: Body, head: Head, state: State) -> None:
     """'top 1 .44, second 1 .53': a qualifier holds for a line, save where one value stands behind each."""
-    if head.kind.slots or head.kind.subjects == "free slots":
-        return body
+    if head.kind.subjects == "free slots":
+        return
     kept = []
     for written in body.readings:
         slots = [s for s in written.subjects if s.kind == "slot"]
@@ -128,16 +138,14 @@ def _one_qualifier_a_line(body: Body, head: Head, state: State) -> Body:
             )
         else:
             kept.append(written)
-    return replace(body, readings=tuple(kept))
+    body.readings = tuple(kept)
 
 
-def _promote(body: Body, head: Head) -> Body:
+def _promote(body: Body, head: Head) -> None:
     """A qualifier written inside the body, the same for every reading, belongs to the entry."""
     slots = {tuple(s.name for s in w.subjects if s.kind == "slot") for w in body.readings}
-    if len(slots) != 1 or head.kind.slots or head.kind.subjects not in ("one", "any", "cyl", "part", "bolt", "bank"):
-        return body
-    names = next(iter(slots))
-    if not names:
-        return body
+    if len(slots) != 1 or head.kind.subjects not in ("one", "any", "cyl", "part", "bolt", "bank"):
+        return
     bare = tuple(replace(w, subjects=tuple(s for s in w.subjects if s.kind != "slot")) for w in body.readings)
-    return replace(body, readings=bare, qualifiers=tuple(n for n in names if n not in head.qualifiers))
+    body.readings = bare
+    body.qualifiers = tuple(n for n in next(iter(slots)) if n not in head.qualifiers)

@@ -10,6 +10,7 @@ from logbook.text.unread import Unread
 
 SEPARATORS = (",", ";")
 _CONDITION_STARTS = frozenset({"now", "spec"})
+_OPENERS = frozenset({"now", "spec", "from", "at"})
 
 
 @dataclass(slots=True)
@@ -34,8 +35,6 @@ class Item:
 
 def close_brackets(found: list[Token], text: str) -> list[Token]:
     """Each bracket becomes one token of the kind 'bracket' with its inner text, to the letter."""
-    if not any(t.text in ("(", ")") for t in found):
-        return found
     closed: list[Token] = []
     depth, opened = 0, 0
     first: Token | None = None
@@ -71,8 +70,8 @@ def split_clauses(
     """The readings (named '') and the clauses behind them, in order: now, spec, from, at, @."""
     parts: list[tuple[str, list[Token], Token | None]] = [("", [], None)]
     for index, token in enumerate(found):
-        name = _clause(found, index, parts[-1][0], at_is_place, from_is_clause)
-        if name:
+        opens = token.text == "@" or (token.kind == "word" and token.text.casefold() in _OPENERS)
+        if opens and (name := _clause(found, index, parts[-1][0], at_is_place, from_is_clause)):
             _drop_separator(parts[-1][1])
             parts.append((name, [], token))
         else:
@@ -84,8 +83,6 @@ def _clause(found: list[Token], index: int, inside: str, at_is_place: bool, from
     token = found[index]
     if token.text == "@":
         return "@"
-    if token.kind != "word":
-        return ""
     word = token.text.casefold()
     before = found[index - 1].text if index else ","
     starts = before in (",", ";", ":") or index == 0
@@ -111,14 +108,15 @@ def _drop_separator(found: list[Token]) -> None:
 
 def split_items(found: list[Token]) -> list[Item]:
     """The items between ', ' and '; '. A comma glued to a number on both sides is left for the number to refuse."""
-    items = [Item()]
+    item = Item()
+    items = [item]
     for index, token in enumerate(found):
         if token.text in SEPARATORS and token.kind == "sign" and not _in_number(found, index):
-            if items[-1].empty:
-                raise _nothing(max(items[-1].start - 1, 0) if len(items) > 1 else token.start, token.end)
-            items.append(Item(start=token.end, end=token.end))
+            if item.empty:
+                raise _nothing(max(item.start - 1, 0) if len(items) > 1 else token.start, token.end)
+            item = Item(start=token.end, end=token.end)
+            items.append(item)
             continue
-        item = items[-1]
         if item.empty:
             item.start = token.start
         item.end = token.end
@@ -128,9 +126,9 @@ def split_items(found: list[Token]) -> list[Item]:
             item.bracket_at = len(item.tokens)
         else:
             item.tokens.append(token)
-    if items[-1].empty and len(items) > 1:
-        raise _nothing(items[-1].start - 1, items[-1].end)
-    return [item for item in items if not item.empty]
+    if item.empty and len(items) > 1:
+        raise _nothing(item.start - 1, item.end)
+    return items if not item.empty else []
 
 
 def _nothing(start: int, end: int) -> Unread:

@@ -37,6 +37,7 @@ _COMPACT = re.compile(r"(?P<y>(?:19|20)\d{2})(?P<m>\d{2})(?P<d>\d{2})(?=[\s:]|$)
 _WEEKDAY = re.compile(
     r"(?:mon|tues?|wednes|thurs?|fri|satur|sun)day|(?:today|yesterday|day \d+)(?=[\s:,]|$)", re.IGNORECASE
 )
+_DAY_WORDS = frozenset({*_NAMES, "mon", "tue", "wed", "thu", "fri", "sat", "sun", "tod", "yes", "day"})  # first letters
 _MARKED = re.compile(r"[#*=>-]+\s*(?=\d{4}-\d{1,2}-\d{1,2})")
 
 
@@ -52,7 +53,7 @@ def read_day(normal: str, start: int, end: int) -> DayFound | None:
     if first.isdigit() and first.isascii():
         return _numeric(normal, start, end)
     if first.isalpha():
-        return _worded(normal, start, end)
+        return _worded(normal, start, end) if normal[start : start + 3].casefold() in _DAY_WORDS else None
     if (mark := _MARKED.match(normal, start, end)) and (day := _ISO.match(normal, mark.end(), end)):
         raise Unread(
             113,

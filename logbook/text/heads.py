@@ -5,21 +5,24 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from logbook.spans import Span
 from logbook.text.kinds import Kind
 from logbook.text.parsed import Head
 from logbook.text.state import State
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import AMBIGUOUS, LONGEST_KIND, fold, kind_named, kind_names, part_named
+from logbook.text.vocabulary import AMBIGUOUS, LONGEST_KIND, fold, kind_named, kind_names, part_named, qualifier_words
 
 _TIME = re.compile(r"(?P<h>\d{1,2})(?:[:h](?P<m>\d{2}))?\s?(?P<half>[ap]\.?m\b\.?)?(?=[\s,]|$)", re.IGNORECASE)
 _DATE = re.compile(r"(?P<y>\d{4})[-/.](?P<m>\d{1,2})[-/.](?P<d>\d{1,2})(?=[\s:]|$)")
 _WORDS = re.compile(r"[^\W\d_][\w'-]*")
+_FIRST_WORDS = re.compile(rf"{_WORDS.pattern}(?:[ \t]*{_WORDS.pattern}){{0,{LONGEST_KIND - 1}}}")
 _NAME = re.compile(r"[\w][\w-]*")
 _TAG = re.compile(r"[A-Za-z]\d{1,3}\b")
 _MARKS = frozenset({"private", "spec", "proved", "correct"})
 _GAP = re.compile(r"[ \t]*")
+_LONGEST_NAME = 60  # characters
 
 
 @dataclass(slots=True)
@@ -37,7 +40,7 @@ class Marks:
 
 def read_time(state: State, at: int, end: int) -> tuple[str, int]:
     """'14:30' or '2:30 pm' as '14:30', and where it ends; '' where no time stands."""
-    match = _TIME.match(state.normal, at, end)
+    match = _TIME.match(state.normal, at, end) if state.normal[at : at + 1].isdigit() else None
     if not match or not (match["m"] or match["half"]):
         return "", at
     hour, minute = int(match["h"]), int(match["m"] or 0)
@@ -111,18 +114,20 @@ def _correct_when(state: State, at: int, end: int, marks: Marks) -> int:
 
 def find_kind(state: State, at: int, end: int) -> tuple[Kind, int] | None:
     """The longest name of the table at ``at``, and where it ends."""
-    colon = state.normal.find(":", at, min(end, at + 80))
-    words: list[re.Match[str]] = []
-    position = at
-    while len(words) < LONGEST_KIND and (match := _WORDS.match(state.normal, position, end)):
-        words.append(match)
-        position = _skip(state, match.end(), end)
-    for length in range(len(words), 0, -1):
-        stop = words[length - 1].end()
-        if stop - at > 60:
-            continue
-        kind = kind_named(state.normal[at:stop], before_colon=_skip(state, stop, end) == colon)
-        if kind is not None:
+    words = _FIRST_WORDS.match(state.normal, at, end)
+    if words is None:
+        return None
+    stop = _skip(state, words.end(), end)
+    found = _longest_kind(words.group(), stop < end and state.normal[stop] == ":")
+    return found and (found[0], at + found[1])
+
+
+@lru_cache(maxsize=20_000)
+def _longest_kind(said: str, colon: bool) -> tuple[Kind, int] | None:
+    """The longest name of the table that these words open with, and its length; ``colon``: one stands behind them."""
+    for word in reversed(list(_WORDS.finditer(said))):
+        stop = word.end()
+        if stop <= _LONGEST_NAME and (kind := kind_named(said[:stop], colon and stop == len(said))):
             return kind, stop
     return None
 
@@ -138,12 +143,13 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
     if state.normal[at : at + 2] == "- ":  # 'compression - wet: 1 12.5'
         at = _skip(state, at + 1, end)
     colon = at < end and state.normal[at] == ":"
-    everyday = fold(state.normal[span.start : span.end]) != fold(kind.word)
     if colon:
         at = _skip(state, at + 1, end)
     head, at, late = _qualifiers(state, kind, at, end, colon, span, marks.spec)
     colon = colon or late
-    if not colon and at < end and kind.subjects in ("text", "facts") and everyday:
+    if colon or at >= end:
+        return head, at
+    if kind.subjects in ("text", "facts") and fold(state.normal[span.start : span.end]) != fold(kind.word):
         said = state.said(Span(at, end))
         raise Unread(
             205,
@@ -151,7 +157,7 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
             f"Is this an entry '{kind.word}' or a sentence?",
             f"write '{kind.word}: {said}' for the entry, or indent the line for a note",
         )
-    if not colon and at < end and ":" not in state.normal[at:end]:
+    if ":" not in state.normal[at:end]:
         state.tell(
             Unread(
                 204,
@@ -224,32 +230,30 @@ def _word_qualifier(
     part: str,
     after_colon: bool,
 ) -> tuple[str, str, int] | None:
-    if after_colon and _several_qualifiers(state, kind, at, end):
+    known = qualifier_words(kind)
+    parts = "PART" in kind.qualifiers and not part and kind.subjects != "text" and kind.word != "asked"
+    if not known and not parts:
         return None
-    slots = tuple(s.name for s in kind.slots) if kind.subjects == "pull" else ()
     two = _WORDS.match(state.normal, _skip(state, word.end(), end), end)
-    for stop in ([two.end()] if two else []) + [word.end()]:
-        folded = fold(state.normal[at:stop])
-        for qualifier in (*kind.qualifiers, *slots):
-            if qualifier.islower() and folded == fold(qualifier) and qualifier not in qualifiers:
-                return "word", qualifier, stop
-        for slot in kind.slots if kind.subjects == "pull" else ():
-            if folded in {fold(s) for s in slot.synonyms} and slot.name not in qualifiers:
-                return "word", slot.name, stop
-        if "PART" in kind.qualifiers and not part and (named := part_named(state.normal[at:stop])):
-            if (
-                kind.subjects == "text"
-                or kind.word == "asked"
-                or (kind.subjects == "stock" and _several_parts(state, at, end))
-            ):
-                continue
-            return "part", named, stop
+    for stop in (two.end(), word.end()) if two else (word.end(),):
+        said = state.normal[at:stop]
+        qualifier = known.get(fold(said), "")
+        if qualifier and qualifier not in qualifiers:
+            several = after_colon and _several_qualifiers(state, kind, at, end)
+            return None if several else ("word", qualifier, stop)
+        if parts and (named := part_named(said)):
+            if after_colon and _several_qualifiers(state, kind, at, end):
+                return None
+            if kind.subjects != "stock" or not _several_parts(state, at, end):
+                return "part", named, stop
     return None
 
 
 def _several_qualifiers(state: State, kind: Kind, at: int, end: int) -> bool:
     """'battery: rest 12.6, cranking 10.2': each value has its own, none is for the whole line."""
     pieces = state.normal[at:end].split("@")[0].split(",")
+    if len(pieces) < 2:
+        return False
     folded = {fold(q) for q in (*kind.qualifiers, *(s.name for s in kind.slots))}
     opened = [piece.split(maxsplit=1)[0] for piece in pieces[1:] if piece.strip()]
     return any(fold(word) in folded for word in opened)

@@ -31,6 +31,7 @@ _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
 _EXPONENT = re.compile(r"[eE][0-9]*")
 _INCH_PARTS = frozenset({2, 4, 8, 16, 32, 64})
 _LONGEST_UNIT = 4  # tokens
+_STEPS = tuple(Decimal(1).scaleb(-digits) for digits in range(MOST_DIGITS + 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,11 @@ class Measure:
     @property
     def numeric(self) -> bool:
         return bool(self.dimensions)
+
+    @property
+    def usual(self) -> str:
+        """The unit of a bare number, '' where it has none."""
+        return self.money if "money" in self.dimensions else self.unit
 
 
 @lru_cache(maxsize=1024)
@@ -68,6 +74,16 @@ def is_value_start(token: Token, measure: Measure) -> bool:
     return token.text in BOUNDS or token.text in ABOUT or token.text in _MONEY_SIGNS or token.text == "-"
 
 
+def lone_number(token: Token, measure: Measure) -> Value | None:
+    """A bare number with nothing behind it; None where there is more to say about it."""
+    text = token.text
+    if not measure.dimensions or len(text) > MOST_DIGITS or (measure.sign and text[0] not in "+-"):
+        return None
+    number = Decimal(text)
+    quantity = Quantity(text, number, number, measure.usual, False, None, False, "", _step(text))
+    return Value(Span(token.start, token.end), quantity)
+
+
 class ValueReader:
     """Reads one value from tokens; ``at`` is where it stopped. Raises ``Unread``."""
 
@@ -86,6 +102,9 @@ class ValueReader:
     def read(self) -> Value:
         """A quantity, or a word, '-' and the values that every kind knows."""
         first = self.tokens[self.at]
+        if first.kind == "number" and self.at + 1 == len(self.tokens) and (lone := lone_number(first, self.measure)):
+            self.at += 1
+            return lone
         if first.text == "-" and not (
             (after := self._peek(1)) and after.kind == "number" and after.glued and self.measure.numeric
         ):
@@ -172,7 +191,7 @@ class ValueReader:
         high, text, plus_minus = self._after_number(number_token, low)
         pieces.append(text)
         self._check_sign(number_token, low, high)
-        step = _resolution(low)
+        step = _step(number_token.text)
         if "/" in text or ":" in text:  # 5/16 and 1:20 are one number in two pieces, not a range
             low, step = high, 1 / Decimal(text.partition("/")[2] or 60)
         unit, written = self._unit(number_token)
@@ -182,16 +201,13 @@ class ValueReader:
             "".join(pieces),
             low,
             high,
-            unit or self._usual(),
+            unit or self.measure.usual,
             written,
             plus_minus,
             about,
             bound if bound in ("over", "under") else "",  # type: ignore[arg-type]
             step,
         )
-
-    def _usual(self) -> str:
-        return self.measure.money if "money" in self.measure.dimensions else self.measure.unit
 
     def _word_mend(self) -> str:
         words = ", ".join(self.measure.words[:6])
@@ -398,6 +414,6 @@ def _repeats(span: Span, normal: str) -> Unread:
     )
 
 
-def _resolution(number: Decimal) -> Decimal:
-    exponent = number.as_tuple().exponent
-    return Decimal(1).scaleb(exponent) if isinstance(exponent, int) and exponent < 0 else Decimal(1)
+def _step(digits: str) -> Decimal:
+    """One step of the last written digit."""
+    return _STEPS[len(digits.partition(".")[2])]

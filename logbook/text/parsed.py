@@ -23,9 +23,9 @@ class Head:
     span: Span = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Body:
-    """What was read of a body."""
+    """What was read of a body; filled while its clauses are read."""
 
     text: str = ""
     readings: tuple[Written, ...] = ()

@@ -102,6 +102,7 @@ class _Reading:
         self.gave_up = False
         self.notes = NoteGatherer(source, state)
         self.bad = {b.line: b for b in source.bad_bytes}
+        self.hidden = _HIDDEN.search(source.text) is not None
         self.known: dict[tuple[str, int], tuple[Entry | None, int, tuple[Problem, ...]]] = {}  # lines read before
 
     def line(self, number: int) -> None:
@@ -145,7 +146,7 @@ class _Reading:
             )
             self._lose(number)
             return
-        if found := _HIDDEN.search(self.source.text, start, end):
+        if self.hidden and (found := _HIDDEN.search(self.source.text, start, end)):
             self.state.add(
                 problem(
                     104,

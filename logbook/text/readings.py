@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from logbook.spans import Span
@@ -12,6 +11,7 @@ from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.numbers import ValueReader, falling_range, is_value_start
+from logbook.text.plain import read_plain
 from logbook.text.reading_checks import (
     check_missing_subject,
     check_subjects,
@@ -23,7 +23,7 @@ from logbook.text.remarks import check_one_entry, left_over, words_in
 from logbook.text.rows import read_row
 from logbook.text.subjects import Element, read_element, read_elements, shown, too_many
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import part_named, units_spelt, word_of
+from logbook.text.vocabulary import fold, part_named, qualifier_words, units_spelt, word_of
 
 _PLACED = frozenset({"cyl", "part", "bolt", "bearing", "stock", "any", "bank"})
 _LETTERED = frozenset({"bolt", "cyl", "any", "part"})
@@ -66,13 +66,18 @@ class ReadingsReader:
             return row
         found: list[Written] = []
         for item in self._spread(items):
-            self._guarded(lambda item=item: found.append(self._item(item)))  # type: ignore[misc]
+            try:
+                found.append(read_plain(item, self.about) or self._item(item))
+            except Unread as fault:
+                self.state.tell(fault)
         return without_doubles(self.about, with_shared_unit(self.about, found, items), len(items))
 
     def _check_first_word(self, found: list[Token]) -> None:
         """A misspelt qualifier costs the line: its readings would be taken for others."""
+        if len(found) < 2 or found[0].kind != "word" or is_value_start(found[0], self.measure):
+            return
         qualifiers = tuple(q for q in self.kind.qualifiers if q.islower())
-        if len(found) < 2 or found[0].kind != "word" or not qualifiers or is_value_start(found[0], self.measure):
+        if not qualifiers:
             return
         first = found[0]
         if first.text.casefold() in ("to", "even", "old") or part_named(first.text) or self._slot(found, 0)[0]:
@@ -87,12 +92,6 @@ class ReadingsReader:
         )
         fault.near = qualifiers
         raise fault
-
-    def _guarded(self, step: Callable[[], None]) -> None:
-        try:
-            step()
-        except Unread as fault:
-            self.state.tell(fault)
 
     # readings by name
 
@@ -270,12 +269,13 @@ class ReadingsReader:
         )
 
     def _slot(self, found: list[Token], at: int) -> tuple[Subject | None, int]:
-        if at >= len(found) or found[at].kind != "word":
+        known = qualifier_words(self.kind)
+        if not known or at >= len(found) or found[at].kind != "word":
             return None, at
         for length in (3, 1):
             group = found[at : at + length]
             name = self.state.normal[group[0].start : group[-1].end]
-            match = next((q for q in self.kind.qualifiers if q.islower() and _folded(q) == _folded(name)), "")
+            match = known.get(fold(name), "")
             if match and not (word_of(name, self.measure.words) and at + len(group) == len(found)):
                 return Subject("slot", Span(group[0].start, group[-1].end), name=match), at + len(group)
         return None, at
@@ -326,7 +326,3 @@ class ReadingsReader:
 
     def _remark_words(self, remark: str) -> tuple[str, ...]:
         return words_in(remark, self.measure.words) if remark else ()
-
-
-def _folded(word: str) -> str:
-    return word.replace("-", "").replace(" ", "").casefold()

@@ -14,7 +14,7 @@ from logbook.text.vocabulary import SPARES, part_named
 
 _TAG = re.compile(r"[A-Za-z][0-9]{1,9}\Z")
 _LOOKALIKE = re.compile(r"[^\W\d_][0-9]{1,9}\Z")
-_WORDS: dict[str, tuple[SubjectKind, str]] = {
+SUBJECT_WORDS: dict[str, tuple[SubjectKind, str]] = {
     "all": ("all", ""),
     "each": ("all", ""),
     "every": ("all", ""),
@@ -109,7 +109,7 @@ def read_element(found: list[Token], at: int, letters: bool, joined: bool = Fals
     folded = token.text.casefold()
     if folded == "old":
         return _old(found, at, joined, part)
-    known = _WORDS.get(folded)
+    known = SUBJECT_WORDS.get(folded)
     if known is None:
         return None
     return Element((Subject(known[0], _span(token), name=known[1]),), at, at + 1, False, joined, part)

@@ -22,6 +22,7 @@ __all__ = [
     "fold",
     "kind_named",
     "part_named",
+    "qualifier_words",
     "units_spelt",
     "word_of",
 ]
@@ -180,6 +181,15 @@ def kind_named(written: str, before_colon: bool = False) -> Kind | None:
     return _PLAIN.get(key) or (_COLON.get(key) if before_colon else None)
 
 
+@lru_cache(maxsize=512)
+def qualifier_words(kind: Kind) -> MappingProxyType[str, str]:
+    """The qualifiers of a kind by their folded spelling; a pull's slots are qualifiers too."""
+    slots = kind.slots if kind.subjects == "pull" else ()
+    found = {fold(s): slot.name for slot in slots for s in slot.synonyms}
+    found |= {fold(slot.name): slot.name for slot in slots}
+    return MappingProxyType(found | {fold(q): q for q in kind.qualifiers if q.islower()})
+
+
 def kind_names() -> tuple[str, ...]:
     """All names of all kinds, for suggestions."""
     return tuple(name for row in TABLE for name in (row.word, *row.synonyms, *row.colon_synonyms))
@@ -210,7 +220,7 @@ def word_of(written: str, words: tuple[str, ...]) -> str:
 
 
 def values_of(words: tuple[str, ...]) -> tuple[str, ...]:
-    """Every spelling that ``word_of`` would take, for suggestions."""
+    """Every spelling that ``word_of`` would take, folded."""
     return tuple(_values_of(words))
 
 

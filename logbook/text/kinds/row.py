@@ -31,9 +31,12 @@ Subjects = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Slot:
-    """One thing of a glance: its word, dimension, usual units and what is believable (in the us unit)."""
+    """One thing of a glance: its word, dimension, usual units and what is believable (in the us unit).
+
+    Equal to itself alone.
+    """
 
     name: str
     dimension: str = ""
@@ -47,9 +50,9 @@ class Slot:
     also: tuple[str, ...] = ()  # other dimensions that may be written
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Kind:
-    """One row of the table.
+    """One row of the table, equal to itself alone.
 
     ``qualifiers`` holds words and the classes PART, ORDER, TAG, RUN, STEP. ``words`` are the words of results.
     ``low`` and ``high`` bound what is believable, in ``bound_unit``; ``asks`` is what to ask beyond them.
