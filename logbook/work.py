@@ -7,7 +7,7 @@ import sys
 
 import click
 
-from logbook.formulas import asking, registry
+from logbook.formulas import asking, registry, telling
 from logbook.formulas.refusals import Refusal
 
 _HELP = """Work out one number by hand, with its working shown.
@@ -33,7 +33,7 @@ A number needs its unit, in the value (4.03in) or in the key (bore_in=4.03).
 @click.option("--search", default="", metavar="WORDS", help="List only calculations that speak of these words.")
 def work(calculation: str | None, inputs: tuple[str, ...], form: str, search: str) -> None:
     if calculation is None:
-        click.echo(asking.listing(search))
+        click.echo(telling.listing(search))
         return
     # a name may be written in words: 'logbook work injector duty pulse=3ms'
     words = list(itertools.takewhile(lambda word: "=" not in word, inputs))
@@ -43,13 +43,13 @@ def work(calculation: str | None, inputs: tuple[str, ...], form: str, search: st
         if not inputs:
             row = registry.find(calculation)
             if form == "text" and any(not i.optional for i in row.inputs):
-                click.echo(asking.card(row))
+                click.echo(telling.card(row))
                 sys.exit(2)
         asked = asking.ask(calculation, inputs)
-        click.echo(asking.as_json(asked) if form == "json" else asking.as_text(asked))
+        click.echo(telling.as_json(asked) if form == "json" else telling.as_text(asked))
     except Refusal as refusal:
         if form == "json":
-            click.echo(asking.refusal_as_json(refusal))
+            click.echo(telling.refusal_as_json(refusal))
         else:
-            click.echo(asking.refusal_as_text(refusal), err=True)
+            click.echo(telling.refusal_as_text(refusal), err=True)
         sys.exit(2)

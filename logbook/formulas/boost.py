@@ -7,11 +7,9 @@ from typing import NamedTuple
 
 from logbook.formulas.air import isa_atmosphere
 from logbook.formulas.heat import isentropic_temperature
-from logbook.formulas.mixture import AFR_AS_LAMBDA
 from logbook.formulas.quantities import AIR_PA, R_DRY, Absolute, Fraction, Gauge, PressureStep
 from logbook.formulas.refusals import (
     OutsideRange,
-    WrongKind,
     above_zero,
     finite,
     not_negative,
@@ -19,8 +17,9 @@ from logbook.formulas.refusals import (
     within,
 )
 
-_POUND_PER_HP_HOUR = 0.45359237 / (745.6998715822702 * 3600)
 NO_LOSS = PressureStep(0.0)
+
+
 SEA_LEVEL = Absolute(AIR_PA)
 
 
@@ -237,109 +236,6 @@ def air_flow_units(air_kg_s: float, pressure_pa: Absolute = SEA_LEVEL, temperatu
     """
     above_zero(air_kg_s=air_kg_s, pressure_pa=pressure_pa, temperature_k=temperature_k)
     return AirFlowUnits(air_kg_s * R_DRY * temperature_k / pressure_pa, air_kg_s)
-
-
-class AirPower(NamedTuple):
-    power_w: float
-    warnings: tuple[str, ...] = ()
-
-
-def power_from_air(air_kg_s: float, afr_mass: float, bsfc_kg_j: float) -> AirPower:
-    """Power that an air flow can carry
-
-    Formula: P = m/(AFR · BSFC)
-    air_kg_s: air flow
-    afr_mass: the fuel's true air-fuel ratio, not the displayed one
-    bsfc_kg_j: fuel used per power and time at that mixture
-    Range: petrol at power: AFR 11.5 to 13, BSFC 0.45 to 0.6 lb/(hp h).
-    Raises: anything not above 0.
-    Caution: Linear in three guesses: take it as 10 to 15 % either way.
-    Source: mass balance
-
-    >>> one = 0.45359237 / (745.6998715822702 * 3600)
-    >>> round(power_from_air(30 * 0.45359237 / 60, 12.5, 0.5 * one).power_w / 745.6998715822702)
-    288
-    """
-    above_zero(air_kg_s=air_kg_s, afr_mass=afr_mass, bsfc_kg_j=bsfc_kg_j)
-    odd = usual(3, 1e9, AFR_AS_LAMBDA, afr_mass=afr_mass)
-    low, high = 0.3 * _POUND_PER_HP_HOUR, 1.0 * _POUND_PER_HP_HOUR
-    odd += usual(low, high, "outside 0.3 to 1.0 lb/(hp h)", bsfc_kg_j=bsfc_kg_j)
-    return AirPower(air_kg_s / (afr_mass * bsfc_kg_j), odd)
-
-
-# lower heating values at 25 degrees C, J/kg: Heywood, Internal Combustion Engine Fundamentals, App. D (from memory),
-# vapours of the alcohols with their heat of evaporation added
-_HEATING = {
-    "methanol": 19.93e6,
-    "methanol liquid": 19.93e6,
-    "methanol vapour": 21.10e6,
-    "ethanol": 26.8e6,
-    "ethanol liquid": 26.8e6,
-    "ethanol vapour": 27.73e6,
-    "gasoline": 44.0e6,
-    "petrol": 44.0e6,
-    "isooctane": 44.3e6,
-    "isooctane liquid": 44.3e6,
-    "isooctane vapour": 44.6e6,
-    "heptane": 44.6e6,
-    "toluene": 40.6e6,
-    "methane": 50.03e6,
-    "propane": 46.35e6,
-    "propane vapour": 46.35e6,
-    "ethane": 47.51e6,
-    "hydrogen": 119.96e6,
-    "diesel": 42.8e6,
-}
-
-
-def lower_heating_value(fuel: str) -> float:
-    """Lower heating value of a fuel
-
-    Formula: from a table
-    fuel: methanol, ethanol, gasoline (or petrol), isooctane, heptane, toluene, methane, ethane, propane, hydrogen,
-        diesel; 'vapour' or 'liquid' after it where both are known
-    Range: at 25 °C; pump petrol 43 to 44.5 MJ/kg.
-    Raises: a fuel that is not in the table.
-    Source: Heywood, Internal Combustion Engine Fundamentals, App. D (from memory)
-
-    >>> lower_heating_value("methanol vapour") / 1e6
-    21.1
-    """
-    words = fuel.casefold().replace("_", " ").replace("iso-octane", "isooctane").split()
-    wanted = " ".join("vapour" if word == "vapor" else word for word in words)
-    if wanted not in _HEATING:
-        raise WrongKind("fuel", fuel, "one of " + ", ".join(sorted(_HEATING)))
-    return _HEATING[wanted]
-
-
-class FuelEfficiency(NamedTuple):
-    efficiency: float | None
-    bsfc_kg_j: float
-    warnings: tuple[str, ...] = ()
-
-
-def bsfc_efficiency(bsfc_kg_j: float, lhv_j_kg: float | None = None) -> FuelEfficiency:
-    """Efficiency from fuel use
-
-    Formula: η = 1/(BSFC · LHV)
-    bsfc_kg_j: fuel used per power and time
-    lhv_j_kg: lower heating value of the fuel; petrol about 44 MJ/kg
-    Range: 0.20 to 0.40.
-    Raises: BSFC or heating value not above 0; more than all of the heat.
-    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.7 (from memory)
-
-    >>> round(bsfc_efficiency(304.14e-3 / 3.6e6, 44e6).efficiency, 3)
-    0.269
-    """
-    above_zero(bsfc_kg_j=bsfc_kg_j)
-    if lhv_j_kg is None:
-        return FuelEfficiency(None, bsfc_kg_j)
-    above_zero(lhv_j_kg=lhv_j_kg)
-    efficiency = 1 / (bsfc_kg_j * lhv_j_kg)
-    if efficiency > 1:
-        raise OutsideRange("bsfc_kg_j", bsfc_kg_j, "so little fuel holds less heat than the work done")
-    odd = usual(0.20, 0.40, "an efficiency outside 0.20 to 0.40", bsfc_kg_j=efficiency)
-    return FuelEfficiency(efficiency, bsfc_kg_j, odd)
 
 
 class Wastegate(NamedTuple):
