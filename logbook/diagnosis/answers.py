@@ -29,7 +29,8 @@ class Cause:
 
     ``fault`` is the knowledge row's name, 'several' and 'none' have rows of their own in ``CylinderAnswer``.
     ``label`` is in the trade's words: 'coil A3 dead', 'wiring of the injector at 4 broken'.
-    ``weights`` holds every entry that moved it, in time order; ``for_`` and ``against`` are the same numbers split by sign.
+    ``weights`` holds every entry that moved it, in time order; ``for_`` and ``against`` split
+    them by sign.
     """
 
     fault: str

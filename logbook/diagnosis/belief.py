@@ -39,10 +39,12 @@ class Belief:
     def __init__(self, network: Network, findings: Sequence[Finding], width: int = WIDTH) -> None:
         self.network = network
         self.findings = tuple(findings)
-        self.plan = Plan(network.graph(), 1 << width, cuttable=lambda v: v < len(network.variables) and bool(network.variables[v].fault))
-        self.moments = tuple(
-            Moment(step, entry) for step, entry in sorted({(f.step, f.entry) for f in self.findings})
+        self.plan = Plan(
+            network.graph(),
+            1 << width,
+            cuttable=lambda v: v < len(network.variables) and bool(network.variables[v].fault),
         )
+        self.moments = tuple(Moment(step, entry) for step, entry in sorted({(f.step, f.entry) for f in self.findings}))
         self._prior = network.weights()
         self.unread: tuple[int, ...] = ()
         self.left_out = 0.0
@@ -165,7 +167,7 @@ class Belief:
         return self.plan.sum(self._asked(questions, absent)).z / self.z
 
     def ask_alone(self, questions: Sequence[Factors], causes: Sequence[int]) -> tuple[Array, Array]:
-        """The same where none of ``causes`` is present, and where each one alone is: (questions,), (questions, causes)."""
+        """The same where none of ``causes`` is present (questions,), and where each alone is (questions, causes)."""
         weights = self._asked(questions, causes)
         done = self.plan.sum(weights, keep=True)
         slopes = self.plan.slopes(done, len(questions))
@@ -202,7 +204,7 @@ class Belief:
         ``strong`` are groups of faults that can each bring it about alone, ``causes`` all that could have a part in it.
         """
         every = [v for group in strong for v in group]
-        questions: list[Factors] = [{v: (1.0, 0.0) for v in causes}, {v: (1.0, 0.0) for v in every}]
+        questions: list[Factors] = [dict.fromkeys(causes, (1.0, 0.0)), dict.fromkeys(every, (1.0, 0.0))]
         for group in strong:
             questions.append({v: (1.0, 0.0) for v in every if v not in group})
         found = [max(float(x), 0.0) for x in self.ask(questions)]
@@ -217,15 +219,16 @@ class Belief:
             return ""
         _ = self._solved
         return (
-            f"So much was exchanged in this job that an exact answer would take too long. {len(self.plan.cut)} possible "
-            f"faults were therefore taken to be present at most two at a time; what that leaves out had a chance of "
-            f"{self.left_out:.1g} before any test."
+            "Too much was exchanged in this job for an exact answer in good time. "
+            f"{len(self.plan.cut)} possible faults were therefore taken to be present at most two at a time; "
+            f"what that leaves out had a chance of {self.left_out:.1g} before any test."
         )
 
 
 def _scaled(products: Array) -> Array:
     top = products.max(axis=2, keepdims=True)
-    return products / np.maximum(top, _TINY)
+    out: Array = products / np.maximum(top, _TINY)
+    return out
 
 
 def _chance(values: Array) -> Array:

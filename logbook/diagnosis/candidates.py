@@ -86,7 +86,9 @@ def part_kind(network: Network, row: TestRow) -> str:
 
 def _test(network: Network, row: TestRow, latent: Latent, engine: Engine, place: Place) -> Candidate:
     n = str(place.cylinder)
-    part = network.job.part(latent.anchor.part).called() if latent.anchor.part else f"the {part_kind(network, row)} of {n}"
+    part = (
+        network.job.part(latent.anchor.part).called() if latent.anchor.part else f"the {part_kind(network, row)} of {n}"
+    )
     named = {"n": n, "part": part}
     log_as = row.log_as.format(n=n, part=part)
     if latent.anchor.part and "old {n}" in row.log_as:
@@ -111,9 +113,13 @@ def _test(network: Network, row: TestRow, latent: Latent, engine: Engine, place:
     )
 
 
-def _normalised(outcomes: tuple[tuple[str, tuple[float, ...], str], ...]) -> tuple[tuple[str, tuple[float, ...], str], ...]:
+def _normalised(
+    outcomes: tuple[tuple[str, tuple[float, ...], str], ...],
+) -> tuple[tuple[str, tuple[float, ...], str], ...]:
     totals = [sum(row[1][i] for row in outcomes) for i in range(len(outcomes[0][1]))]
-    return tuple((word, tuple(x / t for x, t in zip(like, totals, strict=True)), means) for word, like, means in outcomes)
+    return tuple(
+        (word, tuple(x / t for x, t in zip(like, totals, strict=True)), means) for word, like, means in outcomes
+    )
 
 
 def swaps(belief: Belief, trouble: Trouble, working: Sequence[int]) -> Iterator[Candidate]:
@@ -135,14 +141,23 @@ def swaps(belief: Belief, trouble: Trouble, working: Sequence[int]) -> Iterator[
 
 
 def _partners(
-    belief: Belief, engine: Engine, kind: str, cylinder: int, working: Sequence[int], mounted: dict[tuple[str, Place], str]
+    belief: Belief,
+    engine: Engine,
+    kind: str,
+    cylinder: int,
+    working: Sequence[int],
+    mounted: dict[tuple[str, Place], str],
 ) -> list[int]:
     seats = engine.served(kind, cylinder)
     bank = next((b.cylinders for b in engine.banks if cylinder in b.cylinders), ())
     spot = {c: i for i, c in enumerate(bank)}
 
     def far(other: int) -> tuple[bool, int, int]:
-        return other not in spot, abs(spot.get(other, 0) - spot[cylinder]) if other in spot else abs(other - cylinder), other
+        return (
+            other not in spot,
+            abs(spot.get(other, 0) - spot[cylinder]) if other in spot else abs(other - cylinder),
+            other,
+        )
 
     good = [c for c in working if c not in seats and _lendable(belief, part_at(engine, kind, c, mounted))]
     return sorted(good, key=far)[:NEAREST]
@@ -172,8 +187,8 @@ def _swap(
     outcomes = (
         (f"{b} {bad}, {a} fires", _pair(False, True), f"it went with the {kind}: fit another {kind}"),
         (f"{a} {bad}, {b} fires", _pair(True, False), f"it stayed at {a}: the {kind} of {a} is cleared"),
-        (f"{a} {bad}, {b} {bad}", _pair(True, True), f"the {kind} is bad and so is something else at {a}, or the exchange upset something"),
-        ("both fire", _pair(False, False), "a connector or seat that handling has cured: wiggle it before you believe it"),
+        (f"{a} {bad}, {b} {bad}", _pair(True, True), f"the {kind} is bad and something else at {a} too"),
+        ("both fire", _pair(False, False), "a connector or seat that handling has cured: wiggle it first"),
     )  # fmt: skip
     return Candidate(
         name=f"swap {kind}",

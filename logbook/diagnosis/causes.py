@@ -18,7 +18,7 @@ from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
 from logbook.diagnosis.knowledge import ANY
 from logbook.diagnosis.naming import cylinders_of, day_words, entry_words, label, mend
-from logbook.diagnosis.network import clues
+from logbook.diagnosis.network import Network, clues
 from logbook.diagnosis.trouble import Trouble
 from logbook.job.model import Place, Reading
 
@@ -74,13 +74,17 @@ def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
     strong = strong_groups(grouped(network, trouble.causes), trouble.strength)
     shares = belief.shares(strong, trouble.causes)
     unexplained = 1 - shares.several - sum(shares.alone)
-    groups = grouped(network, trouble.causes) if unexplained > UNEXPLAINED else strong
+    groups = [*strong, *_weak_groups(network, trouble)] if unexplained > UNEXPLAINED else list(strong)
     groups += grouped(network, trouble.later)
     chances = belief.any_of(groups)
     found = [_cause(belief, group, rounded(p), trouble) for group, p in zip(groups, chances, strict=True)]
     start = [float(sum(belief.history[0, v] for v in group)) for group in groups]
     rows = sorted(zip(found, groups, start, strict=True), key=lambda row: (-row[0].probability, row[0].label))
-    kept = [row for row in rows if row[0].probability >= RULED_OUT or (row[0].probability >= NAMED and not _fell(row[0], row[2]))]
+    kept = [
+        row
+        for row in rows
+        if row[0].probability >= RULED_OUT or (row[0].probability >= NAMED and not _fell(row[0], row[2]))
+    ]
     out = [row[0] for row in rows if row not in kept and _fell(row[0], row[2])]
     causes = tuple(
         replace(c, sentence=explain.cause_sentence(belief, c, first=i == 0)) for i, (c, _, _) in enumerate(kept)
@@ -99,6 +103,12 @@ def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
         settled=top >= SETTLED,
         intermittent=_intermittent(belief, trouble, kept[0][1] if kept else ()),
     )
+
+
+def _weak_groups(network: Network, trouble: Trouble) -> list[Group]:
+    """Groups that have no fault which could do it alone."""
+    groups = grouped(network, trouble.causes)
+    return [g for g in groups if not strong_groups([g], trouble.strength)]
 
 
 def _fell(cause: Cause, start: float) -> bool:
@@ -155,7 +165,9 @@ def _intermittent(belief: Belief, trouble: Trouble, top: Group) -> str:
         if latent.effect.name == "comes_and_goes" and finding.likelihood[1] > finding.likelihood[0]:
             comes = True
         if latent.effect.name == "runs" and network.causes(latent.parents) == trouble.causes:
-            seen.setdefault(named_condition(finding.reading, latent.condition), []).append(max(finding.likelihood[1:]) > finding.likelihood[0])
+            seen.setdefault(named_condition(finding.reading, latent.condition), []).append(
+                max(finding.likelihood[1:]) > finding.likelihood[0]
+            )
     bad = [c for c, found in seen.items() if all(found) and c != "any"]
     good = [c for c, found in seen.items() if not any(found)]
     if bad and good:
@@ -198,7 +210,9 @@ def shared_answers(belief: Belief, troubles: Sequence[Trouble]) -> tuple[SharedA
                 cylinders=tuple(t.place.cylinder for t in hit),
                 probability=p,
                 odds=odds,
-                sentence=explain.shared_sentence(name, [t.place.cylinder for t in hit], odds, cylinders_of(network.job, variable.subject)),
+                sentence=explain.shared_sentence(
+                    name, [t.place.cylinder for t in hit], odds, cylinders_of(network.job, variable.subject)
+                ),
                 weights=weights_of(belief, (v,)),
             )
         )

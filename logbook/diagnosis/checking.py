@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 SCOPES = frozenset(
-    ["coil", "lead", "plug", "injector", "place", "pair", "order pair", "engine"]
-    + ["injector feed", "coil feed", "coil ground", "injector ground"]
+    ("coil", "lead", "plug", "injector", "place", "pair", "order pair", "engine", "injector feed", "coil feed")
+) | frozenset(
+    ("coil ground", "injector ground"),
 )
 OF = frozenset(["cylinder", "part", "bank", "engine"])
 CHANGE_OF = frozenset(["parts", "places", "engine", "cause"])
@@ -43,7 +44,11 @@ def _share(value: Any, low: float = 0.0, high: float = 1.0) -> bool:
 
 
 def _sourced(tables: Mapping[str, Any]) -> Iterator[str]:
-    rows = [(f"{table} {name}", row) for table in ("faults", "effects", "repairs", "clues") for name, row in tables[table].items()]
+    rows = [
+        (f"{table} {name}", row)
+        for table in ("faults", "effects", "repairs", "clues")
+        for name, row in tables[table].items()
+    ]
     rows += [(f"tests {row.get('name', '?')}", row) for row in tables["tests"]["test"]]
     rows += [(f"actions change {row.get('faults')}", row) for row in tables["actions"]["change"]]
     rows += [(f"actions {t} {n}", row) for t in ("spares", "swap") for n, row in tables["actions"][t].items()]

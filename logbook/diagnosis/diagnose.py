@@ -36,7 +36,9 @@ def believe(job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Less
     return belief
 
 
-def diagnose(job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Lesson] = (), folder: str = "") -> Diagnosis:
+def diagnose(
+    job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Lesson] = (), folder: str = ""
+) -> Diagnosis:
     """What is wrong, how sure that is and why, and what to do next.
 
     ``earlier`` are lessons of other jobs; only those proved before this job's first day count. ``folder`` is where they

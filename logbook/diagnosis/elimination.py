@@ -1,4 +1,4 @@
-"""Exact sums over small discrete pair graphs: one plan, many weightings at once, and the slope of the sum in each weight.
+"""Exact sums over small discrete pair graphs: one plan, many weightings at once, and the sum's slope in each weight.
 
 A graph has variables with two or three states and a table of factors for some pairs of them. For weights
 ``u[b, v, k]`` (one number a row, variable and state) the sum is::
@@ -8,7 +8,7 @@ A graph has variables with two or three states and a table of factors for some p
 Weights may be negative: a noisy-OR finding is a sum over a helper whose second weight may be (Heckerman 1989, the
 'Quickscore' idea). ``Z`` is linear in each variable's weights, so one backward pass gives every marginal.
 
-The plan (an order of elimination by fewest cells of new links, then smallest table) is made once and used for every weighting.
+The plan (an order of elimination by fewest cells of new links, then smallest table) is made once for all weightings.
 Where the tables would grow beyond ``Plan.limit`` cells, some variables are fixed to their states in turn instead
 (cut-set conditioning): exact while few enough, otherwise limited to ``most_present`` of them in state 1 at once, the
 bounded conditioning of Horvitz, Suermondt and Cooper (1989). ``Sum.left_out`` then bounds what was not summed.
@@ -322,9 +322,7 @@ class Plan:
             axes = tuple(range(2, table.ndim))
             out[:, bucket.variable, : bucket.size] = product.sum(axis=axes) if axes else product
             before = own
-            for (child, _), missing, kid, behind in zip(
-                bucket.children, bucket.child_axes, kids, after, strict=True
-            ):
+            for (child, _), missing, kid, behind in zip(bucket.children, bucket.child_axes, kids, after, strict=True):
                 slope[child] = (behind * before).sum(axis=missing)
                 before = before * kid
         if len(leaves.variables):

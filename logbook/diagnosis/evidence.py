@@ -1,10 +1,11 @@
-"""Readings into evidence: each as P(reading | effect absent), P(reading | effect present), words by table, numbers by density."""
+"""Readings into evidence: P(reading | effect absent) and P(reading | present), words by table, numbers by density."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from logbook.diagnosis import densities
 from logbook.diagnosis.knowledge import DEAD, STATE_EFFECT, WEAK, Knowledge, TestRow
@@ -60,7 +61,9 @@ def findings(network: Network) -> tuple[list[Finding], tuple[int, ...]]:
             asked.add(reading.entry)
         for row in rows:
             if proof is not None and reading.step >= proof and not _of_one(knowledge, row):
-                used.add(reading.entry)  # once it is proved, what all cylinders share says nothing of the cause any more
+                used.add(
+                    reading.entry
+                )  # once it is proved, what all cylinders share says nothing of the cause any more
                 continue
             if row.whole_set and (reading.entry, row.name) in whole:
                 continue
@@ -111,7 +114,9 @@ def _anchor(job: Job, row: TestRow, network: Network, reading: Reading) -> Ancho
     if row.code:
         return _code_anchor(job, row, reading, engine)
     if of == "engine":
-        return Anchor(engine) if job.engines and reading.place is None or row.at != "engine" and job.engines else None
+        return (
+            Anchor(engine) if (job.engines and reading.place is None) or (row.at != "engine" and job.engines) else None
+        )
     if of == "bank":
         return Anchor(engine, bank=reading.bank or _bank_name(job, engine, reading.place)) if job.engines else None
     place = reading.place
@@ -197,9 +202,9 @@ def _of_number(job: Job, row: TestRow, reading: Reading, quantity: Quantity) -> 
     return densities.likelihood(x / centre, spec, noise / centre)
 
 
-def number_of(job: Job, quantity: Quantity, spec: dict[str, object] | object, reading: Reading) -> float | None:
+def number_of(job: Job, quantity: Quantity, spec: Mapping[str, Any], reading: Reading) -> float | None:
     """The number in the row's unit, corrected for altitude or temperature."""
-    row: dict[str, object] = dict(spec)  # type: ignore[call-overload]
+    row = spec
     edge = {"over": quantity.high, "under": quantity.low}.get(quantity.bound, quantity.middle)
     x = float(edge)
     unit = str(row.get("unit", ""))
@@ -235,7 +240,7 @@ def _temperature(reading: Reading) -> float:
     return 20.0
 
 
-def _of_limit(job: Job, reading: Reading, x: float, spec: object) -> tuple[float, ...] | None:
+def _of_limit(job: Job, reading: Reading, x: float, spec: Mapping[str, Any]) -> tuple[float, ...] | None:
     limit = reading.limit
     if limit is None or limit.quantity is None:
         return None
@@ -243,7 +248,7 @@ def _of_limit(job: Job, reading: Reading, x: float, spec: object) -> tuple[float
     low, high = float(q.low), float(q.high)
     x = -x if "atdc" in reading.value.remark_words or reading.value.word == "atdc" else x
     off = x - high if x > high else x - low if x < low else 0.0
-    return densities.likelihood(off, dict(spec))  # type: ignore[call-overload]
+    return densities.likelihood(off, dict(spec))
 
 
 def _of_recovery(job: Job, row: TestRow, reading: Reading, wet: float) -> tuple[float, ...] | None:

@@ -1,4 +1,4 @@
-"""Plain sentences made from the numbers: what an entry showed, why a cause rose or fell, how well a shared cause beats chance."""
+"""Plain sentences made from the numbers: what an entry showed, why a cause rose or fell, how one beats several."""
 
 from __future__ import annotations
 
@@ -37,7 +37,12 @@ def seen(belief: Belief, entry: int) -> str:
 def strength(decibans: float) -> str:
     """How much a weight is, in words: 3 tenths of a ban double the odds, 10 make them ten times as good."""
     size = abs(decibans)
-    for least, words in ((20, "all but settles it"), (10, "speaks strongly"), (5, "speaks plainly"), (2, "speaks a little")):
+    for least, words in (
+        (20, "all but settles it"),
+        (10, "speaks strongly"),
+        (5, "speaks plainly"),
+        (2, "speaks a little"),
+    ):
         if size >= least:
             return words
     return "hardly matters"
@@ -89,7 +94,8 @@ def ruled_out_sentence(belief: Belief, cause: Cause) -> str:
     down = cause.against
     if not down:
         return f"{_capital(cause.label)} was never likely."
-    return f"{_capital(cause.label)} is {chance_words(cause.probability)}: {_because(belief, down[0])} {_speaks(down[0], 'against')} it."
+    opening = f"{_capital(cause.label)} is {chance_words(cause.probability)}"
+    return f"{opening}: {_because(belief, down[0])} {_speaks(down[0], 'against')} it."
 
 
 def shared_sentence(name: str, cylinders: list[int], odds: float, reach: str) -> str:

@@ -170,7 +170,7 @@ class Knowledge:
 
     def _by_condition(self, effect: Effect) -> bool:
         return any(
-            len(row) > 1 and ANY in row or (name in self.effects and self.by_condition(self.effects[name]))
+            (len(row) > 1 and ANY in row) or (name in self.effects and self.by_condition(self.effects[name]))
             for name, row in effect.q.items()
         )
 

@@ -9,7 +9,20 @@ from logbook.diagnosis.network import Variable
 from logbook.diagnosis.subjects import Subject
 from logbook.job.model import Job
 
-_MONTHS = "January February March April May June July August September October November December".split()
+_MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
 
 
 def joined(items: Sequence[object]) -> str:

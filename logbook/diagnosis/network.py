@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
@@ -94,7 +95,7 @@ def noisy_or_weights(likelihood: tuple[float, ...], keeps: tuple[float, ...]) ->
     ``l1 * c0 + (l0 - l1) * c1``, and for three states ``ld * c0 + (lw - ld) * c1 + (lf - lw) * c2``.
     """
     worst_first = tuple(reversed(likelihood))
-    steps = (worst_first[0], *(b - a for a, b in zip(worst_first, worst_first[1:], strict=False)))
+    steps = (worst_first[0], *(b - a for a, b in pairwise(worst_first)))
     return tuple(step * keep for step, keep in zip(steps, keeps, strict=True))
 
 
@@ -196,7 +197,9 @@ class Network:
     def _add_raised(self, fault: Fault, subject: Subject, engine: str) -> None:
         """A fault that another one makes likelier: a 2x2 table instead of a plain prior."""
         p = self.prior(fault)
-        cause = next((v[0] for (name, s), v in self.versions.items() if name == fault.raised_by and s.engine == engine), None)
+        cause = next(
+            (v[0] for (name, s), v in self.versions.items() if name == fault.raised_by and s.engine == engine), None
+        )
         if cause is None:
             self._add(fault.name, subject, -1, (1 - p, p))
             return
@@ -250,7 +253,7 @@ class Network:
         return [s for s in dict.fromkeys(known) if not s.part and s.engine == engine]
 
     def _in_trouble(self, subject: Subject) -> bool:
-        """Whether a cylinder that it reaches was ever in trouble: elsewhere, what handling may cure or break shows nowhere."""
+        """Whether a cylinder that it reaches was ever in trouble: elsewhere, what handling does shows nowhere."""
         return any(Place(subject.engine, c) in self.seen for c in subject.cylinders)
 
     def _new_version(self, fault: str, subject: Subject, step: int, change: Change) -> None:
@@ -315,9 +318,7 @@ class Network:
             self._parents_of[key] = self._parents(effect, anchor, step, condition, None)
         return self._parents_of[key]
 
-    def _parents(
-        self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None
-    ) -> Parents:
+    def _parents(self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None) -> Parents:
         stood = self.mounted(step) if mounted is None else mounted
         own = self.level(effect, anchor)
         found: dict[int, Rows] = {}
@@ -464,7 +465,7 @@ class Network:
         return self.probes[group]
 
     def close(self) -> None:
-        """Make what later questions will ask about: how each cylinder works after every event, in each condition met."""
+        """Make what will be asked about later: how each cylinder works after every event, in each condition met."""
         effect = self.knowledge.effects[STATE_EFFECT]
         conditions = sorted({latent.condition for latent in self.latents} | {ANY})
         steps = [-1, *self._epochs]

@@ -1,4 +1,4 @@
-"""What to do next: expected information about the repairs in question, by the minute, with what each outcome would mean."""
+"""What to do next: expected information about the repairs in question by the minute, and what outcomes would mean."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ from logbook.job.model import Job, Place
 
 MOST_TROUBLES = 3  # cylinders asked about at once; with more, what they share comes first anyway
 MOST_STEPS = 12
+MOST_WAITING = 4  # of those that wait for a tool
 LEAST_BITS = 0.002
 SURE_ENOUGH = 0.88  # a repair is proposed when its cause is this sure ...
 WASTE = 4.0  # ... and the minutes it would cost in vain, by chance, are fewer than this
@@ -75,7 +76,7 @@ def classes_of(belief: Belief, trouble: Trouble) -> Classes:
 
 
 def gains(belief: Belief, troubles: Sequence[Trouble], found: Sequence[Candidate]) -> list[Gain]:
-    """Expected information of each candidate, all in one stroke: every question is a set of factors on the one graph."""
+    """Expected information of each candidate, in one stroke: a question is a set of factors on the one graph."""
     if not found:
         return []
     terms = [_terms(c) for c in found]
@@ -139,9 +140,11 @@ def _states(candidate: Candidate, survive: Array) -> Array:
         rows = [survive[-1]]  # fires: nothing was brought about
         for i in range(len(survive) - 2, -1, -1):
             rows.append(survive[i] - survive[i + 1])
-        return np.maximum(np.array(rows), 0.0)
+        single: Array = np.maximum(np.array(rows), 0.0)
+        return single
     everything, a, b, both = survive
-    return np.maximum(np.array([both, a - both, b - both, everything - a - b + both]), 0.0)
+    pair: Array = np.maximum(np.array([both, a - both, b - both, everything - a - b + both]), 0.0)
+    return pair
 
 
 def _information(joint: Array) -> float:
@@ -169,8 +172,9 @@ def propose(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
         for candidate, gain in zip(found, gains(belief, asked, found), strict=True)
         if gain.bits >= LEAST_BITS
     ]
-    ranked = sorted(steps, key=lambda s: (bool(s.blocked), -s.rate, s.title))[:MOST_STEPS]
-    return (*repairs(belief, asked), *ranked)[:MOST_STEPS]
+    ranked = sorted(steps, key=lambda s: (-s.rate, s.title))
+    ready = [*repairs(belief, asked), *(s for s in ranked if not s.blocked)][:MOST_STEPS]
+    return (*ready, *[s for s in ranked if s.blocked][:MOST_WAITING])
 
 
 def all_candidates(belief: Belief, troubles: Sequence[Trouble]) -> list[Candidate]:
@@ -213,8 +217,7 @@ def _day_long(belief: Belief, troubles: Sequence[Trouble]) -> set[int]:
 def _step(job: Job, candidate: Candidate, gain: Gain, confirms: float = 1.0) -> Step:
     effort = (candidate.minutes + SETTING_UP) * (INVASIVE if candidate.invasive else 1.0) / confirms
     outcomes = tuple(
-        Outcome(word, round(p, 9), means)
-        for (word, _, means), p in zip(candidate.outcomes, gain.outcomes, strict=True)
+        Outcome(word, round(p, 9), means) for (word, _, means), p in zip(candidate.outcomes, gain.outcomes, strict=True)
     )
     return Step(
         test=candidate.name,
@@ -301,7 +304,7 @@ def _stands_at(mounted: object, part: str) -> int:
 
 
 def first_look(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
-    """Where no cylinder has been looked at but something was read: look at all of them. Where all work again: prove it."""
+    """Where something was read but no cylinder looked at: look at all of them. Where all work again: prove it."""
     job = belief.network.job
     looked = bool(state_findings(belief))
     if troubles and not any(t.state != "fires" for t in troubles):

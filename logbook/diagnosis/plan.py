@@ -73,7 +73,10 @@ def least_cost(
     found = [c for c in all_candidates(belief, asked) if c.title in wanted and not lacking(belief.network.job, c.tools)]
     best: tuple[float, Candidate, list[tuple[float, Expected]]] | None = None
     for candidate, gain in zip(found[: 4 * TESTS], gains(belief, asked, found[: 4 * TESTS]), strict=True):
-        after = [(p, sequence(_worth(_updated(actions, joint)))) for p, joint in zip(gain.outcomes, gain.posteriors[0], strict=True)]
+        after = [
+            (p, sequence(_worth(_updated(actions, joint))))
+            for p, joint in zip(gain.outcomes, gain.posteriors[0], strict=True)
+        ]
         cost = candidate.minutes + sum(p * e.cost for p, e in after)
         if best is None or cost < best[0]:
             best = (cost, candidate, after)

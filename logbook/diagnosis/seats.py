@@ -1,4 +1,4 @@
-"""Seats that stand empty: what was taken out has to go in again, or something better, before the engine can be judged."""
+"""Seats that stand empty: what was taken out has to go in again, or something better, before all else."""
 
 from __future__ import annotations
 

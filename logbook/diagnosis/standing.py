@@ -116,7 +116,8 @@ def tuning_blocked(states: Sequence[tuple[Place, CylinderState]], cylinders: Seq
             "air of a dead cylinder as lean, and fuel added for it floods the others."
         )
     if suspected:
-        return f"No tuning before it is known whether {joined(suspected)} {'works' if len(suspected) == 1 else 'work'} again."
+        work = "works" if len(suspected) == 1 else "work"
+        return f"No tuning before it is known whether {joined(suspected)} {work} again."
     return ""
 
 
@@ -147,8 +148,14 @@ def paragraphs(
             continue
         where = f"Cylinder {answer.place.cylinder}"
         was = answer.complaint if answer.complaint in ("dead", "weak") else "in trouble"
-        now = {"fires": "works again", "dead": "is dead", "weak": "is weak"}.get(answer.state, "has not been looked at since")
-        came = f"{where} was {was} and {now}." if answer.complaint != "fires" and answer.state != answer.complaint else f"{where} {now}."
+        now = {"fires": "works again", "dead": "is dead", "weak": "is weak"}.get(
+            answer.state, "has not been looked at since"
+        )
+        came = (
+            f"{where} was {was} and {now}."
+            if answer.complaint != "fires" and answer.state != answer.complaint
+            else f"{where} {now}."
+        )
         out.append(f"{came} Cause: {_name(answer)}.")
     for cause in job.causes:
         day = day_words(job, cause.entry)

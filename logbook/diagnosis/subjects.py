@@ -12,7 +12,16 @@ Mounted = Mapping[tuple[str, Place], str]
 
 # Kinds of groups of the card that say who hangs on a shared feed or ground; the first that the engine has counts.
 _GROUP_KINDS = {
-    "injector feed": ("injector feed", "feed injector", "injector", "feed", "fuse", "relay", "injector fuse", "injector relay"),
+    "injector feed": (
+        "injector feed",
+        "feed injector",
+        "injector",
+        "feed",
+        "fuse",
+        "relay",
+        "injector fuse",
+        "injector relay",
+    ),
     "coil feed": ("coil feed", "feed coil", "feed", "fuse", "relay", "coil fuse", "coil relay"),
     "coil ground": ("coil ground", "ground coil", "ground"),
     "injector ground": ("injector ground", "ground injector", "ground"),

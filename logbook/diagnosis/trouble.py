@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from logbook.diagnosis.answers import CylinderState
 from logbook.diagnosis.belief import Belief, expected_survival
 from logbook.diagnosis.evidence import Finding
 from logbook.diagnosis.grouping import grouped, strengths, strong_groups
-from logbook.diagnosis.knowledge import ANY, BOTH, DEAD, STATE_EFFECT, WEAK
+from logbook.diagnosis.knowledge import ANY, BOTH, STATE_EFFECT, WEAK
 from logbook.diagnosis.network import NOW, Latent, Network, Parents, place_anchor
 from logbook.diagnosis.subjects import PART_SCOPES
 from logbook.job.model import Place
@@ -63,7 +64,7 @@ def is_bad(belief: Belief, finding: Finding) -> bool:
 
 def named_state(level: str, chances: tuple[float, ...]) -> CylinderState:
     """The state that is likely enough to be named; weak where it is one of weak and dead but not clear which."""
-    names = STATE_NAMES if level == BOTH else ("fires", WEAK if level == WEAK else DEAD)
+    names: tuple[CylinderState, ...] = STATE_NAMES if level == BOTH else ("fires", "weak" if level == WEAK else "dead")
     best = max(range(len(chances)), key=lambda i: (chances[i], i))
     if chances[best] >= SURE_STATE:
         return names[best]
@@ -106,7 +107,7 @@ def expected_states(belief: Belief, parents: Parents, level: str) -> tuple[float
     terms = [expected_survival(latent, i) for i in range(latent.states - 1)]
     found = belief.ask([factors for _, factors in terms])
     survives = [1.0, *(keep * float(x) for (keep, _), x in zip(terms, found, strict=True)), 0.0]
-    chances = [max(a - b, 0.0) for a, b in zip(survives, survives[1:], strict=False)]
+    chances = [max(a - b, 0.0) for a, b in pairwise(survives)]
     return tuple(reversed(chances))
 
 
@@ -116,7 +117,7 @@ def probe(network: Network, findings: Iterable[Finding]) -> None:
     asked: set[tuple[Place, int, str]] = set()
     for finding in findings:
         place = finding.reading.place
-        if place in network.seen:
+        if place is not None and place in network.seen:
             asked |= {(place, finding.step, ANY), (place, NOW, ANY)}
             asked.add((place, finding.step, network.latents[finding.latent].condition))
     for place, step, condition in sorted(asked):
@@ -162,8 +163,16 @@ def _trouble(belief: Belief, place: Place, seen: list[Finding]) -> Trouble | Non
     if complaint == "fires" and state == "fires" and not belief_in_trouble(belief, first):
         return None
     return Trouble(
-        place, first.step, first.latent, causes, strength, later, complaint if original else "fires", state,
-        changed=tuple(network.latent_state_parents(anchor, NOW, condition)) != causes, original=original,
+        place,
+        first.step,
+        first.latent,
+        causes,
+        strength,
+        later,
+        complaint if original else "fires",
+        state,
+        changed=tuple(network.latent_state_parents(anchor, NOW, condition)) != causes,
+        original=original,
     )
 
 
@@ -173,7 +182,9 @@ def belief_in_trouble(belief: Belief, finding: Finding) -> bool:
 
 
 def _own_parts(network: Network, variables: Iterable[int]) -> frozenset[str]:
-    return frozenset(network.variables[v].subject.part for v in variables if network.variables[v].subject.scope in PART_SCOPES)
+    return frozenset(
+        network.variables[v].subject.part for v in variables if network.variables[v].subject.scope in PART_SCOPES
+    )
 
 
 def _moved_before(seen: list[Finding], first: Finding) -> bool:

@@ -27,7 +27,9 @@ def draw(rng: np.random.Generator, causes: int, findings: int, most_parents: int
     """A random network; causes are rare, findings now clear, now dull, now contradictory."""
     priors = tuple(float(p) for p in rng.uniform(0.002, 0.3, causes))
     ties = tuple(
-        (v - 1, v, float(rng.uniform(0, 0.1)), float(rng.uniform(0.2, 1))) for v in range(1, causes) if rng.random() < 0.2
+        (v - 1, v, float(rng.uniform(0, 0.1)), float(rng.uniform(0.2, 1)))
+        for v in range(1, causes)
+        if rng.random() < 0.2
     )
     rows = []
     for _ in range(findings):

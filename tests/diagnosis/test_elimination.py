@@ -38,7 +38,8 @@ def test_rounding_does_not_build_up_where_the_log_contradicts_itself() -> None:
     for _ in range(10):
         net = draw(rng, 6, 10)
         hard = tuple(
-            (leak, parents, *((1e-4, 1.0) if i % 2 else (1.0, 1e-4))) for i, (leak, parents, _, _) in enumerate(net.findings)
+            (leak, parents, *((1e-4, 1.0) if i % 2 else (1.0, 1e-4)))
+            for i, (leak, parents, _, _) in enumerate(net.findings)
         )
         net = type(net)(net.priors, net.ties, hard)
         graph, weights = graph_of(net)
@@ -70,7 +71,9 @@ def test_slopes_are_those_of_the_sum() -> None:
         for state in range(graph.sizes[v]):
             more = weights.copy()
             more[0, v, state] += 1.0
-            assert float(plan.sum(more).z[0] - done.z[0]) == pytest.approx(float(slopes[0, v, state]), rel=1e-9, abs=1e-12)
+            assert float(plan.sum(more).z[0] - done.z[0]) == pytest.approx(
+                float(slopes[0, v, state]), rel=1e-9, abs=1e-12
+            )
 
 
 def test_three_states_and_signed_weights_equal_enumeration() -> None:
@@ -78,7 +81,10 @@ def test_three_states_and_signed_weights_equal_enumeration() -> None:
     for _ in range(50):
         sizes = tuple(int(s) for s in rng.integers(2, STATES + 1, 5))
         pairs = {
-            (v, w): rng.uniform(-1, 1, (sizes[v], sizes[w])) for v in range(5) for w in range(v + 1, 5) if rng.random() < 0.6
+            (v, w): rng.uniform(-1, 1, (sizes[v], sizes[w]))
+            for v in range(5)
+            for w in range(v + 1, 5)
+            if rng.random() < 0.6
         }
         weights = np.zeros((1, 5, STATES))
         for v, size in enumerate(sizes):
@@ -141,7 +147,9 @@ def test_twelve_cylinders_equal_a_general_purpose_library() -> None:
             (1 - leak) * float(np.prod([1 - q if s else 1.0 for s, (_, q) in zip(state, parents, strict=True)]))
             for state in np.ndindex(*(2 for _ in parents))
         ]
-        cpds.append(TabularCPD(effect, 2, [clear, [1 - c for c in clear]], [names[v] for v, _ in parents], [2] * len(parents)))
+        cpds.append(
+            TabularCPD(effect, 2, [clear, [1 - c for c in clear]], [names[v] for v, _ in parents], [2] * len(parents))
+        )
         cpds.append(TabularCPD(reading, 2, [[1 - absent, 1 - present], [absent, present]], [effect], [2]))
     model.add_cpds(*cpds)
     oracle = VariableElimination(model)
@@ -153,7 +161,7 @@ def test_twelve_cylinders_equal_a_general_purpose_library() -> None:
         assert found[v] == pytest.approx(float(expected), abs=1e-9)
     fewer = {key: value for key, value in evidence.items() if key != "reading 3"}
     both = oracle.query([names[0], "reading 3"], evidence=fewer, show_progress=False)
-    joint = both.values if list(both.variables)[0] == names[0] else both.values.T
+    joint = both.values if next(iter(both.variables)) == names[0] else both.values.T
     assert information_of(net, 0, 3) == pytest.approx(mutual(np.array(joint)), abs=1e-9)
 
 

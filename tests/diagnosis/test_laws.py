@@ -51,7 +51,9 @@ def test_renaming_cylinders_changes_nothing(rows: list[tuple[str, int, int]]) ->
 
 @FEW
 @given(readings, st.randoms(use_true_random=False))
-def test_the_order_of_readings_between_two_actions_changes_nothing(rows: list[tuple[str, int, int]], rnd: object) -> None:
+def test_the_order_of_readings_between_two_actions_changes_nothing(
+    rows: list[tuple[str, int, int]], rnd: object
+) -> None:
     same = {n: n for n in CYLINDERS}
     shuffled = list(rows)
     rnd.shuffle(shuffled)  # type: ignore[attr-defined]
@@ -67,8 +69,9 @@ def test_a_swap_there_and_back_restores_the_arrangement(kind: str, pair: tuple[i
     a, b = pair
     job = told("firing: 2 dead, rest fires", f"swap {kind} {a} {b}", f"swap {kind} {a} {b}")
     assert job.mounted() == told("firing: 2 dead, rest fires").mounted()
-    plain, back = answer("firing: 2 dead, rest fires"), answer(
-        "firing: 2 dead, rest fires", f"swap {kind} {a} {b}", f"swap {kind} {a} {b}"
+    plain, back = (
+        answer("firing: 2 dead, rest fires"),
+        answer("firing: 2 dead, rest fires", f"swap {kind} {a} {b}", f"swap {kind} {a} {b}"),
     )
     assert table(plain, 2, {n: n for n in CYLINDERS}) == table(back, 2, {n: n for n in CYLINDERS})
 

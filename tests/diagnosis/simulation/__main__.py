@@ -1,4 +1,4 @@
-"""``python -m tests.diagnosis.simulation [--jobs N] [--stream S] [--to FILE]``: the figures of the simulated workshop."""
+"""``python -m tests.diagnosis.simulation [--jobs N] [--stream S] [--to FILE]``: figures of the simulated workshop."""
 
 from __future__ import annotations
 
