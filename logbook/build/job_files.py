@@ -25,6 +25,7 @@ from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.job_page import Surroundings, job_page
 from logbook.pages.orders import job_orders
 from logbook.pages.parts_record import part_pages, part_records
+from logbook.pages.preview import preview, preview_path
 from logbook.pages.problems import problem_file, problem_lines
 from logbook.pages.recordings import recording_figures
 from logbook.pages.search import job_entry
@@ -48,6 +49,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
         problem_lines=problem_lines(job.problems, text) if context.copy == "shop" else (),
         files=job_links(shown),
         feed=frame.FEED if shop.public_address else "",
+        picture=figures.preview(shown, diagnosis) if context.copy == "public" and shop.public_address else "",
         public_address=shop.public_address,
     )
     stage.put(f"{shown.address}/{data.FILE}", data.data_json(shown, diagnosis, numbers))
@@ -95,13 +97,27 @@ class Figures:
             found[placed.place] = (*found.get(placed.place, ()), shown_figure(self._address, placed))
         return found
 
+    def preview(self, job: Job, diagnosis: Diagnosis) -> str:
+        """The picture that a link to the job shows where it is passed on; its site path."""
+        shown, name = preview(job, diagnosis), preview_path(self._address)
+        if self._is_new(name, shown):
+            from logbook.output.preview import draw_preview
+
+            self._stage.put(name, draw_preview(shown))
+        return name
+
     def _bring(self, spec: FigureSpec) -> None:
         name = figure_path(self._address, spec)
-        key = digest(repr(spec).encode("utf-8", "surrogatepass"))
-        self.keys[name] = key
-        if self._known.get(name) == key and name in self._stage.trusted:
-            self._stage.keep(name)
-        else:
+        if self._is_new(name, spec):
             from logbook.output.figures import draw
 
             self._stage.put(name, draw(spec))
+
+    def _is_new(self, name: str, shown: object) -> bool:
+        """Whether a picture must be drawn: what it shows has changed, or it is not whole in the site."""
+        key = digest(repr(shown).encode("utf-8", "surrogatepass"))
+        self.keys[name] = key
+        if self._known.get(name) == key and name in self._stage.trusted:
+            self._stage.keep(name)
+            return False
+        return True
