@@ -48,8 +48,8 @@ def diluted_lambda_no_fuel(cylinders: int, firing: int, firing_lambda: float) ->
     Caution: A lean display with dead cylinders must NOT be answered with fuel: the live ones are rich already.
     Source: mass balance of air and fuel
 
-    >>> round(diluted_lambda_no_fuel(8, 5, 0.65).mixture_lambda, 2)
-    1.04
+    >>> round(diluted_lambda_no_fuel(6, 4, 0.70).mixture_lambda, 2)
+    1.05
     """
     _counts(cylinders, firing)
     odd = _burning(firing_lambda)
@@ -60,8 +60,8 @@ def diluted_lambda_no_fuel(cylinders: int, firing: int, firing_lambda: float) ->
 def firing_lambda_without_fuel(cylinders: int, firing: int, mixture_lambda: float) -> float:
     """The inverse: lambda of the firing cylinders where the dead ones pump bare air.
 
-    >>> round(firing_lambda_without_fuel(8, 5, 1.04), 2)
-    0.65
+    >>> round(firing_lambda_without_fuel(6, 4, 1.05), 2)
+    0.7
     """
     _counts(cylinders, firing)
     above_zero(mixture_lambda=mixture_lambda)
@@ -91,8 +91,8 @@ def diluted_lambda_no_spark(
         tell 'no fuel' from 'no spark'.
     Source: mass balance of air and fuel
 
-    >>> diluted_lambda_no_spark(8, 5, 0.8).upper_bound
-    1.28
+    >>> round(diluted_lambda_no_spark(6, 4, 0.8).upper_bound, 2)
+    1.2
     """
     _counts(cylinders, firing)
     odd = _burning(firing_lambda)
@@ -150,8 +150,8 @@ def diluted_exhaust_dry_gas(
     Caution: Much CO and much O2 together mean dead, unfuelled cylinders beside rich ones; a lean engine has O2 alone.
     Source: Heywood, Internal Combustion Engine Fundamentals, sec. 4.9 (from memory)
 
-    >>> round(diluted_exhaust_dry_gas(8, 5, 0.65).o2_percent_dry, 1)
-    7.5
+    >>> round(diluted_exhaust_dry_gas(6, 4, 0.7).o2_percent_dry, 1)
+    6.8
     """
     _counts(cylinders, firing)
     odd = _burning(firing_lambda)

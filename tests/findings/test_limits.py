@@ -39,6 +39,22 @@ def test_the_first_is_named_with_what_to_change() -> None:
     assert any("No knock margin" in c for c in first.cautions)
 
 
+@pytest.mark.parametrize(
+    ("change", "first", "advice"),
+    [
+        (("255 l/h", "40 l/h"), "pump", "a larger pump"),
+        (("7.9 mm", "4.0 mm"), "feed line", "a wider feed line"),
+        (("limit: 6500", "limit: 9500"), "piston speed", "forged parts"),
+        (("boost 0.8", "boost 2.4"), "intake temperature", "a larger charge cooler"),
+    ],
+)
+def test_any_of_them_can_be_the_first(change: tuple[str, str], first: str, advice: str) -> None:
+    parts, wanted = (text.replace(*change) for text in (PARTS.replace("550", "1800"), WANTED))
+    found = [n for n in work_out(log(ENGINE + parts, more=wanted), NOTHING) if n.title == "What gives out first"]
+    assert len(found) == 1 and found[0].shown.startswith(first), found
+    assert advice in found[0].sentence and found[0].result
+
+
 def test_the_duty_that_was_read_outranks_the_sum() -> None:
     found = outlook(sample("hill-climb-turbo"))
     assert found is not None
