@@ -12,7 +12,7 @@ from logbook.text.clauses import Item, split_clauses, split_items
 from logbook.text.conditions import read_conditions
 from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
-from logbook.text.numbers import ValueReader, measure_of
+from logbook.text.numbers import ValueReader, in_unit, measure_of
 from logbook.text.parsed import Body, Head
 from logbook.text.readings import ReadingsReader
 from logbook.text.state import State
@@ -119,7 +119,7 @@ def _spec(group: list[Token], span: Span, body: Body, head: Head, state: State) 
     if value.quantity and not value.quantity.unit_written:
         quantities = [w.value.quantity for w in body.readings if w.value and w.value.quantity]
         written = next((q.unit for q in quantities if q.unit_written), value.quantity.unit)
-        value = replace(value, quantity=replace(value.quantity, unit=written))
+        value = in_unit(value, written)
     return value
 
 

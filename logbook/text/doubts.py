@@ -69,16 +69,9 @@ def _single(reading: Written, span: Span, quantity: Quantity, kind: Kind, entry:
         return _drop(span, quantity, entry)
     if kind.dimension == "money" or quantity.unit in ("", "usd", "eur"):
         return _money(span, quantity, kind, state)
-    slot = next((s for s in kind.slots for x in reading.subjects if x.kind == "slot" and x.name == s.name), None)
-    if slot is None and kind.slots:
-        slot = next((s for s in kind.slots if s.name in entry.qualifiers), None)
-    bounds = _bounds(slot or kind)
-    if bounds is None or quantity.unit not in UNITS:
-        return []
-    row = slot or kind
-    if UNITS[quantity.unit].dimension != UNITS[row.bound_unit if isinstance(row, Kind) else row.us].dimension:
-        return []  # lambda where the bounds are of the display's number
-    if bounds[0] <= _si(quantity.low, quantity.unit) and _si(quantity.high, quantity.unit) <= bounds[1]:
+    row = (_slot_of(reading, kind, entry) or kind) if kind.slots else kind
+    bounds = _bounds(row, quantity.unit)
+    if bounds is None or (bounds[0] <= quantity.low and quantity.high <= bounds[1]):
         return []
     asks = kind.asks or "is a point lost, or the unit another?"
     shown = (
@@ -91,18 +84,25 @@ def _single(reading: Written, span: Span, quantity: Quantity, kind: Kind, entry:
     ]
 
 
-def _si(number: Decimal, unit: str) -> float:
-    return UNITS[unit].to_si(float(number))
+def _slot_of(reading: Written, kind: Kind, entry: Entry) -> Slot | None:
+    names = [s.name for s in reading.subjects if s.kind == "slot"]
+    return next((s for s in kind.slots if s.name in names), None) or next(
+        (s for s in kind.slots if s.name in entry.qualifiers), None
+    )
 
 
-@lru_cache(maxsize=512)
-def _bounds(row: Kind | Slot) -> tuple[float, float] | None:
-    if not row.low or not row.high:
+@lru_cache(maxsize=1024)
+def _bounds(row: Kind | Slot, written: str) -> tuple[Decimal, Decimal] | None:
+    """What is believable, in the unit that was written; None where the row does not say, as for lambda, which is not
+    the display's number.
+    """
+    unit = UNITS.get(row.bound_unit if isinstance(row, Kind) else row.us)
+    there = UNITS.get(written)
+    if not row.low or not row.high or unit is None or there is None or there.dimension != unit.dimension:
         return None
-    unit = UNITS[row.bound_unit if isinstance(row, Kind) else row.us]
     low, high = unit.to_si(float(row.low)), unit.to_si(float(row.high))
     slack = abs(high) * 1e-9
-    return low - slack, high + slack
+    return Decimal(there.from_si(low - slack)), Decimal(there.from_si(high + slack))
 
 
 def _drop(span: Span, quantity: Quantity, entry: Entry) -> list[Problem]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 from typing import NamedTuple
 
 _TOKEN = re.compile(
@@ -26,12 +27,15 @@ class Token(NamedTuple):
     glued: bool
 
 
+_token = partial(tuple.__new__, Token)  # the same tuple without the call of its Python constructor
+
+
 def tokens(normal: str, start: int, end: int) -> list[Token]:
     """The tokens of ``normal[start:end]``, offsets counted in the whole text."""
     found: list[Token] = []
     last = -1
     for match in _TOKEN.finditer(normal, start, end):
         at, to = match.span()
-        found.append(Token(match.lastgroup or "sign", match.group(), at, to, at == last))
+        found.append(_token((match.lastgroup or "sign", match.group(), at, to, at == last)))
         last = to
     return found

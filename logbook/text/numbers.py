@@ -74,6 +74,15 @@ def is_value_start(token: Token, measure: Measure) -> bool:
     return token.text in BOUNDS or token.text in ABOUT or token.text in _MONEY_SIGNS or token.text == "-"
 
 
+def in_unit(value: Value, unit: str) -> Value:
+    """The value with its number in another unit than its own, one that stands elsewhere on the line."""
+    q = value.quantity
+    if q is None:
+        return value
+    quantity = Quantity(q.text, q.low, q.high, unit, q.unit_written, q.plus_minus, q.about, q.bound, q.resolution)
+    return Value(value.span, quantity, value.word, value.doubted, value.remark, value.remark_words)
+
+
 def lone_number(token: Token, measure: Measure) -> Value | None:
     """A bare number with nothing behind it; None where there is more to say about it."""
     text = token.text
@@ -134,7 +143,8 @@ class ValueReader:
         unit = next(u.name for u in units_spelt(first.text) if u.dimension in self.measure.dimensions)
         if value.quantity is None or value.quantity.unit_written:
             return value
-        return replace(value, quantity=replace(value.quantity, unit=unit, unit_written=True))
+        quantity = replace(value.quantity, unit=unit, unit_written=True)
+        return replace(value, quantity=quantity)
 
     def _doubt(self) -> bool:
         token = self._peek()

@@ -8,6 +8,7 @@ from logbook.spans import Span
 from logbook.text.about import About
 from logbook.text.clauses import Item
 from logbook.text.entries import Subject, Written
+from logbook.text.numbers import in_unit
 from logbook.text.subjects import same_subject, shown
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import MOVING_PARTS
@@ -104,6 +105,8 @@ def check_unit(about: About, written: Written) -> None:
 def with_shared_unit(about: About, found: list[Written], items: list[Item]) -> list[Written]:
     """A unit written once on a line holds for its bare numbers too."""
     written = [w.value.quantity.unit for w in found if w.value and w.value.quantity and w.value.quantity.unit_written]
+    if not written and all(w.value is None or w.value.quantity is None or w.value.quantity.unit for w in found):
+        return found
     kept: list[Written] = []
     for reading in found:
         quantity = reading.value.quantity if reading.value else None
@@ -118,7 +121,7 @@ def with_shared_unit(about: About, found: list[Written], items: list[Item]) -> l
                     )
                 )
                 continue
-            reading = replace(reading, value=replace(reading.value, quantity=replace(quantity, unit=written[0])))
+            reading = replace(reading, value=in_unit(reading.value, written[0]))
         try:
             check_unit(about, reading)
         except Unread as fault:
@@ -130,6 +133,8 @@ def with_shared_unit(about: About, found: list[Written], items: list[Item]) -> l
 
 def without_doubles(about: About, found: list[Written], items: int) -> tuple[Written, ...]:
     """Each subject once; 'all' alone."""
+    if _apart(found):
+        return tuple(found)
     seen: dict[tuple[object, ...], Span] = {}
     kept: list[Written] = []
     for reading in found:
@@ -146,6 +151,16 @@ def without_doubles(about: About, found: list[Written], items: int) -> tuple[Wri
             Unread(423, kept[0].span, "'rest' are those that the line does not name, and it names none.", "write 'all'")
         )
     return tuple(kept)
+
+
+def _apart(found: list[Written]) -> bool:
+    """Whether each reading names one place of its own, as on most lines."""
+    places = {
+        w.subjects[0].number
+        for w in found
+        if len(w.subjects) == 1 and w.subjects[0].kind == "place" and not w.subjects[0].letter and not w.part
+    }
+    return len(places) == len(found)
 
 
 def _double(about: About, reading: Written, seen: dict[tuple[object, ...], Span]) -> Unread | None:

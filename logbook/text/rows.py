@@ -12,7 +12,7 @@ from logbook.text.clauses import Item
 from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
-from logbook.text.numbers import ValueReader
+from logbook.text.numbers import ValueReader, in_unit
 from logbook.text.reading_checks import check_unit
 from logbook.text.remarks import words_in
 from logbook.text.subjects import too_many
@@ -110,7 +110,7 @@ def _placed_row(about: About, values: list[Value], items: list[Item]) -> tuple[W
         values = [*values[:-1], replace(values[-1], remark=items[-1].remark, remark_words=told)]
     for number, value in enumerate(values, start=1):
         if shared and len(units) == 1 and value.quantity and not value.quantity.unit_written:
-            value = replace(value, quantity=replace(value.quantity, unit=shared.unit))
+            value = in_unit(value, shared.unit)
         row.append(Written(value.span, (Subject("place", value.span, number=number),), value))
     for written in row:
         check_unit(about, written)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import lru_cache
 
 from logbook.spans import Span
 from logbook.text.body_tokens import items_of, measured_by
@@ -13,13 +14,13 @@ from logbook.text.entries import Subject, Value, Written
 from logbook.text.kinds import Kind, Slot
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
-from logbook.text.numbers import Measure, ValueReader
+from logbook.text.numbers import Measure, ValueReader, in_unit
 from logbook.text.parsed import Body, Head
 from logbook.text.remarks import check_one_entry, left_over, words_in
 from logbook.text.state import State
 from logbook.text.subjects import too_many
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import units_spelt, word_of
+from logbook.text.vocabulary import fold, units_spelt, word_of
 
 
 def read_slots(head: Head, state: State, start: int, end: int) -> Body:
@@ -71,7 +72,9 @@ def _slot_item(head: Head, state: State, item: Item) -> Written:
         reader.at += 1
     _check_slot_unit(value, measure)
     remark = " ".join((*extra, item.remark)).strip()
-    return Written(item.span, (subject,), replace(value, remark=remark, remark_words=words_in(remark, head.kind.words)))
+    if remark:
+        value = replace(value, remark=remark, remark_words=words_in(remark, head.kind.words))
+    return Written(item.span, (subject,), value)
 
 
 def _check_slot_unit(value: Value, measure: Measure) -> None:
@@ -90,15 +93,16 @@ def _slot_named(kind: Kind, found: list[Token], state: State) -> tuple[Slot | No
         group = found[:length]
         if len(group) < length or any(t.kind != "word" for t in group):
             continue
-        name = _fold(state.normal[group[0].start : group[-1].end])
-        for slot in kind.slots:
-            if name in (_fold(slot.name), *(_fold(s) for s in slot.synonyms)):
-                return slot, length
+        slot = _slots_by_name(kind).get(fold(state.normal[group[0].start : group[-1].end]))
+        if slot:
+            return slot, length
     return None, 0
 
 
-def _fold(word: str) -> str:
-    return word.replace("-", "").replace(" ", "").casefold()
+@lru_cache(maxsize=512)
+def _slots_by_name(kind: Kind) -> dict[str, Slot]:
+    named = [(fold(name), slot) for slot in kind.slots for name in (slot.name, *slot.synonyms)]
+    return dict(reversed(named))  # the first of two with one name
 
 
 def _slot_by_unit(kind: Kind, found: list[Token], state: State) -> Slot | None:
@@ -200,8 +204,9 @@ def _pull_pieces(values: list[Value], item: Item, pieces: int, slot: Slot) -> li
         if speed.low == speed.low.to_integral_value() and speed.low >= 100:
             subject = Subject("speed", values[0].span, number=int(speed.low))
             return [Written(item.span, (subject,), replace(values[1], remark=item.remark))]
-    last = len(values) - 1
-    return [Written(v.span, (), replace(v, remark=item.remark) if i == last else v) for i, v in enumerate(values)]
+    if values and item.remark:
+        values[-1] = replace(values[-1], remark=item.remark)
+    return [Written(v.span, (), v) for v in values]
 
 
 def _pull_units(found: list[Written], measure: Measure, state: State) -> tuple[Written, ...]:
@@ -211,7 +216,7 @@ def _pull_units(found: list[Written], measure: Measure, state: State) -> tuple[W
     for written in found:
         value = written.value
         if value and value.quantity and shared and not value.quantity.unit_written:
-            value = replace(value, quantity=replace(value.quantity, unit=shared))
+            value = in_unit(value, shared)
             written = replace(written, value=value)
         try:
             if value:
@@ -236,7 +241,8 @@ def read_row(head: Head, state: State, start: int, end: int) -> Body:
                     raise too_many(item.span)
             for value in values:
                 subject = Subject("place", value.span, number=len(readings) + 1)
-                readings.append(Written(value.span, (subject,), replace(value, remark=item.remark)))
+                told = replace(value, remark=item.remark) if item.remark else value
+                readings.append(Written(value.span, (subject,), told))
         except Unread as fault:
             state.tell(fault)
     return Body(readings=tuple(readings))
