@@ -46,13 +46,27 @@ def tests(belief: Belief, trouble: Trouble) -> Iterator[Candidate]:
     if engine is None:
         return
     has = features(engine)
-    answered = {network.latents[f.latent].key for f in belief.findings}
+    answered = {(f.reading.test, network.latents[f.latent].key) for f in belief.findings}
+    seen = _seen_as_it_stands(belief, trouble.place)
     for row in network.knowledge.tests:
         if not row.offers or not set(row.needs) <= has:
             continue
         latent = _latent(network, row, engine, trouble.place)
-        if latent is not None and latent.key not in answered:
+        if latent is None or (seen and latent.effect.name == STATE_EFFECT):
+            continue
+        if (row.kind, latent.key) not in answered:
             yield _test(network, row, latent, engine, trouble.place)
+
+
+def _seen_as_it_stands(belief: Belief, place: Place) -> bool:
+    """Whether it was seen how the cylinder works since anything it hangs on was changed, under whatever condition."""
+    network = belief.network
+    effect, anchor = network.knowledge.effects[STATE_EFFECT], place_anchor(place)
+    read = [network.latents[f.latent] for f in belief.findings if f.reading.place == place]
+    return any(
+        latent.effect is effect and latent.parents == network.parents(effect, anchor, NOW, latent.condition)
+        for latent in read
+    )
 
 
 def _latent(network: Network, row: TestRow, engine: Engine, place: Place) -> Latent | None:

@@ -27,7 +27,7 @@ CASES: dict[str, dict[str, Any]] = {
     path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted((HERE / "cases").glob("*.toml"))
 }
 LEVELS = {"open": (0.0, 0.80), "leaning": (0.50, 1.01), "sure": (0.85, 1.01)}
-UNLIKELY_BELOW = 0.10
+UNLIKELY_BELOW = 0.15
 
 
 def rows(names: list[str]) -> set[str]:
@@ -48,9 +48,14 @@ def causes_of(answer: CylinderAnswer) -> list[Cause]:
     return sorted((*answer.causes, *answer.ruled_out), key=lambda c: -c.probability)
 
 
-def share(answer: CylinderAnswer, found: Diagnosis, wanted: set[str]) -> float:
+def came_later(answer: CylinderAnswer, job: Job, cause: Cause) -> bool:
+    """A fault of a part that was not there when the trouble was: no cause of the complaint."""
+    return bool(cause.part) and job.part(cause.part).home != answer.place and job.part(cause.part).kind == "injector"
+
+
+def share(answer: CylinderAnswer, found: Diagnosis, wanted: set[str], job: Job) -> float:
     """Probability of these rows together in this cylinder; a shared answer's where it is greater."""
-    own = sum(c.probability for c in causes_of(answer) if c.fault in wanted)
+    own = sum(c.probability for c in causes_of(answer) if c.fault in wanted and not came_later(answer, job, c))
     shared = [s.probability for s in found.shared if s.fault in wanted and answer.place.cylinder in s.cylinders]
     return max([min(1.0, own), *shared])
 
@@ -69,8 +74,8 @@ def faults_with(job: Job, found: Diagnosis, case: dict[str, Any], step: dict[str
         yield f"leads: {seen}; wanted one of {step['lead']}"
     if "sure" in step:
         low, high = LEVELS[step["sure"]]
-        if share(answer, found, wanted) < low:
-            yield f"not {step['sure']}: {seen}; together {share(answer, found, wanted):.3f}"
+        if share(answer, found, wanted, job) < low:
+            yield f"not {step['sure']}: {seen}; together {share(answer, found, wanted, job):.3f}"
         if max(c.probability for c in ranked) >= high:
             yield f"more than {step['sure']}: {seen}"
     if "part" in step and (not first.part or job.part(first.part).name != step["part"]):
@@ -78,8 +83,8 @@ def faults_with(job: Job, found: Diagnosis, case: dict[str, Any], step: dict[str
     if "place" in step and step["place"] not in ({first.place.cylinder} if first.place else set(first.cylinders)):
         yield f"leads: {seen}; wanted it at {step['place']}"
     for name in step.get("unlikely", []):
-        if share(answer, found, rows([name])) >= UNLIKELY_BELOW:
-            yield f"'{name}' at {share(answer, found, rows([name])):.3f}, should be unlikely: {seen}"
+        if share(answer, found, rows([name]), job) >= UNLIKELY_BELOW:
+            yield f"'{name}' at {share(answer, found, rows([name]), job):.3f}, should be unlikely: {seen}"
     for name in step.get("never", []):
         if any(c.fault in rows([name]) for c in ranked):
             yield f"'{name}' is named on an engine that has no such thing"
