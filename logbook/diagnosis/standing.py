@@ -156,7 +156,8 @@ def paragraphs(
             if answer.complaint != "fires" and answer.state != answer.complaint
             else f"{where} {now}."
         )
-        out.append(f"{came} Cause: {_name(answer)}.")
+        sure = answer.several >= 0.5 or any(c.probability >= 0.5 for c in answer.causes)
+        out.append(f"{came} {'Cause' if sure else 'Likeliest so far'}: {_name(answer)}.")
     for cause in job.causes:
         day = day_words(job, cause.entry)
         out.append(f"Found{f' on {day}' if day else ''}: {found_words(job, cause)}.")
