@@ -9,7 +9,7 @@ from itertools import pairwise
 from logbook.diagnosis.answers import CylinderState
 from logbook.diagnosis.belief import Belief, expected_survival
 from logbook.diagnosis.evidence import Finding
-from logbook.diagnosis.grouping import grouped, strengths, strong_groups
+from logbook.diagnosis.grouping import STRONG, grouped, strengths, strong_groups
 from logbook.diagnosis.knowledge import ANY, BOTH, STATE_EFFECT, WEAK
 from logbook.diagnosis.network import NOW, Latent, Network, Parents, place_anchor
 from logbook.diagnosis.subjects import PART_SCOPES
@@ -155,9 +155,9 @@ def _trouble(belief: Belief, place: Place, seen: list[Finding]) -> Trouble | Non
     strength = strengths(network, parents)
     later: tuple[int, ...] = ()
     if state in ("dead", "weak"):
-        now = network.causes(network.parents(effect, anchor, NOW, condition))
+        now = strengths(network, network.parents(effect, anchor, NOW, condition))
         mine = {network.variables[v].subject for v in causes}
-        later = tuple(v for v in now if network.variables[v].subject not in mine)
+        later = tuple(sorted(v for v in now if network.variables[v].subject not in mine and now[v] >= STRONG))
     if not original and state not in ("dead", "weak"):
         return None
     if complaint == "fires" and state == "fires" and not belief_in_trouble(belief, first):
