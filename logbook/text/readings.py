@@ -88,7 +88,9 @@ class ReadingsReader:
             215,
             Span(first.start, first.end),
             f"'{first.text}' is no word that '{self.kind.word}' takes here.",
-            f"write one of: {', '.join(qualifiers)}; or the reading alone",
+            f"write what it was into a bracket behind it: '({first.text})'"
+            if self.kind.word == "cause" and (self.about.qualifiers or self.about.part)
+            else f"write one of: {', '.join(qualifiers)}; or the reading alone",
         )
         fault.near = qualifiers
         raise fault
