@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from concurrent.futures import ProcessPoolExecutor
+import time
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import TimeoutError as FutureTimeout
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -29,10 +31,25 @@ def settings() -> tuple[Setting, ...]:
     return (own, replace(own, name="rates off by up to half", off=0.5), Setting("the workshop's own rates"))
 
 
+def _within(seconds: float, waiting: list[Future[trial.Result]]) -> list[trial.Result]:
+    """The results that come in time, in the order of their numbers; the first ones always run first."""
+    end = time.monotonic() + seconds
+    found = []
+    for future in waiting:
+        try:
+            found.append(future.result(timeout=max(end - time.monotonic(), 0.01)))
+        except FutureTimeout:
+            break
+    for future in waiting:
+        future.cancel()
+    return found
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--jobs", type=int, default=200)
     parser.add_argument("--stream", type=int, default=1, help="1 to 9 for tuning; above 100 for a report, used once")
+    parser.add_argument("--seconds", type=float, default=1e9, help="for each setting; what is done by then is reported")
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--only", type=int, default=-1, help="one setting by number")
     parser.add_argument("--to", type=Path, default=None, help=f"a JSON file; the site shows {TRUST.name}")
@@ -42,7 +59,7 @@ def main() -> int:
     with ProcessPoolExecutor(asked.workers) as pool:
         for i, setting in enumerate(chosen):
             one = partial(trial.run, setting=setting, stream=asked.stream + (i if asked.only < 0 else 0))
-            results = list(pool.map(one, range(asked.jobs), chunksize=4))
+            results = _within(asked.seconds, [pool.submit(one, n) for n in range(asked.jobs)])
             out.append(trial.summary(results, setting, asked.stream))
             print(json.dumps(out[-1], indent=1), file=sys.stderr)
     if asked.to:

@@ -28,7 +28,7 @@ NAMES: dict[str, list[str]] = tomllib.loads(
     (Path(__file__).parent.parent / "told" / "names.toml").read_text(encoding="utf-8")
 )["cause"]
 SURE = 0.95
-MOST_TESTS = 14
+MOST_TESTS = 12
 Cause = tuple[str, tuple[str, str]]  # mode, where
 
 
