@@ -143,13 +143,14 @@ def paragraphs(
     covered = {c for s in strong for c in s.cylinders}
     for one in strong:
         out.append(one.sentence)
+    proved = stands in ("proved", "handed over")
     for answer in cylinders:
         if answer.place.cylinder in covered or (answer.complaint == "fires" and stands not in ("looking", "found")):
             continue
         where = f"Cylinder {answer.place.cylinder}"
         was = answer.complaint if answer.complaint in ("dead", "weak") else "in trouble"
         now = {"fires": "works again", "dead": "is dead", "weak": "is weak"}.get(
-            answer.state, "has not been looked at since"
+            answer.state, "worked again when it was proved" if proved else "has not been looked at since"
         )
         came = (
             f"{where} was {was} and {now}."
