@@ -56,7 +56,8 @@ def diagnose(
     plan, minutes = least_cost(belief, found, steps)
     again = check_again(belief)
     stands, why = standing.standing(belief, found, cylinders)
-    doubted = () if stands in ("proved", "handed over") else cylinders  # taken apart after its proof: no doubt of the repair
+    # what was taken apart after its proof throws no doubt on the repair
+    doubted = () if stands in ("proved", "handed over") else cylinders
     blocked = standing.tuning_blocked(states, doubted)
     open_steps = steps if stands in ("looking", "found", "repaired") else ()
     stand = standing.paragraphs(job, stands, cylinders, shared, open_steps, states)
