@@ -69,10 +69,10 @@ def least_cost(
         return (), 0.0
     actions = _actions(belief, asked[0])
     plain = sequence(_worth(actions))
-    wanted = {s.title for s in sorted(steps, key=lambda s: -s.rate) if not s.blocked}
+    wanted = [s.title for s in sorted(steps, key=lambda s: -s.rate) if not s.blocked][:TESTS]
     found = [c for c in all_candidates(belief, asked) if c.title in wanted and not lacking(belief.network.job, c.tools)]
     best: tuple[float, Candidate, list[tuple[float, Expected]]] | None = None
-    for candidate, gain in zip(found[: 4 * TESTS], gains(belief, asked, found[: 4 * TESTS]), strict=True):
+    for candidate, gain in zip(found, gains(belief, asked, found), strict=True):
         after = [
             (p, sequence(_worth(_updated(actions, joint))))
             for p, joint in zip(gain.outcomes, gain.posteriors[0], strict=True)

@@ -1,4 +1,4 @@
-"""``python -m tests.benchmarks.diagnosis_speed [--to FILE]``: the diagnosis against a general-purpose library, in one run.
+"""``python -m tests.benchmarks.diagnosis_speed [--to FILE]``: the diagnosis against a general-purpose library.
 
 Ratios are what counts; milliseconds are notes of one machine. The same job is built and all its marginals are taken,
 and the library is asked for one marginal of the same network (its faults, with what each leaf of it says).

@@ -20,13 +20,19 @@ def chance_absent(net: NoisyOr) -> float:
 
 @pytest.mark.parametrize(
     ("cold", "flu", "malaria", "no_fever"),
-    [(0, 0, 1, 0.1), (0, 1, 0, 0.2), (0, 1, 1, 0.02), (1, 0, 0, 0.6), (1, 0, 1, 0.06), (1, 1, 0, 0.12), (1, 1, 1, 0.012)],
+    [
+        (0, 0, 1, 0.1),
+        (0, 1, 0, 0.2),
+        (0, 1, 1, 0.02),
+        (1, 0, 0, 0.6),
+        (1, 0, 1, 0.06),
+        (1, 1, 0, 0.12),
+        (1, 1, 1, 0.012),
+    ],
 )
 def test_fever(cold: int, flu: int, malaria: int, no_fever: float) -> None:
-    """Russell and Norvig, Artificial Intelligence: the noisy-OR table of fever (from memory): inhibitors 0.6, 0.2, 0.1."""
-    net = NoisyOr(
-        (float(cold), float(flu), float(malaria)), (), ((0.0, ((0, 0.4), (1, 0.8), (2, 0.9)), 1.0, 0.0),)
-    )
+    """Russell and Norvig, Artificial Intelligence: the noisy-OR table of fever (from memory)."""
+    net = NoisyOr((float(cold), float(flu), float(malaria)), (), ((0.0, ((0, 0.4), (1, 0.8), (2, 0.9)), 1.0, 0.0),))
     assert chance_absent(net) == pytest.approx(no_fever, abs=1e-12)
 
 
