@@ -155,12 +155,14 @@ def _sentence(job: Job, diagnosis: Diagnosis, states: str) -> str:
     """How the cylinders stand, then what comes next or what proved the repair."""
     told = [capital(states)] if states else []
     proofs = [r for r in job.readings if r.proved and r.counts and not is_hidden(job, r.entry)]
+    if diagnosis.standing in _SETTLED and all(state == "not known" for _, state in diagnosis.states):
+        told = []  # taken apart since: how it stood at the proof is what counts
     if diagnosis.next and diagnosis.standing not in _SETTLED:
         step = diagnosis.next[0]
         told.append(f"next: {step.title[:1].lower()}{step.title[1:]}, {duration_words(step.minutes).lower()}")
     elif proofs:
         day = short_date(job.entries[proofs[0].entry].entry.day)
-        told.append(f"proved by {proofs[0].test} on {day}")
+        told.append(f"{'proved' if told else 'Proved'} by {proofs[0].test} on {day}")
     elif not told:
         symptom = next((text for kind, text in job.card if kind == "symptom"), "")
         told.append(diagnosis.one_line or symptom or "No test yet: look for spark and for fuel, about 5 minutes each")
