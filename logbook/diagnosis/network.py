@@ -505,30 +505,31 @@ def clues(job: Job) -> tuple[tuple[str, int], ...]:
 
 
 def _levels(job: Job, seen: Mapping[Place, frozenset[str]]) -> dict[Place | str, str]:
-    """Which nested states are asked about, by cylinder and by part: those that were ever seen where it is linked to.
+    """Which nested states are asked about, by cylinder and by part: a cylinder's are those that were ever seen there.
 
-    Cylinders that a part has stood at, or serves, are linked: one level holds for all of them, so that what a part does
-    is one thing wherever it stands.
+    A cylinder that was never seen in trouble asks what the cylinders ask that it exchanged parts with; a part asks all
+    that the cylinders ask where it stood, so that what it does is one thing wherever it stands.
     """
-    group: dict[Place | str, Place | str] = {}
-
-    def root(x: Place | str) -> Place | str:
-        while group.setdefault(x, x) != x:
-            x = group[x]
-        return x
-
+    stood: dict[str, set[Place]] = {}
     for stay in job.stays:
         engine = job.engine(stay.place.engine)
         kind = job.part(stay.part).kind
-        if kind not in PART_SCOPES or engine is None:
-            continue
-        for cylinder in engine.served(kind, stay.place.cylinder) or (stay.place.cylinder,):
-            group[root(Place(stay.place.engine, cylinder))] = root(stay.part)
-    found: dict[Place | str, set[str]] = {}
-    for place, states in seen.items():
-        found.setdefault(root(place), set()).update(states)
-    levels = {r: BOTH if len(states) > 1 else min(states) for r, states in found.items()}
-    return {x: levels[root(x)] for x in list(group) if root(x) in levels}
+        if kind in PART_SCOPES and engine is not None:
+            served = engine.served(kind, stay.place.cylinder) or (stay.place.cylinder,)
+            stood.setdefault(stay.part, set()).update(Place(stay.place.engine, c) for c in served)
+    near: dict[Place, set[str]] = {}
+    for places in stood.values():
+        states = {state for place in places for state in seen.get(place, ())}
+        for place in places:
+            near.setdefault(place, set()).update(states)
+    levels: dict[Place | str, str] = {}
+    for place, states in near.items():
+        own = seen.get(place) or (states if states == {WEAK} else {DEAD})
+        levels[place] = BOTH if len(own) > 1 else min(own)
+    for part, places in stood.items():
+        asked = {levels[place] for place in places}
+        levels[part] = BOTH if len(asked) > 1 else min(asked)
+    return levels
 
 
 def _applies(change: Change, event: Event) -> bool:
