@@ -12,14 +12,13 @@ from datetime import date
 from logbook.job.model import Job, JobEntry, Photo, Reading
 from logbook.pages.frame import Link
 from logbook.pages.places import entry_link, is_hidden
-from logbook.pages.words import counted, weekday_date
+from logbook.pages.words import counted, pairs_bound, weekday_date
 from logbook.problems import Problem, Weight
 from logbook.spans import Span
 from logbook.text.entries import Day, Note
 
 _CLOCK = re.compile(r"^(\d{1,2}[:.]\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m)\s+", re.IGNORECASE)
 _HEAD = re.compile(r"[^:\d]*")
-_PAIR = re.compile(r"(?<=[ ,;])(#?\d+[a-z]?) (?=[\d.+−-]+(?:[,; ]|$))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,15 +206,10 @@ def _pieces(rest: str, start: int, readings: list[Reading]) -> tuple[Piece, ...]
     pieces, at = [], 0
     for low, high in struck:
         if at <= low < high <= len(rest):
-            pieces += [Piece(_bound(rest[at:low])), Piece(rest[low:high].rstrip(), struck=True)]
+            pieces += [Piece(pairs_bound(rest[at:low])), Piece(rest[low:high].rstrip(), struck=True)]
             at = high
-    pieces.append(Piece(_bound(rest[at:])))
+    pieces.append(Piece(pairs_bound(rest[at:])))
     return tuple(p for p in pieces if p.text)
-
-
-def _bound(text: str) -> str:
-    """'1 70, 2 52' with the place bound to its reading, where readings are told apart by commas."""
-    return _PAIR.sub("\\1\u00a0", f" {text}")[1:] if "," in text else text
 
 
 def _mended(job: Job, index: int, readings: list[Reading]) -> tuple[tuple[str, Link], ...]:

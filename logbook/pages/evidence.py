@@ -10,7 +10,7 @@ from logbook.diagnosis.answers import Cause, CylinderAnswer, EntryWeight
 from logbook.job.model import Job
 from logbook.pages.frame import Link
 from logbook.pages.places import KEPT_PRIVATE, entry_link, is_hidden
-from logbook.pages.words import capital, in_hundred_short, shortened, spelled, times_words
+from logbook.pages.words import capital, in_hundred_short, pairs_bound, shortened, spelled, times_words
 
 MOST_CAUSES = 5  # columns; a phone folds them to five equal cells
 FULL_BAR = 27.0  # drawing units from the middle, reached at ten times
@@ -83,7 +83,7 @@ def told(words: str, day: str) -> tuple[str, str]:
     head, colon, rest = words.partition(": ")
     if not colon:
         return "", words
-    return head.removeprefix("the ").removesuffix(f" of {day}"), rest
+    return head.removeprefix("the ").removesuffix(f" of {day}"), pairs_bound(rest)
 
 
 def _cells(found: list[EntryWeight | None]) -> tuple[Weight, ...]:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from datetime import date
 
 HARD = "\u00a0"
+_PAIR = re.compile(r"(?<=[ ,;])(#?[A-Z]?\d+[a-z]?) (?=[\d.+−-]+(?:[,; ]|$))")
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
@@ -94,6 +96,11 @@ def _rounded(minutes: float) -> int:
 def _hours(minutes: int) -> str:
     hours, rest = divmod(minutes, 60)
     return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def pairs_bound(text: str) -> str:
+    """'1 70, 2 52' with each place bound to its reading, where readings are told apart by commas."""
+    return _PAIR.sub(f"\\1{HARD}", f" {text}")[1:] if "," in text else text
 
 
 def sentence(text: str) -> str:

@@ -9,7 +9,7 @@ from logbook.findings.model import Input, Number
 from logbook.job.model import Job
 from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.places import entry_links
-from logbook.pages.words import capital
+from logbook.pages.words import capital, pairs_bound
 
 MONEY = "money"
 _LONGEST_SIGN = 3  # a longer one is a name, which the words beside it say better
@@ -112,4 +112,4 @@ def _signs(formula: str) -> str:
 
 def _input(job: Job, given: Input) -> WorkedInput:
     sign = given.sign if len(given.sign) <= _LONGEST_SIGN else ""
-    return WorkedInput(sign, given.what, given.value, entry_links(job, given.entries), given.source)
+    return WorkedInput(sign, given.what, pairs_bound(given.value), entry_links(job, given.entries), given.source)
