@@ -89,7 +89,7 @@ def test_figures_have_their_own_colours_in_the_dark(sample_site: Path, visit: Vi
         page = visit(sample_site / KINDS["job"], 1280, dark=dark).page
         figure = page.locator(".figure img").first
         figure.scroll_into_view_if_needed()
-        page.wait_for_function("document.querySelector('.figure img').naturalWidth > 0")
+        figure.evaluate("image => image.decode()")
         shots.append(_brightest_and_darkest(figure.screenshot()))
     (light_low, light_high), (dark_low, dark_high) = shots
     assert light_high > 240 and light_low < 80  # ink on paper
