@@ -135,9 +135,9 @@ class _Watching:
         try:
             while not self._stop.is_set():
                 observed.look_after()
-                self._hints.wait_for_burst(self._idle_s(poll))
+                hinted = self._hints.wait_for_burst(self._idle_s())
                 if not self._stop.is_set():
-                    outcome = self._build() or outcome
+                    outcome = self._build(thorough=not hinted) or outcome
         finally:
             observed.end()
             self._announcer.end()
@@ -145,18 +145,18 @@ class _Watching:
         self._say("Stopped.")
         return outcome.errors
 
-    def _idle_s(self, poll: bool) -> float:
+    def _idle_s(self) -> float:
         """How long to wait for a hint before looking all the same."""
         if not self._doubted:
             return LOOK_AROUND_S
         return max(0.0, min(self._doubted.values()) + BELIEVED_S - time.monotonic())
 
-    def _build(self) -> Outcome | None:
+    def _build(self, thorough: bool) -> Outcome | None:
         started = time.monotonic()
         try:
             look = self._builder.look()
             held = self._held(self._builder.suspects(look))
-            return self._told(self._builder.run(self._clock_ns(), look, held), started)
+            return self._told(self._builder.run(self._clock_ns(), look, held, thorough), started)
         except CannotRead as error:
             self._trouble(str(error))
         except Refused as error:

@@ -68,7 +68,9 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
         feed=feed_days(shown),
     )
     weights = Counter(str(p.weight) for p in job.problems)
-    return Made(job.address, stage.made, {**figures.keys, **photos.keys}, job.depends, weights, tells, tells.hashes())
+    drawn = {**figures.keys, **photos.keys}
+    owners = frozenset(record.key[0] for record in tells.parts)
+    return Made(shown.address, stage.made, drawn, job.depends, weights, tells, tells.hashes(), owners)
 
 
 def job_links(job: Job) -> tuple[Link, ...]:

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import lru_cache
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.build.memory import ABSENT, Seen, Stamp
@@ -16,7 +17,6 @@ from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of,
 from logbook.build.stages import Card, Context, Made, Order, Shop, read_card, read_shop
 from logbook.build.whole import KeptPiece, make_whole
 from logbook.build.workers import Workers
-from logbook.diagnosis.learning import Lesson
 from logbook.job.addresses import addresses
 from logbook.job.donors import DonorStock, by_name, dependency
 from logbook.output import writing
@@ -57,7 +57,8 @@ class Making:
         self.progress = progress
         self.say = say
 
-    def make(self, look: Look, held: frozenset[str], now_ns: int) -> Outcome:
+    def make(self, look: Look, held: frozenset[str], thorough: bool, now_ns: int) -> Outcome:
+        """``thorough``: look at every file of the site; else trust that those of the last run are still there."""
         record = read_record(self.site)
         check_copy(self.site, record, self.request.copy)
         if record.damaged:
@@ -67,6 +68,7 @@ class Making:
         try:
             writing.clear_folder(staging)
             writing.make_folder(staging)
+            self._trust(record, thorough)
             return self._make(look, held, record, now_ns)
         finally:
             with contextlib.suppress(CannotWrite):
@@ -75,7 +77,6 @@ class Making:
     def _make(self, look: Look, held: frozenset[str], record: Record, now_ns: int) -> Outcome:
         for path, now in look.files.items():
             self._look_into(path, now, held)
-        self._trust(record)
         logs = [log for log in look.logs if self._is_there(log)]
         shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in logs})}
         self.shop_keys = {folder: self._shop_key(folder, shop) for folder, shop in shops.items()}
@@ -110,8 +111,11 @@ class Making:
     def _content(self, path: str) -> str:
         return self.contents[path][3] if path in self.contents else self._look_into(path, seen_at(path))
 
-    def _trust(self, record: Record) -> None:
+    def _trust(self, record: Record, thorough: bool) -> None:
         """Which files of the site are whole: as remembered by their stamp, or as recorded by their content."""
+        if not thorough and self.seen.record and self.seen.record == record_state(self.site, self.request.copy):
+            self.trusted = dict(self.seen.outputs)
+            return
         for name in {*self.seen.outputs, *record.files, *record.moving}:
             path = self.site / name
             try:
@@ -120,14 +124,12 @@ class Making:
                 continue
             known = self.seen.outputs.get(name)
             if known is not None and stamp_of(found, known[3]) == tuple(known):
-                self.trusted[name] = stamp_of(found, known[3])
+                self.trusted[name] = known
             elif record.is_unchanged(name, content := digest_of_file(path) or ""):
                 self.trusted[name] = stamp_of(found, content)
 
-    def _whole_files(self, files: Mapping[str, str] | None) -> bool:
-        return files is not None and all(
-            name in self.trusted and self.trusted[name][3] == content for name, content in files.items()
-        )
+    def _whole_files(self, files: Mapping[str, str]) -> bool:
+        return all(name in self.trusted and self.trusted[name][3] == content for name, content in files.items())
 
     def _trusted_of(self, files: Mapping[str, str] | None) -> dict[str, str]:
         return {name: self.trusted[name][3] for name in files or () if name in self.trusted}
@@ -169,12 +171,13 @@ class Making:
     def _orders(
         self, logs: Sequence[LogFile], cards: dict[str, Card], context: Context
     ) -> tuple[Context, list[tuple[Order, Kept]]]:
-        """Every job with what it would be made from, and what is remembered of it."""
+        """Every job that must be made again; the others are kept as they are."""
         jobs = [log for log in logs if cards[log.file].is_log]
-        wanted = {(log.path if _alone(log, jobs) else log.file): log for log in jobs}
+        named = Counter(log.path for log in jobs)  # two folders of logs may hold the same names
+        wanted = {(log.path if named[log.path] == 1 else log.file): log for log in jobs}
         public = context.copy == "public"
         asked = {name: cards[log.file] for name, log in wanted.items()}
-        given = addresses(((n, (public and c.masked) or c.declared) for n, c in asked.items()), RESERVED)
+        given = _given(tuple((n, (public and c.masked) or c.declared) for n, c in asked.items()))
         settled = {wanted[name].file: address for name, address in given.items()}
         stocks: list[DonorStock] = []
         for log in jobs:
@@ -183,8 +186,12 @@ class Making:
                 card = cards[log.file] = read_card(log, context.shops[log.folder], settled[log.file])
             stocks += card.stocks
         donors = by_name(stocks)
-        context = replace(context, donors=donors, lessons=_lessons(jobs, cards))
-        taught = {folder: _Taught(lessons) for folder, lessons in context.lessons.items()}
+        of_folder: dict[str, list[Card]] = {log.folder: [] for log in jobs}
+        for log in jobs:
+            of_folder[log.folder].append(cards[log.file])
+        taught = {folder: _Taught(found) for folder, found in of_folder.items()}
+        lessons = {folder: found.lessons for folder, found in taught.items()}
+        context = replace(context, donors=donors, lessons=lessons)
         orders = []
         for log in logs:
             said = self._said_from(log)
@@ -196,28 +203,30 @@ class Making:
             address = settled[log.file]
             beside = " ".join(self._content(path) for path in card.files)
             learned = taught[log.folder].before(card.first_day)
-            made_from = digest(f"{said} {address} {learned} {beside}".encode("utf-8", "surrogatepass"))
+            made_from = f"{said} {address} {learned} {beside}"
+            if before is not None and before.made_from == made_from and self._holds(before.made, donors):
+                self.kept_after[log.file] = before
+                continue
             made = before.made if before is not None else None
             trusted = self._trusted_of(made.files) if made else self._trusted_below(address)
-            order = Order(log, address, trusted, made.figures if made else {})
-            still = made is not None and before is not None and before.made_from == made_from
-            still = still and made is not None and self._whole_files(made.files) and _depends_hold(made, donors)
-            orders.append((order, Kept(said, card, made_from, made if still else None)))
+            orders.append((Order(log, address, trusted, made.figures if made else {}), Kept(said, card, made_from)))
         return context, orders
+
+    def _holds(self, made: Made | None, donors: Mapping[str, DonorStock]) -> bool:
+        """Are the files of a job whole, and do the other logs still say what it took from them?"""
+        return made is not None and self._whole_files(made.files) and _depends_hold(made, donors)
 
     # Making
 
     def _jobs(self, orders: Sequence[tuple[Order, Kept]], context: Context, workers: Workers) -> list[Made]:
-        waiting = [order for order, kept in orders if kept.made is None]
         done = {}
-        self.made_again = [order.address for order in waiting]
-        for number, (file, made, staged) in enumerate(workers.jobs(waiting, context), start=1):
+        self.made_again = [order.address for order, _ in orders]
+        for number, (file, made, staged) in enumerate(workers.jobs([order for order, _ in orders], context), start=1):
             done[file] = made
             self.staged.update(staged)
-            self.progress(number, len(waiting))
+            self.progress(number, len(orders))
         for order, kept in orders:
-            made = kept.made or done[order.log.file]
-            self.kept_after[order.log.file] = Kept(kept.said_from, kept.card, kept.made_from, made)
+            self.kept_after[order.log.file] = replace(kept, made=done[order.log.file])
         return [kept.made for kept in self.kept_after.values() if kept.made is not None]
 
     def _whole(self, made: Sequence[Made], context: Context) -> Mapping[str, str]:
@@ -271,9 +280,10 @@ class Making:
 RESERVED = ("static", "parts", "donors")  # folders that the site needs for itself
 
 
-def _alone(log: LogFile, logs: Sequence[LogFile]) -> bool:
-    """Is this the only log of its path? Two folders of logs may hold the same names."""
-    return sum(other.path == log.path for other in logs) == 1
+@lru_cache(maxsize=2)
+def _given(asked: tuple[tuple[str, str], ...]) -> dict[str, str]:
+    """The address of each log; while one log is saved again and again, all ask for what they asked for before."""
+    return addresses(asked, RESERVED)
 
 
 def _depends_hold(made: Made, donors: Mapping[str, DonorStock]) -> bool:
@@ -283,26 +293,18 @@ def _depends_hold(made: Made, donors: Mapping[str, DonorStock]) -> bool:
     )
 
 
-def _lessons(jobs: Sequence[LogFile], cards: Mapping[str, Card]) -> dict[str, tuple[Lesson, ...]]:
-    """What the proved jobs of each folder teach, by the day of their proof."""
-    found: dict[str, list[Lesson]] = {log.folder: [] for log in jobs}
-    for log in jobs:
-        lesson = cards[log.file].lesson
-        if lesson is not None:
-            found[log.folder].append(lesson)
-    return {
-        folder: tuple(sorted(taught, key=lambda one: (one.proved, one.address))) for folder, taught in found.items()
-    }
-
-
 class _Taught:
-    """What the lessons of one folder come to before any day, as one hash."""
+    """What the proved jobs of one folder teach, by the day of their proof, and what all before a day come to."""
 
-    def __init__(self, lessons: Sequence[Lesson]) -> None:
-        self._days = [lesson.proved for lesson in lessons]
+    def __init__(self, cards: Sequence[Card]) -> None:
+        found = sorted(
+            (c.lesson.proved, c.lesson.address, c.lesson_key, c.lesson) for c in cards if c.lesson is not None
+        )
+        self.lessons = tuple(lesson for _, _, _, lesson in found)
+        self._days = [proved for proved, _, _, _ in found]
         self._hashes = [""]
-        for lesson in lessons:
-            self._hashes.append(digest(f"{self._hashes[-1]} {lesson!r}".encode("utf-8", "surrogatepass")))
+        for _, _, key, _ in found:
+            self._hashes.append(digest(f"{self._hashes[-1]} {key}".encode()))
 
     def before(self, day: date | None) -> str:
         """Lessons proved before ``day``, the first of a job: later ones do not change its page."""

@@ -114,8 +114,11 @@ class Builder:
             path for path, stamp in known.items() if stamp[0] > 0 and look.files.get(path, ABSENT[:3])[0] <= 0
         )
 
-    def run(self, now_ns: int, look: Look | None = None, held: frozenset[str] = frozenset()) -> Outcome:
+    def run(
+        self, now_ns: int, look: Look | None = None, held: frozenset[str] = frozenset(), thorough: bool = True
+    ) -> Outcome:
         """Bring the site up to date. ``held`` are files that are taken to be what they were at the last run.
+        ``thorough``: look at every file of the site; else trust that those of the last run are still there.
 
         Raises ``CannotRead``, ``Refused``, ``Busy`` and ``CannotWrite``.
         """
@@ -124,7 +127,7 @@ class Builder:
             look = _holding(look, self._last, held)
         self._last = look
         memory = self._memory or self._load()
-        if self._nothing_changed(look, memory.seen, held):
+        if self._nothing_changed(look, memory.seen, held, thorough):
             return Outcome(memory.seen.jobs, memory.seen.errors, memory.seen.shown)
         if self._kept is None:
             found = memory.made()
@@ -138,7 +141,7 @@ class Builder:
         is_new = not ours.exists()
         try:
             with writing.held(ours / "lock", PATIENCE_S, self._say_waiting):
-                outcome = making.make(look, held, now_ns)
+                outcome = making.make(look, held, thorough, now_ns)
         except Refused:
             if is_new:
                 writing.clear_folder(ours)
@@ -166,7 +169,7 @@ class Builder:
             self._kept = None
         return self._memory
 
-    def _nothing_changed(self, look: Look, seen: Seen, held: frozenset[str]) -> bool:
+    def _nothing_changed(self, look: Look, seen: Seen, held: frozenset[str], thorough: bool) -> bool:
         if not seen.record or seen.record != record_state(self.request.to, self.request.copy):
             return False
         if look.files.keys() != seen.inputs.keys():
@@ -175,6 +178,9 @@ class Builder:
             known = seen.inputs[path]
             if path not in held and not is_same(now, known, seen.built_ns) and content_of(path) != known[3]:
                 return False
+        return not thorough or self._site_is_whole(seen)
+
+    def _site_is_whole(self, seen: Seen) -> bool:
         top = str(self.request.to) + os.sep
         try:
             for name, known in seen.outputs.items():

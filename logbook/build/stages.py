@@ -73,6 +73,7 @@ class Card:
     files: tuple[str, ...] = ()  # photos and traces that it names, as absolute paths
     first_day: date | None = None
     lesson: Lesson | None = None
+    lesson_key: str = ""  # hash of the lesson
     masked: str = ""  # the address to ask for in a public copy, where its own would tell something private
 
 
@@ -114,6 +115,7 @@ class Made:
     weights: Mapping[str, int]  # problems by weight
     tells: Tells
     told: Mapping[str, str]  # the hashes of ``tells``
+    owners: frozenset[str]  # addresses of the logs that declare the parts it tells of
 
 
 def read_shop(folder: str) -> Shop:
@@ -146,7 +148,19 @@ def _text_of(path: str) -> str:
 
 
 def read_log(log: LogFile, shop: Shop) -> Log:
-    return reader.read(log.path, Path(log.file).read_bytes(), shop.log)
+    """The log, read once for its card and its job where one follows the other."""
+    raw = Path(log.file).read_bytes()
+    known = _recent.pop(log.file, None)
+    if known is None or known[:3] != (log.path, raw, shop):
+        known = (log.path, raw, shop, reader.read(log.path, raw, shop.log))
+    _recent[log.file] = known
+    while len(_recent) > _MOST_RECENT:
+        del _recent[next(iter(_recent))]
+    return known[3]
+
+
+_recent: dict[str, tuple[str, bytes, Shop, Log]] = {}
+_MOST_RECENT = 8
 
 
 def is_log(log: Log) -> bool:
@@ -171,7 +185,17 @@ def read_card(file: LogFile, shop: Shop, address: str = "", teach: bool = True) 
     taught = _lesson(log, shop, place) if teach else None
     masked = public_address(log, own)
     said = stocks_of(log, place)
-    return Card(True, declared, place, said, tuple(named), first, taught, masked if masked != own else "")
+    return Card(
+        is_log=True,
+        declared=declared,
+        address=place,
+        stocks=said,
+        files=tuple(named),
+        first_day=first,
+        lesson=taught,
+        lesson_key=digest(repr(taught).encode("utf-8", "surrogatepass")) if taught else "",
+        masked=masked if masked != own else "",
+    )
 
 
 def _lesson(log: Log, shop: Shop, address: str) -> Lesson | None:

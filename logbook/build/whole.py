@@ -5,7 +5,7 @@ Each piece has a key made of what it tells; a piece with the key of last time, w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -70,7 +70,7 @@ def _pieces(made: Sequence[Made], context: Context) -> Iterator[Piece]:
     pages = _Pages(sorted(made, key=lambda one: one.address), context, shop, parts.Shop(shop.name, context.copy))
     for name, tells, make in pages.table():
         yield Piece(name, pages.key(tells), make)
-    yield from pages.part_pieces()
+    yield from pages.parts_of_each()
 
 
 def _site_shop(context: Context) -> Shop:
@@ -180,23 +180,21 @@ class _Pages:
         page = parts_shelf.parts_shelf(self._families(), self.parts_shop)
         yield page.sheet.path, self._render("pages/parts.html", page)
 
-    def part_pieces(self) -> Iterator[Piece]:
-        """A piece for each part and each donor, so that one job's change makes only its own parts' pages again."""
-        told = {one.address: one.told["parts"] for one in self.made}
-        families = self._families()
+    def parts_of_each(self) -> Iterator[Piece]:
+        """A piece for the parts and donors of each log, so that one job's change makes only the pages it tells of."""
+        tellers: dict[str, list[Made]] = {}
+        for one in self.made:
+            for owner in one.owners:
+                tellers.setdefault(owner, []).append(one)
         shop = self.key("")
-        for key, records in families.items():
-            yield Piece(f"part {key}", _key(shop, records, told), partial(self._part, records))
-        for page in parts_shelf.donor_pages(families, self.parts_shop):
-            yield Piece(f"donor {page.sheet.path}", digest(repr(page).encode()), partial(self._donor, page))
+        for owner, found in tellers.items():
+            key = " ".join([shop, *(one.told["parts"] for one in found)])
+            yield Piece(f"parts of {owner}", key, partial(self._parts_of, owner, found))
 
-    def _part(self, records: Sequence[PartRecord]) -> Files:
-        page = parts.part_page(records, self.parts_shop)
-        yield page.sheet.path, self._render("pages/part.html", page)
-
-    def _donor(self, page: parts_shelf.DonorPage) -> Files:
-        yield page.sheet.path, self._render("pages/donor.html", page)
-
-
-def _key(shop: str, records: Iterable[PartRecord], told: Mapping[str, str]) -> str:
-    return digest(" ".join([shop, *(told[record.address] for record in records)]).encode())
+    def _parts_of(self, owner: str, tellers: Sequence[Made]) -> Files:
+        families = parts.joined(r for one in tellers for r in one.tells.parts if r.key[0] == owner)
+        for records in families.values():
+            part = parts.part_page(records, self.parts_shop)
+            yield part.sheet.path, self._render("pages/part.html", part)
+        for donor in parts_shelf.donor_pages(families, self.parts_shop):
+            yield donor.sheet.path, self._render("pages/donor.html", donor)
