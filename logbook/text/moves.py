@@ -63,7 +63,8 @@ def _without_what_was_seen(items: list[Item], state: State) -> list[Item]:
     seen: list[Span] = []
     for item in items:
         colon = next((i for i, t in enumerate(item.tokens) if t.text == ":" and i), 0)
-        tail = item.tokens[colon + 1 :] if colon else item.tokens
+        colon = colon or _before_no_change(item.tokens)
+        tail = item.tokens[colon + (item.tokens[colon].text == ":") :] if colon else item.tokens
         if not tail or not _is_seen(tail):
             moves.append(item)
             continue
@@ -76,6 +77,15 @@ def _without_what_was_seen(items: list[Item], state: State) -> list[Item]:
         said = state.said(span)
         state.tell(Unread(227, span, f"'{said}' lacks its 'now'.", f"write 'now {said}' for what was seen right after"))
     return moves
+
+
+def _before_no_change(found: list[Token]) -> int:
+    """Where '3 with 4 no change' turns from places to what was seen, or 0."""
+    for length in (2, 1):
+        tail = "".join(t.text for t in found[-length:])
+        if len(found) > length and (word_of(tail, ()) == "same" or tail.casefold() == "moved"):
+            return len(found) - length
+    return 0
 
 
 def _is_seen(tail: list[Token]) -> bool:

@@ -6,6 +6,7 @@ Every step keeps offsets: a character of ``Source.normal`` stands where its orig
 from __future__ import annotations
 
 import hashlib
+import re
 from bisect import bisect_right
 from dataclasses import dataclass
 
@@ -32,6 +33,8 @@ _PLAIN = str.maketrans(
         "\u2044": "/",
     }
 )
+
+_RUN_DOTS = re.compile(r"(?<=[0-9])\u2026(?=[A-Za-z]?[0-9])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +91,8 @@ def decode(raw: bytes) -> Source:
         text = text.replace("\r\n", "\n")
     starts = _line_starts(text)
     lone = "\r" in text and "\n" not in text and not crlf
-    return Source(text, text.translate(_PLAIN), digest, starts, bad, wide, lone, bom, crlf)
+    normal = _RUN_DOTS.sub("-", text).translate(_PLAIN)  # '17\u202618' is a range, never 17.18
+    return Source(text, normal, digest, starts, bad, wide, lone, bom, crlf)
 
 
 def _line_starts(text: str) -> tuple[int, ...]:

@@ -108,7 +108,7 @@ AMBIGUOUS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
 
 _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
     {
-        "fires": ("firing", "works", "working", "alive", "runs", "running"),
+        "fires": ("fire", "firing", "works", "working", "alive", "runs", "running"),
         "dead": ("no fire", "nofire", "notfiring", "misses"),
         "misses": ("miss", "misfires"),
         "weak": ("poor", "lazy"),

@@ -1,0 +1,77 @@
+"""Lines as they were jotted by somebody who had not read a manual, and what they must be taken for."""
+
+from __future__ import annotations
+
+import pytest
+
+from logbook.problems import Weight
+from logbook.text.entries import Entry, Log, Value, Written
+from logbook.text.reader import read
+
+CARD = "units: metric\nmoney: gbp\nengine: inline 4, fires 1 3 4 2, coil on plug\n2026-01-01\n"
+
+
+def jotted(line: str) -> Log:
+    return read("x.txt", (CARD + line + "\n").encode())
+
+
+def said(value: Value | None) -> str:
+    if value is None:
+        return ""
+    return value.word or (f"{value.quantity.text} {value.quantity.unit}" if value.quantity else "")
+
+
+def readings(entry: Entry) -> list[str]:
+    def who(written: Written) -> str:
+        return "+".join(s.name or str(s.number or s.kind) for s in written.subjects)
+
+    return [f"{who(w)}: {said(w.value)}" for w in entry.readings]
+
+
+@pytest.mark.parametrize(
+    ("line", "wanted"),
+    [
+        ("cut-out: 1 - 60, 2 - 55, 3 - 40, 4 - 60", ["1: 60 rpm", "2: 55 rpm", "3: 40 rpm", "4: 60 rpm"]),
+        ("compression: 160psi, 155psi, 40psi, 158psi", ["1: 160 psi", "2: 155 psi", "3: 40 psi", "4: 158 psi"]),
+        ("compression: cyl 1 11.2, cylinder 2 11.4", ["1: 11.2 bar", "2: 11.4 bar"]),
+        ("vacuum: 17\u202618 inHg", [": 17-18 inHg"]),
+        ("firing: 1\u20264 fire", ["1+2+3+4: fires"]),
+        ("lead order: 2 wrong, 4 right", ["2: wrong", "4: right"]),
+        ("mixture: 0.98 lambda", [": 0.98 lambda"]),
+        ("hours: 2:30", [": 2:30 h"]),
+        ("time: 2 h fitting", ["fitting: 2 h"]),
+        ("plugs: 3 wet", ["3: wet"]),
+        ("noid light: 3 none", ["3: none"]),
+    ],
+)
+def test_taken_for_what_it_is(line: str, wanted: list[str]) -> None:
+    log = jotted(line)
+    assert not [p for p in log.problems if p.weight is not Weight.HINT]
+    assert readings(log.entries[-1]) == wanted
+
+
+@pytest.mark.parametrize(
+    ("line", "mend"),
+    [
+        ("swap coil: 3 4: 4 dead", "now 4 dead"),
+        ("swap coil: 3 4, 3 dead, 4 fires", "now 3 dead, 4 fires"),
+        ("swapped coils: 3 and 4 no change", "now no change"),
+        ("fit coil: new in 3, all fires", "now all fires"),
+    ],
+)
+def test_a_forgotten_now_costs_no_swap(line: str, mend: str) -> None:
+    log = jotted(line)
+    errors = [p for p in log.problems if p.weight is Weight.ERROR]
+    assert len(errors) == 1 and mend in errors[0].mend
+    assert len(log.entries[-1].readings) == 1 and log.entries[-1].readings[0].to
+
+
+@pytest.mark.parametrize("line", ["hours: 2 h 30", "hours: 2h30 diagnosis", "cut-out: 1 - 60 2 - 55 3 - 40 4 - 60"])
+def test_never_guessed(line: str) -> None:
+    assert [p for p in jotted(line).problems if p.weight is Weight.ERROR]
+
+
+def test_conditions_of_a_recording_are_read() -> None:
+    entry = jotted("trace speed: idle.csv, time s, speed rpm @ 790 rpm, cut out 1").entries[-1]
+    assert entry.file == "idle.csv" and [c.text for c in entry.conditions] == ["790 rpm", "cut out 1"]
+    assert "@" not in entry.text
