@@ -336,11 +336,11 @@ def spread_out(wanted: Sequence[tuple[float, float]], low: float, high: float) -
 def _end_labels(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
     ends = [(s, [m for m in s.marks if m.y is not None]) for s in spec.series]
     named = [(s, _at(frame, marks[-1])) for s, marks in ends if marks]
-    blocks = [(y, 12.5 * len(_wrapped(s.name))) for s, (_, y) in named]
+    blocks = [(y, 13.0 * len(_wrapped(s.name)) + 3.0) for s, (_, y) in named]
     for (series, (x, y)), middle in zip(named, spread_out(blocks, 2, frame.top + SIZE), strict=True):
         lines = _wrapped(series.name)
         if abs(middle - y) > 5:
             pen.line([(x + 3, y), (frame.right + 7, middle)], "mid", 0.6)
         for row, line in enumerate(lines):
-            base = middle - 4.5 + 6.25 * (len(lines) - 1) - 12.5 * row
+            base = middle - 4.5 + 6.5 * (len(lines) - 1) - 13.0 * row
             pen.words(frame.right + 9, base, line, series.tone)

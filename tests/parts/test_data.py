@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -105,3 +106,20 @@ def test_what_is_no_number_becomes_null() -> None:
 
 def test_amounts_are_exact() -> None:
     assert Decimal("28.00") in [t.amount for t in job_of().trades]
+
+
+def test_the_data_of_every_sample_is_valid_by_the_schema_of_its_site(sample_site: Path, public_site: Path) -> None:
+    for site in (sample_site, public_site):
+        schema = Draft202012Validator(json.loads((site / "data.schema.json").read_text(encoding="utf-8")))
+        files = sorted(site.glob("*/data.json"))
+        assert len(files) >= 8
+        for file in files:
+            found = json.loads(file.read_text(encoding="ascii"))
+            schema.validate(found)
+            assert found["job"] == file.parent.name
+            page = (file.parent / "index.html").read_text(encoding="utf-8")
+            named = {a for c in found["cylinders"] for k in c["causes"] for a in (*k["for"], *k["against"])}
+            named |= set(found["check_again"]) | {
+                a for n in found["numbers"] for i in n["inputs"] for a in i["entries"]
+            }
+            assert [a for a in sorted(named) if f'id="{a}"' not in page] == []
