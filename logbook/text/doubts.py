@@ -16,6 +16,7 @@ from logbook.units import UNITS
 
 _FAR = 4  # times off the row
 _ROW = 3  # values that make a row
+_WIDE = frozenset({"percent", "count", "temperature", "ohm", "rpm", "time"})  # where a value may be far off its row
 
 
 def doubts(entry: Entry, kind: Kind, state: State) -> list[Problem]:
@@ -106,9 +107,9 @@ def _bounds(row: Kind | Slot, written: str) -> tuple[Decimal, Decimal] | None:
 
 
 def _drop(span: Span, quantity: Quantity, entry: Entry) -> list[Problem]:
-    speed = next((c.quantity.middle for c in entry.conditions if c.quantity and c.quantity.unit == "rpm"), None)
     if quantity.unit != "rpm":
         return []
+    speed = next((c.quantity.middle for c in entry.conditions if c.quantity and c.quantity.unit == "rpm"), None)
     if speed is not None and quantity.middle * 3 > speed:
         return [
             problem(
@@ -153,6 +154,8 @@ def _money(span: Span, quantity: Quantity, kind: Kind, state: State) -> list[Pro
 
 
 def _row(numbers: list[tuple[Span, Quantity]], flagged: set[Span], kind: Kind) -> list[Problem]:
+    if kind.dimension in _WIDE:
+        return []
     same = [(s, q) for s, q in numbers if q.unit == numbers[0][1].unit and q.low != 0]
     if len(same) < _ROW:
         return []
@@ -163,11 +166,10 @@ def _row(numbers: list[tuple[Span, Quantity]], flagged: set[Span], kind: Kind) -
         if span in flagged or centre == 0:
             continue
         ratio = quantity.middle / centre
-        wide = kind.dimension in ("percent", "count", "temperature", "ohm", "rpm", "time")
         lost_point = len(pointless) == 1 and pointless[0][0] == span and not Decimal("0.4") < ratio < Decimal("2.5")
         small_is_strange = kind.dimension in ("length", "torque") and kind.heading == "The build"
         off = ratio >= _FAR or (small_is_strange and 0 <= ratio * _FAR <= 1)
-        if not wide and (lost_point or (off and (ratio >= _FAR or _near_power(ratio)))):
+        if lost_point or (off and (ratio >= _FAR or _near_power(ratio))):
             found.append(
                 problem(
                     313,

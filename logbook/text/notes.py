@@ -153,7 +153,5 @@ class NoteGatherer:
 
 
 def _indent(normal: str, start: int, end: int) -> int:
-    at = start
-    while at < end and normal[at] == " ":
-        at += 1
-    return at - start
+    line = normal[start:end]
+    return len(line) - len(line.lstrip(" "))

@@ -88,9 +88,13 @@ def lone_number(token: Token, measure: Measure) -> Value | None:
     text = token.text
     if not measure.dimensions or len(text) > MOST_DIGITS or (measure.sign and text[0] not in "+-"):
         return None
+    return Value(Span(token.start, token.end), _bare(text, measure.usual))
+
+
+@lru_cache(maxsize=20_000)
+def _bare(text: str, unit: str) -> Quantity:
     number = Decimal(text)
-    quantity = Quantity(text, number, number, measure.usual, False, None, False, "", _step(text))
-    return Value(Span(token.start, token.end), quantity)
+    return Quantity(text, number, number, unit, False, None, False, "", _step(text))
 
 
 class ValueReader:

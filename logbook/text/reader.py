@@ -10,6 +10,7 @@ from typing import Literal
 from logbook.problems import Problem
 from logbook.spans import Span
 from logbook.text.bodies import read_body
+from logbook.text.collector import held_back
 from logbook.text.days import read_day
 from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note
@@ -46,9 +47,10 @@ def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
         state.add(whole)
         count = count_lines(source, (), (), everything_is_problem=True)
         return Log(path, source.text, source.raw_hash, (), (), tuple(state.problems), count, _all_lines(source))
-    for line in range(1, source.line_count + 1):
-        reading.line(line)
-    reading.finish()
+    with held_back():
+        for line in range(1, source.line_count + 1):
+            reading.line(line)
+        reading.finish()
     problems = tuple(sorted(state.problems, key=lambda p: (p.span.start, p.span.end, p.number)))
     count = count_lines(source, problems, reading.sorts)
     return Log(
