@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import json
 import math
 import statistics
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from importlib import resources
 from itertools import pairwise
 
 from logbook.pages import frame
 from logbook.pages.closed_jobs import ClosedJob
 from logbook.pages.frame import Cell, Column, Field, Link, Sheet, Table
 from logbook.pages.parts import Shop
+from logbook.pages.simulated import WORDS as SIMULATED
+from logbook.pages.simulated import shipped_report, simulated_tables
 from logbook.pages.words import capital, counted, date_words, hundredths, in_hundred
 
 SURE = 0.95
@@ -31,7 +31,7 @@ class ShopFindingsPage:
     jobs: Table | None
     honest: tuple[str, ...]
     reliability: Table | None
-    simulated: Table | None
+    simulated: tuple[Table, ...]
     simulated_words: str
     nothing: str = ""
 
@@ -65,7 +65,8 @@ def findings_page(closed: Iterable[ClosedJob], shop: Shop) -> ShopFindingsPage:
         _jobs_table(jobs),
         _honest(ranked),
         _reliability(ranked),
-        *_simulated(),
+        simulated_tables(shipped_report()),
+        SIMULATED,
         "" if jobs else "No job has a cause yet. Write cause coil: 3 when it is found.",
     )
 
@@ -173,28 +174,3 @@ def _reliability(jobs: Sequence[ClosedJob]) -> Table | None:
             )
     columns = (Column("First stood at, in 100"), Column("On average", number=True), Column("Was right", number=True))
     return Table("What was said and what came true", columns, tuple(rows)) if rows else None
-
-
-def _simulated() -> tuple[Table | None, str]:
-    """What jobs made up by a simulation gave, where that report was shipped: ``trust.json`` beside the knowledge."""
-    file = resources.files("logbook.diagnosis") / "knowledge" / "trust.json"
-    if not file.is_file():
-        return None, ""
-    report = json.loads(file.read_text(encoding="utf-8"))
-    rows = tuple(
-        (
-            Cell(str(f["what"])),
-            Cell(f"{f['value']:.3f}"),
-            Cell(f"{f['low']:.3f} to {f['high']:.3f}"),
-            Cell(str(f.get("goal", "")) or "no goal", soft=not f.get("goal")),
-        )
-        for f in report["figures"]
-    )
-    columns = (
-        Column("Simulated jobs"),
-        Column("Share", number=True),
-        Column("95 % range", number=True),
-        Column("Goal"),
-    )
-    words = f"{report['jobs']} jobs made up by a generator with a structure of its own, told by an imperfect tester."
-    return Table("The ranking on made-up jobs", columns, rows, fold=True), words

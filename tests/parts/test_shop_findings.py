@@ -16,6 +16,7 @@ from logbook.job.model import Job, Place
 from logbook.pages.closed_jobs import ClosedJob, closed_job
 from logbook.pages.parts import Shop
 from logbook.pages.shop_findings import findings_page, wilson
+from logbook.pages.simulated import simulated_tables
 from tests.parts.logs import BENCH, job_of
 
 SHOP = Shop("", "shop")
@@ -112,3 +113,14 @@ def test_the_interval_is_that_of_a_reference_library(of: int, data: st.DataObjec
     hits = data.draw(st.integers(0, of))
     reference = binomtest(hits, of).proportion_ci(0.95, method="wilson")  # scipy
     assert wilson(hits, of) == pytest.approx((reference.low, reference.high), abs=1e-9)
+
+
+def test_the_simulations_report_is_shown_figure_by_figure_with_its_range() -> None:
+    figure = {"value": 0.931, "low": 0.914, "high": 0.945, "n": 900}
+    band = {"said": 0.052, "came_true": 0.047, "n": 400, "standard_error": 0.011}
+    report = {"settings": [{"setting": "own rates", "jobs": 900, "top_cause_right": figure, "calibration": [band]}]}
+    figures, calibration = simulated_tables(report)
+    assert figures.caption == "Own rates: 900 jobs"
+    assert [c.text for c in figures.rows[0]][1:3] == ["0.931", "0.914 to 0.945"]
+    assert [c.text for c in calibration.rows[0]] == ["0.052", "0.047", "0.011", "400"]
+    assert simulated_tables({}) == ()

@@ -1,0 +1,80 @@
+"""What made-up jobs gave: the simulation's own report, where it was shipped beside the knowledge, as tables."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from importlib import resources
+from typing import Any
+
+from logbook.pages.frame import Cell, Column, Table
+from logbook.pages.words import capital, counted
+
+WORDS = (
+    "Jobs drawn by a generator with a structure of its own and told by an imperfect tester, "
+    "each figure with the range that its number of jobs leaves open (95 %)."
+)
+# Key of the report, what it is called, what was hoped for.
+_FIGURES = (
+    ("top_cause_right", "the first cause was the true one", "0.92, with the rates off 0.88"),
+    ("right_when_sure", "right where it was at least 0.95 sure", "0.95"),
+    ("got_sure", "got that sure at all", ""),
+    ("several_named_when_true", "two faults named where there were two", "0.70"),
+    ("several_named_when_not", "two faults named where there was one", ""),
+    ("minutes_saved_against_textbook", "minutes saved against a fixed order of tests", "0.30"),
+    ("brier", "mean squared error of a chance (0 is best)", ""),
+    ("tests", "tests to the end", ""),
+    ("textbook_got_sure", "the fixed order of tests got sure", ""),
+)
+
+
+def shipped_report() -> Mapping[str, Any]:
+    """The report as it was shipped; empty where none was."""
+    file = resources.files("logbook.diagnosis") / "knowledge" / "trust.json"
+    found: Mapping[str, Any] = json.loads(file.read_text(encoding="utf-8")) if file.is_file() else {}
+    return found
+
+
+def simulated_tables(report: Mapping[str, Any]) -> tuple[Table, ...]:
+    """Two tables a setting: the figures, and what was said against what came true."""
+    tables = []
+    for setting in report.get("settings", ()):
+        jobs = counted(int(setting["jobs"]), "job")
+        tables.append(_figures(setting, f"{capital(setting['setting'])}: {jobs}"))
+        if setting.get("calibration"):
+            tables.append(_calibration(setting))
+    return tuple(tables)
+
+
+def _figures(setting: Mapping[str, Any], caption: str) -> Table:
+    rows = tuple(
+        (
+            Cell(capital(words)),
+            Cell(f"{setting[key]['value']:.3f}"),
+            Cell(f"{setting[key]['low']:.3f} to {setting[key]['high']:.3f}"),
+            Cell(goal or "none set", soft=not goal),
+        )
+        for key, words, goal in _FIGURES
+        if key in setting
+    )
+    columns = (Column("Share or mean"), Column("Found", number=True), Column("Range", number=True), Column("Hoped for"))
+    return Table(caption, columns, rows, fold=True)
+
+
+def _calibration(setting: Mapping[str, Any]) -> Table:
+    rows = tuple(
+        (
+            Cell(f"{band['said']:.3f}"),
+            Cell(f"{band['came_true']:.3f}"),
+            Cell(f"{band['standard_error']:.3f}"),
+            Cell(str(int(band["n"]))),
+        )
+        for band in setting["calibration"]
+    )
+    columns = (
+        Column("Said, on average"),
+        Column("Came true", number=True),
+        Column("Standard error", number=True),
+        Column("Forecasts", number=True),
+    )
+    return Table(f"{capital(setting['setting'])}: chances in bins of equal count", columns, rows)
