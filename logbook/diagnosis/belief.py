@@ -39,15 +39,10 @@ class Belief:
     def __init__(self, network: Network, findings: Sequence[Finding], width: int = WIDTH) -> None:
         self.network = network
         self.findings = tuple(findings)
-        self.plan = Plan(
-            network.graph(),
-            1 << width,
-            cuttable=lambda v: v < len(network.variables) and bool(network.variables[v].fault),
-        )
+        self.plan = Plan(network.graph(), 1 << width, cuttable=network.may_be_fixed)
         self.moments = tuple(Moment(step, entry) for step, entry in sorted({(f.step, f.entry) for f in self.findings}))
         self._prior = network.weights()
         self.unread: tuple[int, ...] = ()
-        self.left_out = 0.0
 
     # --- weights ---
 
@@ -89,7 +84,6 @@ class Belief:
     @cached_property
     def _solved(self) -> tuple[float, Array]:
         done = self.plan.sum(self.now, keep=True)
-        self.left_out = done.left_out
         return float(done.z[0]), self.plan.slopes(done, 1)[0]
 
     @property
@@ -217,11 +211,11 @@ class Belief:
         """What to say where the sum was too wide to be exact, else ''."""
         if self.plan.exact:
             return ""
-        _ = self._solved
+        left = self.plan.left_out(self._prior)
         return (
-            "Too much was exchanged in this job for an exact answer in good time. "
-            f"{len(self.plan.cut)} possible faults were therefore taken to be present at most two at a time; "
-            f"what that leaves out had a chance of {self.left_out:.1g} before any test."
+            "Too much was exchanged in this job for an exact answer in good time. Of the ways in which "
+            f"{len(self.plan.cut)} things may be at fault the {len(self.plan.cut_states)} with the fewest at once were "
+            f"weighed; those left out had a chance of {left:.1g} before any test."
         )
 
 

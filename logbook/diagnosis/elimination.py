@@ -10,8 +10,9 @@ Weights may be negative: a noisy-OR finding is a sum over a helper whose second 
 
 The plan (an order of elimination by fewest cells of new links, then smallest table) is made once for all weightings.
 Where the tables would grow beyond ``Plan.limit`` cells, some variables are fixed to their states in turn instead
-(cut-set conditioning): exact while few enough, otherwise limited to ``most_present`` of them in state 1 at once, the
-bounded conditioning of Horvitz, Suermondt and Cooper (1989). ``Sum.left_out`` then bounds what was not summed.
+(cut-set conditioning): exact while few enough, otherwise the
+states with the fewest faults present, the bounded conditioning of Horvitz, Suermondt and Cooper (1989);
+``Plan.left_out`` then bounds what was not summed.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,9 +28,9 @@ from numpy.typing import NDArray
 Array = NDArray[np.floating]
 STATES = 3  # room for the states of each variable; two-state variables leave the last weight at zero
 
-WIDTH = 20  # the widest table is 2**WIDTH cells
-MOST_ROWS = 4096  # cut-set states summed exactly
-MOST_PRESENT = 2  # of the cut set at once, where it is too large for that
+WIDTH = 21  # the widest table is 2**WIDTH cells
+WIDEST = 26  # ... or up to this where nothing is left to fix
+MOST_ROWS = 128  # cut-set states that are summed
 CELLS = 1 << 22  # cells of one table over all rows that are worked at once
 
 
@@ -72,8 +73,7 @@ class Sum:
     """The sum for each row, and what the backward pass needs."""
 
     z: Array  # (rows,)
-    left_out: float = 0.0  # bound on what was not summed, as a share of the prior (weights within 0..1); 0: exact
-    _tapes: list[tuple[slice, Array, _Tape]] = field(default_factory=list)
+    slopes: Array | None = None  # (rows, variables, STATES), where they were asked for
 
 
 @dataclass
@@ -93,7 +93,6 @@ class Plan:
         limit: int = 1 << WIDTH,
         cuttable: Callable[[int], bool] | None = None,
         most_rows: int = MOST_ROWS,
-        most_present: int = MOST_PRESENT,
     ) -> None:
         self.graph = graph
         self.limit = limit
@@ -107,10 +106,13 @@ class Plan:
             if not choice:
                 choice = [v for v in range(len(graph.sizes)) if may_cut(v) and v not in self.cut]
             if not choice:
-                raise ValueError("a graph too wide that has nothing to fix")
+                if self.limit >= 1 << WIDEST:
+                    raise ValueError("a graph too wide that has nothing to fix")
+                self.limit *= 4  # nothing is left to fix: wider tables, fewer rows at once
+                continue
             degree = self._degrees
             self.cut = (*self.cut, max(choice, key=lambda v: (degree[v], -v)))
-        self.cut_states, self.exact = self._cut_states(most_rows, most_present)
+        self.cut_states, self.exact = self._cut_states(most_rows)
 
     # --- the plan ---
 
@@ -139,7 +141,7 @@ class Plan:
         self._buckets: list[_Bucket] = []
         if self._widest > self.limit:
             widest = max(cliques.values(), key=lambda c: math.prod(sizes[v] for v in c))
-            self._too_wide = tuple(sorted({n for v in widest for n in links[v]} | set(widest)))
+            self._too_wide = tuple(sorted(widest))
             return
         self._buckets = self._make_buckets(order, cliques, gone)
         self._cut_pairs = [
@@ -180,40 +182,43 @@ class Plan:
             )
         return buckets
 
-    def _cut_states(self, most_rows: int, most_present: int) -> tuple[list[tuple[int, ...]], bool]:
-        sizes = [self.graph.sizes[v] for v in self.cut]
-        count = math.prod(sizes)
-        if count <= most_rows:
-            return list(itertools.product(*(range(s) for s in sizes))), True
-        states = []
-        for present in range(most_present + 1):
-            for chosen in itertools.combinations(range(len(sizes)), present):
-                states.append(tuple(1 if i in chosen else 0 for i in range(len(sizes))))
-        return states, False
+    def _cut_states(self, most_rows: int) -> tuple[list[tuple[int, ...]], bool]:
+        """States of the cut variables, few present first, as many as ``most_rows``; and whether that is all of them."""
+        count = len(self.cut)
+        states: list[tuple[int, ...]] = []
+        for present in range(count + 1):
+            for chosen in itertools.combinations(range(count), present):
+                if len(states) == most_rows:
+                    return states, False
+                states.append(tuple(1 if i in chosen else 0 for i in range(count)))
+        return states, True
 
     # --- the work ---
 
     def sum(self, weights: Array, keep: bool = False) -> Sum:
         """Z for each row of ``weights`` (rows, variables, STATES). ``keep``: so that ``slopes`` can follow."""
-        rows = weights.shape[0]
-        states = self.cut_states
         if not self.cut:
-            z, tapes = self._chunks(weights, keep)
-            return Sum(z, 0.0, tapes)
-        spread = np.concatenate([self._fixed(weights, state) for state in states])
-        z, tapes = self._chunks(spread, keep)
-        left = 0.0 if self.exact else self._left_out(weights)
-        return Sum(z.reshape(len(states), rows).sum(axis=0), left, tapes)
+            z, slopes = self._chunks(weights, keep)
+            return Sum(z, slopes)
+        z = np.zeros(weights.shape[0], dtype=weights.dtype)
+        total = np.zeros_like(weights) if keep else None
+        together = max(1, self._rows_at_once // weights.shape[0])
+        for start in range(0, len(self.cut_states), together):
+            states = self.cut_states[start : start + together]
+            some, slopes = self._chunks(np.concatenate([self._fixed(weights, state) for state in states]), keep)
+            z += some.reshape(len(states), -1).sum(axis=0)
+            if total is not None and slopes is not None:
+                total += self._unfix(slopes.reshape(len(states), *weights.shape), states)
+        return Sum(z, total)
 
     def slopes(self, done: Sum, rows: int) -> Array:
         """dZ/du for each row, variable and state, from a kept ``sum`` over ``rows`` rows."""
-        if not self.cut:
-            return np.concatenate([self._backward(tape) for _, _, tape in done._tapes])
-        total = np.concatenate([self._backward(tape) for _, _, tape in done._tapes])
-        shape = (len(self.cut_states), rows, *total.shape[1:])
-        total = total.reshape(shape)
-        originals = np.concatenate([w for _, w, _ in done._tapes]).reshape(shape)
-        return self._unfix(total, originals)
+        assert done.slopes is not None and len(done.slopes) == rows
+        return done.slopes
+
+    @property
+    def _rows_at_once(self) -> int:
+        return max(1, CELLS // max(self._widest, 1))
 
     def _fixed(self, weights: Array, state: tuple[int, ...]) -> Array:
         """The weights with the cut variables in ``state``, their pair factors turned into plain weights."""
@@ -232,10 +237,10 @@ class Plan:
                 out[:, v, : table.shape[0]] *= table[:, at[w]]
         return out
 
-    def _unfix(self, slopes: Array, _fixed: Array) -> Array:
+    def _unfix(self, slopes: Array, states: list[tuple[int, ...]]) -> Array:
         """Slopes in the weights as given, summed over the cut states (chain rule through ``_fixed``)."""
         out = np.zeros(slopes.shape[1:], dtype=slopes.dtype)
-        for i, state in enumerate(self.cut_states):
+        for i, state in enumerate(states):
             at = dict(zip(self.cut, state, strict=True))
             slope = slopes[i].copy()
             for v, w, table in self._cut_pairs:
@@ -252,26 +257,27 @@ class Plan:
             out += slope
         return out
 
-    def _left_out(self, weights: Array) -> float:
-        """Prior mass of the cut states that were not summed, by the largest row (weights of findings within 0..1)."""
-        present = np.array([weights[:, v, 1] / (weights[:, v, 0] + weights[:, v, 1]) for v in self.cut])
-        kept = np.zeros(weights.shape[0])
-        for state in self.cut_states:
-            chosen = np.array(state)[:, None]
-            kept += np.prod(np.where(chosen == 1, present, 1 - present), axis=0)
-        return float(np.max(1 - kept))
+    def left_out(self, prior: Array) -> float:
+        """What the cut states that are not summed weigh before any evidence: a bound on what they add to the sum.
 
-    def _chunks(self, weights: Array, keep: bool) -> tuple[Array, list[tuple[slice, Array, _Tape]]]:
-        step = max(1, CELLS // max(self._widest, 1))
+        ``prior`` is one row of weights whose sum over all states is at most 1; findings weigh at most 1.
+        """
+        return 0.0 if self.exact else max(1.0 - float(self.sum(prior).z[0]), 0.0)
+
+    def _chunks(self, weights: Array, keep: bool) -> tuple[Array, Array | None]:
+        """A few rows at once, and their slopes at once, so that no more than a few tables are ever held."""
+        step = self._rows_at_once
         parts: list[Array] = []
-        tapes: list[tuple[slice, Array, _Tape]] = []
+        slopes: list[Array] = []
         for start in range(0, weights.shape[0], step):
-            rows = slice(start, min(start + step, weights.shape[0]))
-            z, tape = self._forward(weights[rows])
+            z, tape = self._forward(weights[start : start + step])
             parts.append(z)
             if keep:
-                tapes.append((rows, weights[rows], tape))
-        return (parts[0] if len(parts) == 1 else np.concatenate(parts)), tapes
+                slopes.append(self._backward(tape))
+        z = parts[0] if len(parts) == 1 else np.concatenate(parts)
+        if not keep:
+            return z, None
+        return z, slopes[0] if len(slopes) == 1 else np.concatenate(slopes)
 
     def _forward(self, weights: Array) -> tuple[Array, _Tape]:
         leaves = self._leaves

@@ -489,6 +489,12 @@ class Network:
                 pairs[index, helper] = pair_table(rows)
         return Graph(tuple(sizes), pairs)
 
+    def may_be_fixed(self, variable: int) -> bool:
+        """Whether a variable may be fixed where the graph is too wide: a fault, or a hub of two states."""
+        if variable >= len(self.variables) or self.sizes[variable] > 2:
+            return False
+        return bool(self.variables[variable].fault) or variable in self.behind
+
     def weights(self) -> Array:
         """Weights of one row before any evidence: priors, and helpers that say nothing."""
         out = np.zeros((1, len(self.variables) + len(self.latents), STATES))
