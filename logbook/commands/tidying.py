@@ -8,6 +8,7 @@ from pathlib import Path
 from logbook.build.discovery import CannotRead, LogFile, find_logs
 from logbook.build.stages import Shop, is_log, read_log, read_shop
 from logbook.commands.screen import visible
+from logbook.job.stated import tidy_with_states
 from logbook.output.writing import CannotWrite
 from logbook.text.tidy import LeftAlone, tidy_file
 
@@ -38,6 +39,6 @@ def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
 
 def _tidied(file: LogFile, shop: Shop, write: bool) -> bool:
     try:
-        return tidy_file(Path(file.file), shop.log, write)
+        return tidy_file(Path(file.file), shop.log, write, tidy_with_states)
     except OSError as error:
         raise CannotWrite(Path(file.shown), error.strerror or str(error)) from error

@@ -5,15 +5,20 @@ from __future__ import annotations
 import os
 import tempfile
 from bisect import bisect_right
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
 
 from logbook.problems import Weight
-from logbook.text.entries import Day, Entry, Log
+from logbook.spans import Span
+from logbook.text.entries import Day, Entry, Log, Subject, Value, Written
 from logbook.text.forms import entry_line
 from logbook.text.reader import read
 from logbook.text.source import decode
 
+States = Mapping[int, Sequence[tuple[int, str]]]  # cylinders and how they were then, by the index of an entry
+NOTHING_STATED: States = MappingProxyType({})
 _LANGUAGE = "language: 1"
 _PLACES = frozenset({"span", "index", "line", "unit_written"})  # what may differ without a change of meaning
 
@@ -22,19 +27,38 @@ class LeftAlone(Exception):
     """A file that the tidy form does not touch; the text says why."""
 
 
-def tidy(log: Log, shop: Log | None = None) -> str:
+def tidy(log: Log, shop: Log | None = None, states: States = NOTHING_STATED) -> str:
     """The whole text in its tidy form. Read again it holds the same entries; what would not is left as it was.
 
-    ``shop`` is the shop's file that the log was read with.
+    ``shop`` is the shop's file that the log was read with; ``states`` are written out for 'now same' and 'now moved'.
     """
     left: frozenset[int] = frozenset()
     for _ in range(3):
-        new = _written(log, left)
-        changed = _changed_lines(log, read(log.path, new.encode("utf-8"), shop))
+        said = _with_states(log, states, left)
+        new = _written(said, left)
+        changed = _changed_lines(said, read(log.path, new.encode("utf-8"), shop))
         if not changed:
             return new
         left |= changed
     return log.text
+
+
+def _with_states(log: Log, states: States, left: frozenset[int]) -> Log:
+    if not states:
+        return log
+    entries = [
+        replace(e, now=_stated(states[e.index], e.span), now_word="") if e.index in states and e.line not in left else e
+        for e in log.entries
+    ]
+    return replace(log, entries=tuple(entries))
+
+
+def _stated(states: Sequence[tuple[int, str]], span: Span) -> tuple[Written, ...]:
+    """The readings of a 'now' clause, one for each state."""
+    places: dict[str, list[Subject]] = {}
+    for number, word in states:
+        places.setdefault(word, []).append(Subject("place", span, number))
+    return tuple(Written(span, tuple(subjects), Value(span, word=word)) for word, subjects in places.items())
 
 
 def _written(log: Log, left: frozenset[int]) -> str:
@@ -117,7 +141,9 @@ def meaning(value: Entry | Day | object) -> object:
     return value
 
 
-def tidy_file(path: Path, shop: Log | None = None, write: bool = True) -> bool:
+def tidy_file(
+    path: Path, shop: Log | None = None, write: bool = True, form: Callable[[Log, Log | None], str] = tidy
+) -> bool:
     """Brings a file into its tidy form, keeping rights, link target and line ends. True where it was not tidy.
 
     The new text is written beside and moved into place. Raises ``LeftAlone`` for a file that is not UTF-8 or that
@@ -129,7 +155,7 @@ def tidy_file(path: Path, shop: Log | None = None, write: bool = True) -> bool:
     if source.bad_bytes or source.wide or source.carriage_returns:
         where = f" (line {source.bad_bytes[0].line}, byte {source.bad_bytes[0].byte})" if source.bad_bytes else ""
         raise LeftAlone(f"{path} is not UTF-8 with line ends of the usual kind{where}; it is left alone")
-    new = _encoded(tidy(read(str(path), raw, shop), shop), raw)
+    new = _encoded(form(read(str(path), raw, shop), shop), raw)
     if new == raw:
         return False
     if write:
