@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
-import time
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures import TimeoutError as FutureTimeout
 from dataclasses import replace
 from functools import partial
@@ -32,14 +32,13 @@ def settings() -> tuple[Setting, ...]:
 
 
 def _within(seconds: float, waiting: list[Future[trial.Result]]) -> list[trial.Result]:
-    """The results that come in time, in the order of their numbers; the first ones always run first."""
-    end = time.monotonic() + seconds
+    """The results that come in time; ``jobs`` in the summary says how many."""
     found = []
-    for future in waiting:
-        try:
-            found.append(future.result(timeout=max(end - time.monotonic(), 0.01)))
-        except FutureTimeout:
-            break
+    try:
+        for future in as_completed(waiting, timeout=seconds):
+            found.append(future.result())
+    except FutureTimeout:
+        pass
     for future in waiting:
         future.cancel()
     return found
@@ -64,7 +63,8 @@ def main() -> int:
             print(json.dumps(out[-1], indent=1), file=sys.stderr)
     if asked.to:
         asked.to.write_text(json.dumps({"settings": out}, indent=1, sort_keys=True) + "\n", encoding="utf-8")
-    return 0
+    sys.stdout.flush()
+    os._exit(0)  # what still runs past its time is not waited for
 
 
 if __name__ == "__main__":
