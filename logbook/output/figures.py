@@ -273,9 +273,9 @@ def _slot(spec: FigureSpec, frame: _Frame) -> float:
 
 
 def _shift(spec: FigureSpec, frame: _Frame, order: int) -> float:
-    """Points of several moments stand side by side; beside bars they stand in the middle."""
+    """Points of several moments stand side by side; beside bars and on lines they stand in the middle."""
     points = [s for s in spec.series if s.look in ("open", "filled")]
-    if len(points) < 2 or any(s.look == "bar" for s in spec.series):
+    if len(points) < 2 or len(points) < len(spec.series):
         return 0.0
     step = min(15.0, _slot(spec, frame) / (len(points) + 0.6))
     return (order - (len(points) - 1) / 2) * step

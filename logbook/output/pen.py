@@ -110,7 +110,9 @@ class Pen:
         self._circle = Path.unit_circle()
 
     def line(self, points: Sequence[tuple[float, float]], tone: Tone, width: float = 1.0, dash: Dash = "solid") -> None:
-        """One stroke through ``points``."""
+        """One stroke through ``points``; fewer than two make none."""
+        if len(points) < 2:
+            return
         self._stroke(Path(_rounded(points)), tone, width, dash)
 
     def lines(
