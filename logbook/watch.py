@@ -130,9 +130,10 @@ class _Watching:
         for line in outcome.shown:
             self._say(line)
         self._announcer.tell((), self._clock_ns() // 1_000_000)
-        self._say(f"Watching. Open {self._request.to / 'index.html'}; Ctrl-C ends.")
         observed = _Observed(self._request, poll, self._hints)
         try:
+            observed.look_after()
+            self._say(f"Watching. Open {self._request.to / 'index.html'}; Ctrl-C ends.")
             while not self._stop.is_set():
                 observed.look_after()
                 hinted = self._hints.wait_for_burst(self._idle_s())
@@ -214,9 +215,12 @@ class _Observed:
         if self._observer is not None and self._observer.is_alive() and there == self._watched:
             return
         self.end()
-        self._observer = self._begin(there)
-        self._watched = there
-        self._hints.put()
+        try:
+            self._observer, self._watched = self._begin(there), there
+        except OSError:  # a folder vanished just now, or the system's watches are used up: look around until it works
+            self._watched = {}
+        else:
+            self._hints.put()
 
     def _begin(self, folders: dict[str, tuple[int, int]]) -> BaseObserver:
         from watchdog.events import FileSystemEvent, FileSystemEventHandler
@@ -235,9 +239,12 @@ class _Observed:
         observer: BaseObserver = PollingObserver(timeout=1.0) if self._poll else Observer()
         for folder, recursive in self._folders.items():
             if folder in folders:
-                with contextlib.suppress(OSError):
-                    observer.schedule(Handler(), folder, recursive=recursive)
-        observer.start()
+                observer.schedule(Handler(), folder, recursive=recursive)
+        try:
+            observer.start()
+        except OSError:
+            observer.unschedule_all()
+            raise
         return observer
 
     def concerns(self, path: str) -> bool:

@@ -54,6 +54,14 @@ def watching(logs: Path, site: Path) -> Iterator[Watcher]:
         watcher.end()
 
 
+def files_now(site: Path) -> dict[str, bytes]:
+    """The files of a site that somebody is working on; nothing where one vanished while they were read."""
+    try:
+        return files_of(site)
+    except OSError:
+        return {}
+
+
 def cold(logs: Path, to: Path) -> dict[str, bytes]:
     """What a build from nothing makes of the logs as they are now."""
     Builder(Request((str(logs),), to, workers=1), say=lambda line: None).run(time.time_ns())

@@ -10,13 +10,13 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from hypothesis import settings
+from hypothesis import Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 
 from logbook.build.run import Request
 from tests.build.conftest import files_of, log_text
-from tests.watch.conftest import Watcher, cold, wait_until
+from tests.watch.conftest import LIMIT_S, Watcher, cold, files_now, wait_until
 
 NAMES = st.sampled_from(["van", "boat", "Van", "below/tractor", "below/deep/digger"])
 READINGS = st.sampled_from(
@@ -93,7 +93,13 @@ class Storm(RuleBasedStateMachine):
     def _check(self) -> None:
         self.builds += 1
         wanted = cold(self.logs, self.top / f"cold-{self.builds}")
-        wait_until(lambda: files_of(self.top / "site") == wanted, "the watched site equal to a cold build")
+        site = self.top / "site"
+        try:
+            wait_until(lambda: files_now(site) == wanted, "the watched site equal to a cold build")
+        except AssertionError:
+            found = files_of(site)
+            differ = sorted(name for name in {*found, *wanted} if found.get(name) != wanted.get(name))
+            raise AssertionError(f"after {LIMIT_S:.0f} s these differ: {differ}; {self.watcher.said[-5:]}") from None
 
     def teardown(self) -> None:
         if not hasattr(self, "watcher"):
@@ -107,5 +113,8 @@ class Storm(RuleBasedStateMachine):
 
 TestStorm = Storm.TestCase
 TestStorm.settings = settings(
-    max_examples=int(os.environ.get("LOGBOOK_STORMS", "6")), stateful_step_count=12, deadline=None
+    max_examples=int(os.environ.get("LOGBOOK_STORMS", "6")),
+    stateful_step_count=12,
+    deadline=None,
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),  # a failure waits for its limit: shrinking would take hours
 )
