@@ -8,82 +8,15 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from logbook.job.model import Bank, Engine, Fuelling, Group, Ignition, Layout
+from logbook.text.card_words import FUELLING, IGNITION, LIST, NUMBER_WORDS, count_and_layout, numbers, written_banks
+from logbook.text.limits import MOST_CYLINDERS
 
-MOST_CYLINDERS = 16
 _Word = TypeVar("_Word")
 
-_NUMBER_WORDS = {
-    word: number
-    for number, words in enumerate(
-        (
-            "single",
-            "twin two",
-            "triple three",
-            "four",
-            "five",
-            "six",
-            "seven",
-            "eight",
-            "nine",
-            "ten",
-            "eleven",
-            "twelve",
-            "thirteen",
-            "fourteen",
-            "fifteen",
-            "sixteen",
-        ),
-        start=1,
-    )
-    for word in words.split()
-} | {"one": 1}
-_COUNT = r"(?P<n>\d{1,2}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + r")"
-
-# First that is found wins; 'v' needs its number, so that a stray letter is no engine.
-_LAYOUTS: tuple[tuple[str, Layout], ...] = (
-    (rf"\b(?:flat|boxer|opposed)[ -]*{_COUNT}\b", "flat"),
-    (rf"\b{_COUNT}[ -]*(?:cyl\w*)?[ -]*(?:flat|boxer|opposed)\b", "flat"),
-    (rf"\b(?:v|vee)[ -]*{_COUNT}\b", "v"),
-    (rf"\b{_COUNT}[ -]*(?:cyl\w*)?[ -]*in[ -]+a[ -]+(?:v|vee)\b", "v"),
-    (rf"\b(?:inline|in[ -]line|straight|upright|slant|row|i|l|r)[ -]*{_COUNT}\b", "inline"),
-    (rf"\b{_COUNT}[ -]*(?:cyl\w*)?[ -]*(?:in[ -]*(?:a[ -]*)?(?:line|row)|inline|straight|upright)\b", "inline"),
-    (r"\b(?:single|1)[ -]*cyl\w*(?P<n>)", "inline"),
-    (rf"\b{_COUNT}[ -]*(?:cyl\w*|pots?)\b", "inline"),
-    (rf"^(?:an? |the )?{_COUNT}\b(?![.,]?\d|[ -]*(?:mains?|main bearings))", "inline"),
-)
-
-_IGNITION: tuple[tuple[str, Ignition], ...] = (
-    (r"\bdiesel|\bglow|\bcompression[ -]ignition|\b(?:coil|ignition)[ -:]*none|\bno (?:ignition|spark)", "none"),
-    (r"\bwaste\w*[ -]*spark|\bpairs?\b|\bcoil[ -]?packs?\b|\bdouble[ -]ended", "pair"),
-    (r"\bnear[ -]?(?:the[ -])?plugs?\b|\bcoil (?:each )?(?:and|with|plus) (?:a )?(?:short )?leads?\b", "near-plug"),
-    (r"\bon[ -]?(?:the[ -])?plugs?\b|\bcop\b|\bcoil (?:per|each|a) (?:plug|cylinder)", "on-plug"),
-    (r"\bdistributor|\bdizzy|\b(?:one|single) coil\b|\bcoil[ :]+one\b|\bmagneto|\bpoints\b", "one"),
-    (r"\bcoil[ :]+(?:each|per|a) ", "on-plug"),
-)
-
-_FUELLING: tuple[tuple[str, Fuelling], ...] = (
-    (r"\bcarb(?:s|y|ur\w*)?\b|\binjection[ :]+none\b|\bno injectors?\b|\bno injection\b", "carburettor"),
-    (
-        r"\bsingle[ -]point|\bthrottle[ -]body[ -]inj\w*|\btbi\b|\b(?:one|single) injector\b|\bmono[ -]?point",
-        "single-point",
-    ),
-    (r"\bdirect\b|\bdiesel\b|\bcommon[ -]rail", "direct"),
-    (r"\bport\b|\bmulti[ -]?point|\binjection\b|\binjectors?\b", "port"),
-)
-
-_LIST = r"(?P<list>\d{1,2}(?:[ ,/&+]*(?:-|to|\.\.|and)?[ ,/&+]*\d{1,2}\b(?![.]\d))*)"
-_BANK = re.compile(
-    rf"\b(?P<name>left|right|front|rear)(?: (?:hand|side|bank|side bank|to back))*[ :=]*"
-    rf"(?:{_LIST}|(?P<parity>odds?|evens?)\b)"
-)
-_PARITY_BANK = re.compile(
-    r"\b(?P<parity>odds?|evens?)(?: numbers?| ones?)? (?:on |at )?(?:the )?(?P<name>left|right|front|rear)\b"
-)
-_FIRES = re.compile(rf"\b(?:fires|firing order|firing|fire order|order)[ :=]*{_LIST}")
+_FIRES = re.compile(rf"\b(?:fires|firing order|firing|fire order|order)[ :=]*{LIST}")
 _FIRST_AT = re.compile(r"\b1 (?:is )?(?:at|on|by|to) (?:the )?(?P<end>\w+)")
 _MAINS = re.compile(r"\bmains?(?: bearings?)?[ :=]*(?P<after>\d)\b|\b(?P<before>\d|[a-z]+) main(?:s\b| bearings?)")
 _PAIRS = re.compile(r"\bpairs?[ :=]*(?P<list>\d{1,2}[ +&/-]+\d{1,2}(?:(?:[ ,;]|and)+\d{1,2}[ +&/-]+\d{1,2})*)")
-_OTHER_SIDE = {"left": "right", "right": "left", "front": "rear", "rear": "front"}
 _REAR_ENDS = frozenset({"rear", "back", "flywheel", "gearbox", "clutch", "bulkhead", "transmission"})
 
 
@@ -103,8 +36,8 @@ def parse_engine(text: str, name: str = "") -> tuple[Engine, tuple[CardFault, ..
     """
     said = _plain(text)
     faults: list[CardFault] = []
-    count, layout = _count_and_layout(said)
-    banks = _written_banks(said, count)
+    count, layout = count_and_layout(said)
+    banks = tuple(Bank(name, cylinders) for name, cylinders in written_banks(said, count).items())
     standing = sorted(c for bank in banks for c in bank.cylinders)
     if banks and not count:
         count = len(standing)
@@ -119,7 +52,7 @@ def parse_engine(text: str, name: str = "") -> tuple[Engine, tuple[CardFault, ..
         if layout in ("v", "flat") and count > 1:
             faults.append(CardFault("banks unknown", (("banks", _said_banks(banks)),)))
     order = _firing_order(said, count, faults)
-    ignition, fuelling = _ignition(said), _first(said, _FUELLING)
+    ignition, fuelling = _ignition(said), _first(said, FUELLING)
     fuel: Fuelling = fuelling or "port"
     if not ignition:
         ignition = "one" if fuel == "carburettor" else "near-plug" if re.search(r"\bleads?\b", said) else "on-plug"
@@ -141,44 +74,7 @@ def _first(said: str, table: Iterable[tuple[str, _Word]]) -> _Word | None:
 
 
 def _ignition(said: str) -> Ignition:
-    return _first(said, _IGNITION) or ""
-
-
-def _number(word: str) -> int:
-    return int(word) if word.isdigit() else _NUMBER_WORDS.get(word, 1)
-
-
-def _count_and_layout(said: str) -> tuple[int, Layout]:
-    bare = re.sub(r"\b\d+[.,]\d+\s*(?:l|litres?|liters?)?\b", " ", said).strip(" ,;")
-    for pattern, layout in _LAYOUTS:
-        if found := re.search(pattern, bare):
-            return _number(found["n"]), layout
-    return 0, ""
-
-
-def _numbers(written: str, ranges: bool) -> tuple[int, ...]:
-    """The numbers of a list; '1-4' alone is a run where ``ranges``, '1-3-4-2' never is."""
-    if ranges and (run := re.fullmatch(r"(\d+) ?(?:-|to|\.\.) ?(\d+)", written.strip())):
-        first, last = int(run[1]), int(run[2])
-        return tuple(range(first, last + 1)) if 0 < last - first < MOST_CYLINDERS else (first, last)
-    return tuple(int(number) for number in re.findall(r"\d+", written))
-
-
-def _written_banks(said: str, count: int) -> tuple[Bank, ...]:
-    found: dict[str, tuple[int, ...]] = {}
-    for match in [*_BANK.finditer(said), *_PARITY_BANK.finditer(said)]:
-        groups = match.groupdict()
-        if groups.get("parity"):
-            first = 1 if groups["parity"].startswith("odd") else 2
-            cylinders = tuple(range(first, count + 1, 2))
-        else:
-            cylinders = _numbers(groups["list"], ranges=True)
-        found.setdefault(match["name"], cylinders)
-    banks = tuple(Bank(name, cylinders) for name, cylinders in found.items() if cylinders)
-    if len(banks) == 1 and len(banks[0].cylinders) < count:  # one bank said, the other follows
-        rest = tuple(c for c in range(1, count + 1) if c not in banks[0].cylinders)
-        return *banks, Bank(_OTHER_SIDE[banks[0].name], rest)
-    return banks
+    return _first(said, IGNITION) or ""
 
 
 def _usual_banks(layout: Layout, count: int, said: str) -> tuple[Bank, ...]:
@@ -198,7 +94,7 @@ def _firing_order(said: str, count: int, faults: list[CardFault]) -> tuple[int, 
     if not found:
         return ()
     written = found["list"]
-    order = _numbers(written, ranges=False)
+    order = numbers(written, ranges=False)
     if len(order) == 1 and len(written) == count:  # 1342, written in one go
         order = tuple(int(digit) for digit in written)
     order = order[:count] if sorted(order[:count]) == list(range(1, count + 1)) else order
@@ -211,8 +107,8 @@ def _firing_order(said: str, count: int, faults: list[CardFault]) -> tuple[int, 
 def _pairs(said: str, layout: Layout, count: int, order: tuple[int, ...], faults: list[CardFault]) -> tuple[Group, ...]:
     """Waste-spark pairs: as written, else those a whole turn apart in the firing order, else the inline rule."""
     if written := _PAIRS.search(said):
-        numbers = _numbers(written["list"], ranges=False)
-        pairs = [tuple(sorted(numbers[i : i + 2])) for i in range(0, len(numbers) - 1, 2)]
+        listed = numbers(written["list"], ranges=False)
+        pairs = [tuple(sorted(listed[i : i + 2])) for i in range(0, len(listed) - 1, 2)]
         if sorted(c for pair in pairs for c in pair) == list(range(1, count + 1)):
             return tuple(Group("coil", pair) for pair in sorted(pairs))
     half = count // 2
@@ -234,4 +130,4 @@ def _mains(said: str) -> int:
     if not found:
         return 0
     word = found["after"] or found["before"]
-    return int(word) if word.isdigit() else _NUMBER_WORDS.get(word, 0)
+    return int(word) if word.isdigit() else NUMBER_WORDS.get(word, 0)

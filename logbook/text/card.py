@@ -5,37 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from logbook.text.card_words import count_and_layout, understood, written_banks
 from logbook.text.limits import MOST_CYLINDERS
 
-_WORDS = [
-    "single",
-    "twin",
-    "triple",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-]
-_NUMBERS = {word: number for number, word in enumerate(_WORDS, start=1)} | {"one": 1, "two": 2, "three": 3}
-_COUNT = r"(\d{1,3}|" + "|".join(sorted(_NUMBERS, key=len, reverse=True)) + r")\b"
-_LAYOUT = re.compile(
-    r"\b(?P<layout>v|vee|flat|boxer|inline|in-line|in line|straight|upright|slant|i|l)[ -]{0,2}"
-    + _COUNT
-    + r"|\b"
-    + _COUNT
-    + r"[ -]{1,2}(?:cylinders?|cyl|pots?|in (?:line|a row)|in-line|inline|flat|boxer|straight)|^"
-    + _COUNT
-)
-_BANK = re.compile(r"\b(left|right|front|rear)\b(?: (?:bank|side))?[ :=]*((?:\d{1,2}\b[ ,/&+-]*)+|odds?\b|evens?\b)")
+_LONGEST_CARD = 600  # characters
+_PIECE = re.compile(r"[^,;]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,38 +23,16 @@ class EngineCard:
 
 def engine_card(text: str) -> EngineCard:
     """Count of cylinders and names of banks in the words of an engine card."""
-    said = " ".join(text.casefold().split())[:600]
-    banks: dict[str, list[int]] = {}
-    for match in _BANK.finditer(said):
-        banks.setdefault(match[1], [int(n) for n in re.findall(r"\d+", match[2])])
-    counted = 0
-    layout = _LAYOUT.search(re.sub(r"\b\d+\.\d+(?: ?l\b| ?litres?\b| ?liters?\b)?", " ", said))
-    layout_word = ""
-    if layout:
-        word = next(g for g in layout.groups()[1:] if g)
-        counted = int(word) if word.isdigit() else _NUMBERS[word]
-        layout_word = layout["layout"] or ("flat" if "flat" in said or "boxer" in said else "")
-    listed = sorted({n for numbers in banks.values() for n in numbers})
-    if not counted and listed:
-        counted = listed[-1]
-    if counted > MOST_CYLINDERS:
-        return EngineCard(0, frozenset(banks), counted)
-    if not banks and layout_word in ("v", "vee", "flat", "boxer"):
-        return EngineCard(counted, frozenset({"left", "right"}))
-    return EngineCard(counted, frozenset(banks))
-
-
-_PIECE = re.compile(r"[^,;]+")
-_UNDERSTOOD = re.compile(
-    r"^[\s\d/&+.-]*$|\b(?:v|vee|flat|boxer|opposed|in-?line|line|straight|upright|slant|row|cyl\w*|pots?|engine|motor|[vil]-?\d+|"
-    r"left|right|front|rear|odds?|evens?|bank|fires?|firing|order|coils?|coilpack|cop|leads?|plugs?|distributor|dizzy|magneto|points|"
-    r"ignition|spark|pairs?|waste\w*|injection|injectors?|injected|port|direct|single|multi|mono|tbi|throttle|carb\w*|diesel|glow|"
-    r"common|rail|mains?|bearings?|litres?|liters?|cc|ci|cu|valves?|ohv|ohc|dohc|sohc|cams?|camshafts?|pushrods?|turbo\w*|"
-    r"supercharg\w*|blower|petrol|gas|gasoline|water|air|cooled|from|numbered|counted|number|and|1 at|none|no|one|"
-    + "|".join(_NUMBERS)
-    + r")\b|\d+(?:\.\d+)? ?l\b",
-    re.IGNORECASE,
-)
+    said = " ".join(text.casefold().split())[:_LONGEST_CARD].rstrip(".")
+    count, layout = count_and_layout(said)
+    banks = written_banks(said, min(count, MOST_CYLINDERS))
+    if not count:
+        count = sum(len(cylinders) for cylinders in banks.values())
+    if count > MOST_CYLINDERS:
+        return EngineCard(0, frozenset(banks), count)
+    if not banks and layout in ("v", "flat"):
+        return EngineCard(count, frozenset({"left", "right"}))
+    return EngineCard(count, frozenset(banks))
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +49,7 @@ def unread_pieces(text: str) -> tuple[Piece, ...]:
     found = []
     for match in _PIECE.finditer(text):
         said = match.group().strip()
-        if said and not _UNDERSTOOD.search(said):
+        if said and not understood(said.casefold()):
             start = match.start() + len(match.group()) - len(match.group().lstrip())
             found.append(Piece(said, start, start + len(said)))
     return tuple(found)
