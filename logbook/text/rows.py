@@ -19,11 +19,15 @@ from logbook.text.subjects import too_many
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import units_spelt, word_of
 
+_SHORTEST_ROW = 3  # values
+
 
 def read_row(about: About, items: list[Item]) -> tuple[Written, ...] | None:
     if about.kind.subjects not in ("cyl", "part") or (not about.measure.numeric and len(items) != 1):
         return None
     tokens = [item.tokens for item in items]
+    if sum(map(len, tokens)) < _SHORTEST_ROW:
+        return None
     inside = any(item.bracketed and (len(items) > 1 or item.bracket_at < len(item.tokens)) for item in items)
     if inside or any(t.text in ("=", ":") for group in tokens for t in group):
         return None
@@ -36,7 +40,7 @@ def read_row(about: About, items: list[Item]) -> tuple[Written, ...] | None:
     if first.kind == "word" and not word_of(first.text, about.measure.words):
         return None
     values = _row_values(about, [t for group in tokens for t in group])
-    if values is None or len(values) < 3:
+    if values is None or len(values) < _SHORTEST_ROW:
         return None
     return _placed_row(about, values, items)
 

@@ -128,6 +128,7 @@ def test_any_text(text: str) -> None:
 @given(mutated())
 @example("output:== 14.2")
 @example("cut-out: 1==2=")
+@example("engine: inline 4\ndrip: (3)")
 def test_mutated_logs(text: str) -> None:
     holds(text.encode())
 
