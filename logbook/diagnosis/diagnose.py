@@ -104,6 +104,8 @@ def check_again(belief: Belief) -> tuple[CheckAgain, ...]:
     """Entries that are more likely than not to be misreadings, or nearly so, given all the others."""
     worst: dict[int, tuple[float, str]] = {}
     for finding in belief.findings:
+        if finding.reading.test == "look":
+            continue  # what the eye finds beside the point is there all the same
         p = causes.rounded(belief.misread(finding))
         if p >= MISREADING and p > worst.get(finding.entry, (0.0, ""))[0]:
             worst[finding.entry] = (p, finding.reading.subject)

@@ -29,6 +29,7 @@ from logbook.diagnosis.subjects import (
 from logbook.job.model import Engine, Event, Job, Part, Place
 
 NOW = 1 << 60  # a step after all others
+MENDED = 0.3  # an action that leaves a fault less often than this was its repair
 Rows = tuple[tuple[float, ...], ...]  # what each state of a parent but its first leaves in each of a helper's columns
 Parents = tuple[tuple[int, Rows], ...]  # (variable, its rows)
 
@@ -128,6 +129,7 @@ class Network:
         self.probes: dict[tuple[int, ...], int] = {}
         self._hub_at: dict[tuple[str, Subject, int, str], int] = {}
         self._by_engine: dict[tuple[str, str], tuple[Subject, ...]] = {}
+        self.mended: dict[int, bool] = {}  # version -> whether a repair began it
         self.closed = False
         self.behind: dict[int, Parents] = {}  # hub -> what stands behind it
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
@@ -265,9 +267,11 @@ class Network:
         last = self.variables[before]
         if last.before >= 0 and not any(last.since <= read < step for read in self._read):
             self.ties[last.before, before] = self.ties[last.before, before] @ table  # nobody looked in between
+            self.mended[before] = self.mended.get(before, False) or change.stays <= MENDED
             return
         index = self._add(fault, subject, step, (1.0, 1.0), before)
         self.ties[before, index] = table
+        self.mended[index] = change.stays <= MENDED
 
     def _apply_found_causes(self) -> None:
         """A cause that was found and later proved right was mended in between, whether the log says how or not."""
@@ -282,7 +286,7 @@ class Network:
             for (name, subject), chain in list(self.versions.items()):
                 here = any((subject.engine, c) in places for c in subject.cylinders) if places else not subject.part
                 mine = cause.what and cause.what in " ".join((*self.knowledge.faults[name].words, name))
-                if here and mine and len(chain) == 1:
+                if here and mine and not any(self.mended.get(v) for v in chain):
                     self._new_version(name, subject, cause.entry, row)
 
     # --- looking things up ---

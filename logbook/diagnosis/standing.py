@@ -181,11 +181,11 @@ def one_line(
     states: Sequence[tuple[Place, CylinderState]],
 ) -> str:
     """The job in one line, for the shelf."""
+    if job.causes and stands != "looking":
+        return found_words(job, job.causes[-1])
     strong = next((s for s in shared if s.probability >= 0.5 and len(s.cylinders) > 1), None)
     if strong is not None:
         return strong.label
-    if job.causes and stands not in ("looking",):
-        return found_words(job, job.causes[-1])
     original = [c for c in cylinders if c.complaint != "fires"]
     if original:
         parts = [f"{c.place.cylinder}: {_name(c)}" for c in original[:3]]
