@@ -115,9 +115,12 @@ class ValueReader:
     def read(self) -> Value:
         """A quantity, or a word, '-' and the values that every kind knows."""
         first = self.tokens[self.at]
-        if first.kind == "number" and self.at + 1 == len(self.tokens) and (lone := lone_number(first, self.measure)):
-            self.at += 1
-            return lone
+        if first.kind == "number":
+            follow = self._peek(1)
+            alone = follow is None or (follow.kind == "number" and not follow.glued)
+            if alone and (lone := lone_number(first, self.measure)):
+                self.at += 1
+                return lone
         if first.text == "-" and not (
             (after := self._peek(1)) and after.kind == "number" and after.glued and self.measure.numeric
         ):
