@@ -146,8 +146,8 @@ class Diagnosis:
     check_again: tuple[CheckAgain, ...]
     standing: Standing
     standing_why: str
-    stand: tuple[str, ...]  # the paragraphs of 'Where it stands'
-    one_line: str  # for the shelf
+    stand: tuple[str, ...]  # the paragraphs of 'Where it stands'; pages.told fills them in, for one copy
+    one_line: str  # for lists; pages.told fills it in
     tuning_blocked: str = ""  # why no tuning advice is given, or ""
     approximate: str = ""  # said where the exact answer was too wide
     unread: tuple[int, ...] = ()  # entries that bear on nothing the tables know

@@ -86,10 +86,8 @@ def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
         if row[0].probability >= RULED_OUT or (row[0].probability >= NAMED and not _fell(row[0], row[2]))
     ]
     out = [row[0] for row in rows if row not in kept and _fell(row[0], row[2])]
-    causes = tuple(
-        replace(c, sentence=explain.cause_sentence(belief, c, first=i == 0)) for i, (c, _, _) in enumerate(kept)
-    )
-    ruled = tuple(replace(c, sentence=explain.ruled_out_sentence(belief, c)) for c in out)
+    causes = tuple(replace(c, sentence=explain.cause_sentence(belief.network.job, c)) for c, _, _ in kept)
+    ruled = tuple(replace(c, sentence=explain.ruled_out_sentence(belief.network.job, c)) for c in out)
     top = causes[0].probability if causes else 0.0
     return CylinderAnswer(
         place=trouble.place,

@@ -60,7 +60,6 @@ def diagnose(
     doubted = () if stands in ("proved", "handed over") else cylinders
     blocked = standing.tuning_blocked(states, doubted)
     open_steps = steps if stands in ("looking", "found", "repaired") else ()
-    stand = standing.paragraphs(job, stands, cylinders, shared, open_steps, states)
     return Diagnosis(
         cylinders=cylinders,
         states=states,
@@ -72,8 +71,8 @@ def diagnose(
         check_again=again,
         standing=stands,
         standing_why=why,
-        stand=stand,
-        one_line=standing.one_line(job, stands, cylinders, shared, states),
+        stand=(),
+        one_line="",
         tuning_blocked=blocked,
         approximate=belief.approximate,
         unread=belief.unread,

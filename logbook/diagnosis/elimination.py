@@ -28,10 +28,14 @@ from numpy.typing import NDArray
 Array = NDArray[np.floating]
 STATES = 3  # room for the states of each variable; two-state variables leave the last weight at zero
 
-WIDTH = 21  # the widest table is 2**WIDTH cells
-WIDEST = 26  # ... or up to this where nothing is left to fix
+WIDTH = 19  # the widest table is 2**WIDTH cells
 MOST_ROWS = 128  # cut-set states that are summed
+MOST_CUT = 64  # variables that may be fixed
 CELLS = 1 << 22  # cells of one table over all rows that are worked at once
+
+
+class TooWide(ValueError):
+    """No order of elimination was found that stays within the limit, whatever was fixed."""
 
 
 @dataclass(frozen=True)
@@ -93,6 +97,7 @@ class Plan:
         limit: int = 1 << WIDTH,
         cuttable: Callable[[int], bool] | None = None,
         most_rows: int = MOST_ROWS,
+        most_cut: int = MOST_CUT,
     ) -> None:
         self.graph = graph
         self.limit = limit
@@ -100,16 +105,11 @@ class Plan:
         may_cut = cuttable or (lambda v: graph.sizes[v] == 2)
         while True:
             self._lay_out()
-            if self._widest <= limit:
+            if self._widest <= self.limit:
                 break
             choice = [v for v in self._too_wide if may_cut(v) and v not in self.cut]
-            if not choice:
-                choice = [v for v in range(len(graph.sizes)) if may_cut(v) and v not in self.cut]
-            if not choice:
-                if self.limit >= 1 << WIDEST:
-                    raise ValueError("a graph too wide that has nothing to fix")
-                self.limit *= 4  # nothing is left to fix: wider tables, fewer rows at once
-                continue
+            if not choice or len(self.cut) >= most_cut:
+                raise TooWide(f"tables of {self._widest} cells, and nothing left to fix")
             degree = self._degrees
             self.cut = (*self.cut, max(choice, key=lambda v: (degree[v], -v)))
         self.cut_states, self.exact = self._cut_states(most_rows)

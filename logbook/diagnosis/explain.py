@@ -5,8 +5,10 @@ from __future__ import annotations
 from logbook.diagnosis.answers import Cause, EntryWeight
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.naming import entry_words, joined
+from logbook.job.model import Job
 from logbook.text.entries import Value
 
+BREATH = 34  # characters of what an entry showed that a sentence can carry
 _SAID = {"none": "nothing", "not done": "not done"}
 
 
@@ -59,23 +61,25 @@ def chance_words(p: float) -> str:
     return "as good as ruled out"
 
 
-def _because(belief: Belief, weight: EntryWeight) -> str:
-    return f"{entry_words(belief.network.job, weight.entry)} ({weight.words.partition(': ')[2]})"
+def _because(job: Job, weight: EntryWeight) -> str:
+    """The entry by name, and what it showed where that can be said in a breath."""
+    showed = weight.words.partition(": ")[2]
+    return entry_words(job, weight.entry) + (f" ({showed})" if 0 < len(showed) <= BREATH else "")
 
 
-def cause_sentence(belief: Belief, cause: Cause, first: bool = False) -> str:
+def cause_sentence(job: Job, cause: Cause) -> str:
     """Why a cause stands where it stands: the two entries that moved it most, and the one most against it."""
     up, down = cause.for_, cause.against
     opening = f"{_capital(cause.label)} is {chance_words(cause.probability)}"
     said = []
     if up:
-        lead = f"{_because(belief, up[0])} {_speaks(up[0], 'for')} it"
+        lead = f"{_because(job, up[0])} {_speaks(up[0], 'for')} it"
         if len(up) > 1 and up[1].decibans >= 1:
-            lead += f", then {_because(belief, up[1])}"
+            lead += f", then {_because(job, up[1])}"
         said.append(lead)
     if down and down[0].decibans <= -1:
         word = "but " if said else ""
-        said.append(f"{word}{_because(belief, down[0])} {_speaks(down[0], 'against')} it")
+        said.append(f"{word}{_because(job, down[0])} {_speaks(down[0], 'against')} it")
     if not said:
         return f"{opening}; no entry has moved it much yet."
     return f"{opening}: {', '.join(said)}."
@@ -89,13 +93,13 @@ def _speaks(weight: EntryWeight, way: str) -> str:
     return f"{words} {way}" if words.startswith("speaks") else f"says little {way}"
 
 
-def ruled_out_sentence(belief: Belief, cause: Cause) -> str:
+def ruled_out_sentence(job: Job, cause: Cause) -> str:
     """By which entry a cause was put out of the question."""
     down = cause.against
     if not down:
         return f"{_capital(cause.label)} was never likely."
     opening = f"{_capital(cause.label)} is {chance_words(cause.probability)}"
-    return f"{opening}: {_because(belief, down[0])} {_speaks(down[0], 'against')} it."
+    return f"{opening}: {_because(job, down[0])} {_speaks(down[0], 'against')} it."
 
 
 def shared_sentence(name: str, cylinders: list[int], odds: float, reach: str) -> str:

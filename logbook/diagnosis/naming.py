@@ -69,6 +69,8 @@ def entry_words(job: Job, entry: int) -> str:
     """'the coil swap of 4 May', 'the cut-out of 5 May', 'the clue on the card'."""
     if not 0 <= entry < len(job.entries):
         return "an entry"
+    if job.copy == "public" and job.entries[entry].private:
+        return "an entry kept private"
     e = job.entries[entry].entry
     name = f"{e.part} {e.kind}" if e.part else e.kind
     if e.qualifiers and e.kind in ("compression", "fuel pressure", "look", "trims", "battery"):

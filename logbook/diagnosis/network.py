@@ -9,7 +9,7 @@ evidence beyond its reading, and a swap back finds its old latent again.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -482,14 +482,14 @@ class Network:
 
     # --- the graph ---
 
-    def graph(self) -> Graph:
-        """The pair graph: faults, then the latents' helpers."""
+    def graph(self, kept: Set[int] | None = None) -> Graph:
+        """The pair graph: faults, then the latents' helpers; only those of ``kept`` latents are tied to anything."""
         sizes = list(self.sizes)
         pairs = dict(self.ties)
         for i, latent in enumerate(self.latents):
             helper = len(self.variables) + i
             sizes.append(latent.states)
-            for index, rows in latent.parents:
+            for index, rows in latent.parents if kept is None or i in kept else ():
                 pairs[index, helper] = pair_table(rows)
         return Graph(tuple(sizes), pairs)
 

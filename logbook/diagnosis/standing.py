@@ -1,4 +1,4 @@
-"""Where a job stands, by rules that the page states, and the paragraphs that say so."""
+"""Where a job stands, by rules that the page states."""
 
 from __future__ import annotations
 
@@ -8,15 +8,12 @@ from logbook.diagnosis.answers import (
     CylinderAnswer,
     CylinderState,
     Diagnosis,
-    SharedAnswer,
     Standing,
-    Step,
 )
 from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.explain import chance_words
-from logbook.diagnosis.naming import day_words, entry_words, joined
+from logbook.diagnosis.naming import entry_words, joined
 from logbook.diagnosis.trouble import Trouble
-from logbook.job.model import FoundCause, Job, Place
+from logbook.job.model import Job, Place
 
 SETTLED = 0.95
 REPAIRS = frozenset({"fit", "repair", "clean", "adjust", "swap", "move"})
@@ -33,7 +30,7 @@ def without_engine(job: Job) -> Diagnosis:
     """A job whose engine is not known yet: nothing to reason about."""
     stands: Standing = "handed over" if job.handed_over else "looking"
     why = "The log does not say what engine it is." if stands == "looking" else "An entry says that it was handed over."
-    return Diagnosis((), (), (), (), (), (), 0.0, (), stands, why, (), job.title)
+    return Diagnosis((), (), (), (), (), (), 0.0, (), stands, why, (), "")
 
 
 def standing(belief: Belief, troubles: Sequence[Trouble], cylinders: Sequence[CylinderAnswer]) -> tuple[Standing, str]:
@@ -96,16 +93,6 @@ def _repaired(job: Job, troubles: Sequence[Trouble], since: int) -> bool:
     return done and bool(troubles) and all(t.state == "fires" for t in troubles)
 
 
-def found_words(job: Job, cause: FoundCause) -> str:
-    """The cause as the log names it: 'the coil found in 4 (boot split)'."""
-    if cause.part:
-        name = job.part(cause.part).called()
-    else:
-        thing = f"{cause.part_kind} {cause.what}" if cause.part_kind and cause.part_kind != cause.what else cause.what
-        name = f"{thing} at {joined([p.cylinder for p in cause.places])}" if cause.places else thing
-    return f"{name} ({cause.remark})" if cause.remark and name else cause.remark or name or cause.text.strip()
-
-
 def tuning_blocked(states: Sequence[tuple[Place, CylinderState]], cylinders: Sequence[CylinderAnswer]) -> str:
     """Why mixture, timing and boost are left alone for now, or ''."""
     bad = [p.cylinder for p, s in states if s in ("dead", "weak")]
@@ -119,76 +106,3 @@ def tuning_blocked(states: Sequence[tuple[Place, CylinderState]], cylinders: Seq
         work = "works" if len(suspected) == 1 else "work"
         return f"No tuning before it is known whether {joined(suspected)} {work} again."
     return ""
-
-
-def _name(top: CylinderAnswer) -> str:
-    if not top.causes or (top.none > top.causes[0].probability and top.none > 0.4):
-        return "nothing that the tables know explains it"
-    if top.several >= 0.5 and len(top.causes) > 1:
-        return f"several faults at once: {top.causes[0].label} and {top.causes[1].label}"
-    return f"{top.causes[0].label} ({chance_words(top.causes[0].probability)})"
-
-
-def paragraphs(
-    job: Job,
-    stands: Standing,
-    cylinders: Sequence[CylinderAnswer],
-    shared: Sequence[SharedAnswer],
-    steps: Sequence[Step],
-    states: Sequence[tuple[Place, CylinderState]],
-) -> tuple[str, ...]:
-    """'Where it stands': the trouble and its cause, what is done, what comes next."""
-    out = []
-    strong = [s for s in shared if s.probability >= 0.5 and len(s.cylinders) > 1]
-    covered = {c for s in strong for c in s.cylinders}
-    for one in strong:
-        out.append(one.sentence)
-    proved = stands in ("proved", "handed over")
-    for answer in cylinders:
-        if answer.place.cylinder in covered or (answer.complaint == "fires" and stands not in ("looking", "found")):
-            continue
-        where = f"Cylinder {answer.place.cylinder}"
-        was = answer.complaint if answer.complaint in ("dead", "weak") else "in trouble"
-        now = {"fires": "works again", "dead": "is dead", "weak": "is weak"}.get(
-            answer.state, "worked again when it was proved" if proved else "has not been looked at since"
-        )
-        came = (
-            f"{where} was {was} and {now}."
-            if answer.complaint != "fires" and answer.state != answer.complaint
-            else f"{where} {now}."
-        )
-        sure = answer.several >= 0.5 or any(c.probability >= 0.5 for c in answer.causes)
-        out.append(f"{came} {'Cause' if sure else 'Likeliest so far'}: {_name(answer)}.")
-    for cause in job.causes:
-        day = day_words(job, cause.entry)
-        out.append(f"Found{f' on {day}' if day else ''}: {found_words(job, cause)}.")
-    if stands == "handed over":
-        out.append(f"Handed over on {_day(job)}.")
-    if steps:
-        first = next((s for s in steps if not s.blocked), steps[0])
-        out.append(f"Next: {first.title[:1].lower() + first.title[1:]}; {first.why}.")
-    if not out:
-        dead = [p.cylinder for p, s in states if s in ("dead", "weak")]
-        out.append(f"In trouble: {joined(dead)}." if dead else "No cylinder is in trouble by what the log says.")
-    return tuple(out)
-
-
-def one_line(
-    job: Job,
-    stands: Standing,
-    cylinders: Sequence[CylinderAnswer],
-    shared: Sequence[SharedAnswer],
-    states: Sequence[tuple[Place, CylinderState]],
-) -> str:
-    """The job in one line, for the shelf."""
-    if job.causes and stands != "looking":
-        return found_words(job, job.causes[-1])
-    strong = next((s for s in shared if s.probability >= 0.5 and len(s.cylinders) > 1), None)
-    if strong is not None:
-        return strong.label
-    original = [c for c in cylinders if c.complaint != "fires"]
-    if original:
-        parts = [f"{c.place.cylinder}: {_name(c)}" for c in original[:3]]
-        return "; ".join(parts)
-    dead = [p.cylinder for p, s in states if s in ("dead", "weak")]
-    return f"in trouble: {joined(dead)}" if dead else "nothing amiss so far"
