@@ -293,3 +293,20 @@ def test_where_a_job_stands(lines: list[str], stands: str) -> None:
     assert found.standing == stands
     assert found.standing_why
     assert stands in [name for name, _ in RULES]
+
+
+def test_a_job_too_wide_says_what_it_left_out_and_stays_near_the_exact_answer() -> None:
+    """The same job with a narrow limit: the dullest readings go, the answer hardly does."""
+    from logbook.diagnosis.belief import Belief
+
+    job = told(
+        DEAD, "spark: 2 none", "swap coil 2 3: now 3 dead, 2 fires", "plug look: 2 wet, rest tan",
+        "compression: 1 12.1, 2 12.0, 3 11.9, 4 12.2", "swap plug 2 1: now same", "pulse injector: all flashes",
+    )  # fmt: skip
+    exact = believe(job)
+    narrow = Belief(exact.network, exact.findings, width=6)
+    assert exact.approximate == ""
+    assert narrow.plan.widest <= 1 << 6
+    assert narrow.plan.cut or "left out" in narrow.approximate
+    v = next(x.index for x in exact.network.variables if x.fault == "coil_dead" and x.subject.part == "coil/old-2")
+    assert narrow.marginals[v] == pytest.approx(exact.marginals[v], abs=0.1)
