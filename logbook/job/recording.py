@@ -114,7 +114,8 @@ class Recorder:
             proved=entry.proved, private=is_private(entry), after_action=after_action,
             state_key=self._state_key(test, qualifiers, target, engine),
         )  # fmt: skip
-        counts = self._append(replace(reading, limit=self._limit(entry, reading)), origin)
+        limit = self._limit(entry, reading)
+        counts = self._append(replace(reading, limit=limit) if limit else reading, origin)
         if counts is not None:
             self.last[key] = counts
             if test == "firing" and target.place is not None and counts.word in STATES:
