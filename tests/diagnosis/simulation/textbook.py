@@ -1,7 +1,8 @@
 """The rival: a fixed order of tests as a good textbook has it, tuned as well as could be done for these engines.
 
-Cheap and telling first, nothing taken apart before the wires have been measured, swaps of what comes off by hand
-before what needs the rail off. Tests that the engine lacks are left out; nothing depends on an answer, as in a book.
+Cheap and telling first, then what comes off by hand, the squeeze before anything of the fuel is opened, and the rail
+last. A dozen orders were tried on stream 2 (24 to 36 jobs each, minutes to a cause at 0.95): this one took about a tenth
+less than the first, and no other was better by more than the noise. Tests that the engine lacks are left out; nothing depends on an answer, as in a book.
 """
 
 from __future__ import annotations
@@ -10,19 +11,20 @@ from .truth import Card
 
 ORDER = (
     "spark: {n}",
-    "pulse injector: {n}",
-    "feed injector: {n}",
     "swap coil {n} {m}: now",
     "swap lead {n} {m}: now",
     "compression dry",
+    "click injector: {n}",
+    "pulse injector: {n}",
     "resistance injector: {n}",
+    "feed injector: {n}",
+    "wiggle injector: {n}",
+    "wiggle coil: {n}",
+    "swap plug {n} {m}: now",
     "plug look: {n}",
     "look coil connector: {n}",
     "look injector connector: {n}",
-    "swap plug {n} {m}: now",
     "compression wet",
-    "wiggle coil: {n}",
-    "wiggle injector: {n}",
     "lead order",
     "fuel pressure idle",
     "swap injector {n} {m}: now",
