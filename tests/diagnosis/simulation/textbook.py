@@ -1,8 +1,9 @@
 """The rival: a fixed order of tests as a good textbook has it, tuned as well as could be done for these engines.
 
 Cheap and telling first, then what comes off by hand, the squeeze before anything of the fuel is opened, and the rail
-last. A dozen orders were tried on stream 2 (24 to 36 jobs each, minutes to a cause at 0.95): this one took about a tenth
-less than the first, and no other was better by more than the noise. Tests that the engine lacks are left out; nothing depends on an answer, as in a book.
+last. A dozen orders were tried on stream 2 (24 to 36 jobs each, minutes to a cause at 0.95): this one took about a
+tenth less than the first, and no other was better by more than the noise. Tests that the engine lacks are left out;
+nothing depends on an answer, as in a book.
 """
 
 from __future__ import annotations
