@@ -30,6 +30,7 @@ from logbook.pages.problems import problem_file, problem_lines
 from logbook.pages.recordings import recording_figures
 from logbook.pages.search import job_entry
 from logbook.pages.shelf import shelf_row
+from logbook.pages.told import told
 
 
 def write_job_files(job: Job, text: str, order: Order, context: Context, shop: Shop, stage: Stage) -> Made:
@@ -38,8 +39,9 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     folder = order.log.folder
     named = os.path.basename(folder) if context.copy == "shop" else ""
     concluded = conclude(job, shop, context.lessons.get(folder, ()), named, Path(order.log.file).parent)
-    job, diagnosis, numbers = concluded.job, concluded.diagnosis, concluded.numbers
+    job, numbers = concluded.job, concluded.numbers
     shown = copied(job, context.copy)
+    diagnosis = told(concluded.diagnosis, shown)
     figures = Figures(stage, order.figures, shown.address)
     around = Surroundings(
         shop=shop.name,

@@ -22,7 +22,7 @@ RULES: tuple[tuple[Standing, str], ...] = (
     ("found", "One cause is at 0.95 or more, or a 'cause' entry names it."),
     ("repaired", "It was found, something was fitted, mended or cleaned, and every cylinder in trouble now works."),
     ("proved", "It was repaired, and a test marked 'proved' is good that had been bad before."),
-    ("handed over", "An entry says so."),
+    ("handed over", "An entry says that it was handed over."),
 )
 
 

@@ -1,0 +1,183 @@
+"""'Where it stands' in plain sentences, from what this copy shows: trouble, cause, what was done, what comes next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, SharedAnswer
+from logbook.job.model import Event, Job
+from logbook.pages.causes import causes_words
+from logbook.pages.places import is_hidden
+from logbook.pages.words import capital, date_words, duration_words, in_hundred, listed, sentence, short_date
+
+_TROUBLE = ("dead", "weak")
+_SHARED_FROM = 0.5  # a shared cause that is likelier than not is told first
+_SEVERAL_FROM = 0.3
+_NAMED_FROM = 0.1  # a second cause below this is not named in the paragraph
+_MOST_CLEARED = 4
+_DONE = {
+    "fit": "{part} {was} fitted in {places}",
+    "clean": "{part} {was} cleaned",
+    "repair": "{part} {was} mended",
+    "adjust": "{places} was set",
+}
+
+
+def story(job: Job, diagnosis: Diagnosis) -> tuple[str, ...]:
+    """The lead paragraph and those after it; never empty. ``job`` already is the shop's or the public copy."""
+    lead = " ".join([*_trouble(diagnosis), *_cause(job, diagnosis)])
+    more = [" ".join(_done(job, diagnosis)), " ".join(_known(diagnosis)), _next(diagnosis), _handed(job)]
+    found = [p for p in (lead, *more) if p]
+    return tuple(found) or ("No test yet. Look for spark and for fuel, about 5 minutes each.",)
+
+
+def one_line(job: Job, diagnosis: Diagnosis) -> str:
+    """The job in one sentence, for lists and previews."""
+    return " ".join([*_trouble(diagnosis), *_cause(job, diagnosis)])
+
+
+def _asked(diagnosis: Diagnosis) -> list[CylinderAnswer]:
+    """The cylinders that were in trouble, or are."""
+    return [a for a in diagnosis.cylinders if a.complaint in _TROUBLE or a.state in _TROUBLE or a.intermittent]
+
+
+def _trouble(diagnosis: Diagnosis) -> Iterable[str]:
+    """'Cylinders 1, 3 and 5 were dead and fire again.' One sentence for those of which the same is to be said."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for answer in _asked(diagnosis):
+        was: str = answer.complaint if answer.complaint in _TROUBLE else answer.state
+        alike.setdefault((was, answer.state, answer.intermittent), []).append(str(answer.place.cylinder))
+    for (was, now, when), numbers in alike.items():
+        yield _trouble_sentence(was, now, when, numbers, diagnosis.standing in ("proved", "handed over"))
+    if not alike and diagnosis.states and all(state == "fires" for _, state in diagnosis.states):
+        yield "All cylinders fire."
+
+
+def _trouble_sentence(was: str, now: str, when: str, numbers: Sequence[str], proved: bool) -> str:
+    many = len(numbers) > 1
+    who = f"Cylinder{'s' if many else ''} {listed(numbers)}"
+    is_, was_, fires = ("are", "were", "fire") if many else ("is", "was", "fires")
+    how = f"{was} now and then{f' ({when})' if when != 'any' else ''}" if when else was
+    if now == "fires":
+        return f"{who} {was_} {how} and {fires} again."
+    if now == was:
+        return f"{who} {is_} {how}."
+    if now in _TROUBLE:
+        return f"{who} {was_} {was} and {is_} {now} now."
+    if proved:
+        return f"{who} {was_} {how}."
+    return f"{who} {was_} {how}; how it runs now has not been seen."
+
+
+def _cause(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
+    written = [_with_article(words) for words in causes_words(job)]
+    if written:
+        yield f"The cause{'s were' if len(written) > 1 else ' was'} {listed(written)}."
+        return
+    strong = [s for s in diagnosis.shared if s.probability >= _SHARED_FROM and len(s.cylinders) > 1]
+    covered = {c for s in strong for c in s.cylinders}
+    for shared in strong:
+        yield _shared_sentence(shared)
+    said: dict[str, list[str]] = {}
+    for answer in _asked(diagnosis):
+        if answer.place.cylinder not in covered:
+            for told in _one_cause(answer):
+                said.setdefault(told, []).append(str(answer.place.cylinder))
+    many = len([a for a in _asked(diagnosis) if a.place.cylinder not in covered]) > 1
+    for told, numbers in said.items():
+        yield f"At {listed(numbers)}, {told[:1].lower()}{told[1:]}" if many and not strong else told
+
+
+def _with_article(words: str) -> str:
+    """'the valve at 3'; a part with a name of its own ('injector A2') and the writer's own words stay as they are."""
+    thing = " at " in words.partition("(")[0]
+    return f"the {words}" if thing and not words.startswith(("the ", "a ", "an ")) else words
+
+
+def _shared_sentence(shared: SharedAnswer) -> str:
+    return f"{shared.sentence.rstrip('.')} ({in_hundred(shared.probability)})."
+
+
+def _one_cause(answer: CylinderAnswer) -> Iterable[str]:
+    if not answer.causes:
+        return
+    first = answer.causes[0]
+    if answer.none >= _SEVERAL_FROM and answer.none > first.probability:
+        yield f"Nothing that the tables know explains it well ({in_hundred(answer.none)})."
+        return
+    if answer.settled:
+        yield f"The cause is settled: {first.label}, {in_hundred(first.probability)}."
+    elif answer.several >= 0.5 and len(answer.causes) > 1:
+        yield (
+            f"More than one fault at once is likeliest ({in_hundred(answer.several)}): "
+            f"{first.label} and {answer.causes[1].label} lead."
+        )
+    else:
+        then = [c for c in answer.causes[1:2] if c.probability >= _NAMED_FROM]
+        yield f"The likeliest cause so far is {_with_chance(first)}{', then ' + _with_chance(then[0]) if then else ''}."
+
+
+def _with_chance(cause: Cause) -> str:
+    return f"{cause.label} at {in_hundred(cause.probability)}"
+
+
+def _done(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
+    """What was done about it, and what proves that it helped."""
+    if diagnosis.standing not in ("repaired", "proved", "handed over"):
+        return
+    done = list(dict.fromkeys(told for e in job.events if (told := _event_words(job, e))))
+    if done:
+        yield sentence(capital("; ".join(done[-3:])))
+    proofs = sorted({r.entry for r in job.readings if r.proved and r.counts and not is_hidden(job, r.entry)})
+    if proofs:
+        named = listed(dict.fromkeys(f"the {job.entries[e].entry.kind}" for e in proofs))
+        yield f"Proved by {named} of {short_date(job.entries[proofs[-1]].entry.day)}."
+    elif diagnosis.standing == "repaired":
+        yield "Not proved yet: make the test that failed before once more and mark it 'proved'."
+
+
+def _event_words(job: Job, event: Event) -> str:
+    words = _DONE.get(event.action, "")
+    if not words or event.private or is_hidden(job, event.entry):
+        return ""
+    parts = [m.part for m in event.moves if m.into] or list(event.parts)
+    names = list(dict.fromkeys(job.part(p).called() for p in parts))
+    called = listed(names)
+    places = listed(str(m.into.cylinder) for m in event.moves if m.into) or listed(
+        str(p.cylinder) for p in event.places
+    )
+    entry = job.entries[event.entry].entry
+    what = called or " ".join(w for w in (f"the {event.part_kind}" if event.part_kind else "the", *event.what) if w)
+    if event.action == "adjust":
+        places = f"the {' '.join(reversed(entry.qualifiers)) or 'setting'}{f' of {places}' if places else ''}"
+    elif what == "the" or ("{places}" in words and not places):
+        return ""
+    elif not called and places:
+        what = f"{what} at {places}"
+    day = f" on {short_date(entry.day)}" if entry.day else ""
+    return words.format(part=what, places=places, was="were" if len(names) > 1 else "was") + day
+
+
+def _known(diagnosis: Diagnosis) -> Iterable[str]:
+    """For a case that is still open: what is out of the question, and of which cylinders nothing is known."""
+    if diagnosis.standing not in ("looking", "found"):
+        return
+    out = [c for a in _asked(diagnosis) for c in a.ruled_out if sum(w.decibans for w in c.weights) <= -10]
+    cleared = dict.fromkeys(c.label for c in sorted(out, key=lambda c: c.scope in ("pair", "bank", "engine")))
+    if cleared:
+        some = list(cleared)[:_MOST_CLEARED]
+        yield f"Ruled out: {listed(some)}{' and more' if len(cleared) > len(some) else ''}."
+    unknown = [str(p.cylinder) for p, state in diagnosis.states if state == "not known"]
+    if unknown and len(unknown) < len(diagnosis.states):
+        yield f"Nothing is known yet of {listed(unknown)}."
+
+
+def _next(diagnosis: Diagnosis) -> str:
+    step = next((s for s in diagnosis.next if not s.blocked), None)
+    if step is None or diagnosis.standing in ("proved", "handed over"):
+        return ""
+    return f"Next: {step.title[:1].lower()}{step.title[1:]}, {duration_words(step.minutes).lower()}."
+
+
+def _handed(job: Job) -> str:
+    return f"Handed over on {date_words(job.handed_over)}." if job.handed_over else ""

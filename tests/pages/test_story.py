@@ -1,0 +1,64 @@
+"""'Where it stands' reads well at every standing, and a public copy tells nothing of an entry kept private."""
+
+from __future__ import annotations
+
+import pytest
+
+from logbook.diagnosis.answers import Diagnosis
+from logbook.diagnosis.diagnose import diagnose
+from logbook.job import ledger
+from logbook.job.copy import copied
+from logbook.job.model import Job
+from logbook.pages.told import told
+from logbook.text.reader import read
+
+CARD = "job: Van, dead on one\nengine: inline 4, coil on plug\n\n2026-05-04\n"
+DEAD = "firing: 3 dead, rest fires\n"
+FOUND = DEAD + "swap coil 3 4: now 4 dead, 3 fires\ncause coil: old 3 (split boot)\n"
+REPAIRED = FOUND + "2026-05-05\nfit coil: new in 4\nfiring: all fires\n"
+PROVED = REPAIRED + "proved cut-out: 70 70 69 71\n"
+
+
+def job_and_words(body: str, copy: str = "shop") -> tuple[Job, Diagnosis]:
+    job = ledger.build(read("van.txt", (CARD + body).encode()))
+    shown = copied(job, copy)  # type: ignore[arg-type]
+    return shown, told(diagnose(job), shown)
+
+
+@pytest.mark.parametrize(
+    ("body", "lead", "later"),
+    [
+        (DEAD, "Cylinder 3 is dead. The likeliest cause so far is ", "Next: "),
+        (
+            FOUND,
+            "Cylinder 3 was dead and fires again. Cylinder 4 is dead.",
+            "The cause was the coil found in 3 (split boot).",
+        ),
+        (REPAIRED, "Cylinder 3 was dead and fires again.", "A new coil was fitted in 4 on 5 May. Not proved yet: "),
+        (PROVED, "Cylinder 3 was dead and fires again.", "Proved by the cut-out of 5 May."),
+        (PROVED + "handed over: keys given\n", "Cylinder 3 was dead and fires again.", "Handed over on 5 May 2026."),
+        ("idle: rpm 800\n", "No test yet.", ""),
+    ],
+    ids=["open", "found", "repaired", "proved", "handed-over", "nothing"],
+)
+def test_each_standing_has_its_words(body: str, lead: str, later: str) -> None:
+    _, words = job_and_words(body)
+    assert words.stand[0].startswith(lead), words.stand
+    assert later in " ".join(words.stand), words.stand
+    assert all(p.endswith((".", ":")) and "  " not in p for p in words.stand)
+
+
+def test_a_private_cause_and_its_evidence_are_not_told() -> None:
+    body = DEAD + (
+        "private swap coil 3 4: now 4 dead, 3 fires\nprivate cause coil: old 3 (xylophone)\n"
+        "fit coil: new in 4\nprivate proved cut-out: 70 70 69 71\n"
+    )
+    shop_job, shop = job_and_words(body)
+    job, public = job_and_words(body, "public")
+    assert "xylophone" in repr(shop) + repr(shop_job.causes)
+    assert "xylophone" not in repr(public) + repr(job)
+    sentences = [c.sentence for a in public.cylinders for c in (*a.causes, *a.ruled_out)]
+    assert any("an entry kept private" in s for s in sentences)
+    assert not any("swap" in s for s in (*sentences, *public.stand, public.standing_why))
+    chances = [[c.probability for c in a.causes] for a in public.cylinders]
+    assert chances == [[c.probability for c in a.causes] for a in shop.cylinders]
