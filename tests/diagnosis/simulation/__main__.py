@@ -55,12 +55,13 @@ def main() -> int:
     asked = parser.parse_args()
     chosen = settings() if asked.only < 0 else (settings()[asked.only],)
     out = []
-    with ProcessPoolExecutor(asked.workers) as pool:
-        for i, setting in enumerate(chosen):
-            one = partial(trial.run, setting=setting, stream=asked.stream + (i if asked.only < 0 else 0))
-            results = _within(asked.seconds, [pool.submit(one, n) for n in range(asked.jobs)])
-            out.append(trial.summary(results, setting, asked.stream))
-            print(json.dumps(out[-1], indent=1), file=sys.stderr)
+    pool = ProcessPoolExecutor(asked.workers)  # not awaited at the end: what runs past its time is left
+    for i, setting in enumerate(chosen):
+        stream = asked.stream + (i if asked.only < 0 else 0)
+        one = partial(trial.run, setting=setting, stream=stream)
+        results = _within(asked.seconds, [pool.submit(one, n) for n in range(asked.jobs)])
+        out.append(trial.summary(results, setting, stream))
+        print(json.dumps(out[-1], indent=1), file=sys.stderr)
     if asked.to:
         asked.to.write_text(json.dumps({"settings": out}, indent=1, sort_keys=True) + "\n", encoding="utf-8")
     sys.stdout.flush()
