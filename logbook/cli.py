@@ -191,7 +191,7 @@ def _guarded(work: Callable[[], _Result]) -> _Result:
     except Busy:
         _stop("another run is still writing into this site", "wait for it to end, then run this again")
     except CannotWrite as error:
-        _stop(f"cannot write {error.path}: {error.reason}", "what was there before is still there")
+        _stop(f"cannot write {error.path}: {error.reason}", "make room or get the right to write; nothing was lost")
 
 
 def _build(request: Request) -> Outcome:

@@ -164,8 +164,11 @@ _MOST_RECENT = 8
 
 
 def is_log(log: Log) -> bool:
-    """A text file in which no line is an entry is no log."""
-    return bool(log.entries)
+    """A text file in which no line is an entry is no log; one that cannot be read at all is one, with a problem."""
+    return bool(log.entries) or any(problem.number in _OF_THE_WHOLE_FILE for problem in log.problems)
+
+
+_OF_THE_WHOLE_FILE = frozenset({102, 103, 701})  # two bytes a character, lone carriage returns, too large
 
 
 def read_card(file: LogFile, shop: Shop, address: str = "", teach: bool = True) -> Card:

@@ -58,7 +58,10 @@ class Stage:
         if self.trusted.get(name) == found or name in self.staged:
             return
         path = staged_path(self.folder, name)
-        writing.write_new(path, data)
+        try:
+            writing.write_new(path, data)
+        except writing.CannotWrite as error:
+            raise writing.CannotWrite(Path(name), error.reason) from error
         self.staged[name] = stamp_of(path.stat(), found)
 
     def keep(self, name: str) -> None:

@@ -18,9 +18,12 @@ class CannotWrite(Exception):
     """The disk is full, a right is missing, a drive is gone. ``path`` is where, ``reason`` in plain words."""
 
     def __init__(self, path: Path, reason: str) -> None:
-        super().__init__(f"{path}: {reason}")
+        super().__init__(path, reason)  # both, so that it comes whole out of a worker process
         self.path = path
         self.reason = reason
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.reason}"
 
 
 class Busy(Exception):

@@ -1,0 +1,64 @@
+"""The one module that writes."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import stat
+from pathlib import Path
+
+import pytest
+
+from logbook.output import writing
+from logbook.output.site import Stage
+from logbook.output.writing import CannotWrite
+
+
+def test_what_a_worker_raises_comes_whole_into_the_first_process() -> None:
+    raised = pickle.loads(pickle.dumps(CannotWrite(Path("van/index.html"), "No space left on device")))
+    assert (raised.path, raised.reason) == (Path("van/index.html"), "No space left on device")
+    assert str(raised) == f"{Path('van/index.html')}: No space left on device"
+
+
+def test_a_file_written_in_place_keeps_its_rights_and_its_link(tmp_path: Path) -> None:
+    target = tmp_path / "real.txt"
+    target.write_text("old", encoding="utf-8")
+    target.chmod(0o600)
+    (tmp_path / "link.txt").symlink_to(target)
+    writing.write_in_place(tmp_path / "link.txt", b"new")
+    assert (tmp_path / "link.txt").is_symlink()
+    assert target.read_bytes() == b"new"
+    assert stat.S_IMODE(target.stat().st_mode) == 0o600
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["link.txt", "real.txt"]
+
+
+def test_a_write_that_fails_leaves_the_old_file_and_nothing_beside_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "log.txt"
+    target.write_text("old", encoding="utf-8")
+
+    def broken(source: Path, place: Path) -> None:
+        raise OSError(5, os.strerror(5))
+
+    monkeypatch.setattr(writing, "_replace", broken)
+    with pytest.raises(CannotWrite):
+        writing.write_in_place(target, b"new")
+    assert target.read_bytes() == b"old"
+    assert [path.name for path in tmp_path.iterdir()] == ["log.txt"]
+
+
+@pytest.mark.parametrize(
+    "name", ["../out.html", "/etc/out.html", "a//b.html", "A.html", "a b.html", "", ".hidden", "a/.b", "ä.html"]
+)
+def test_no_name_leads_out_of_the_site(tmp_path: Path, name: str) -> None:
+    with pytest.raises(ValueError, match="not a name"):
+        Stage(tmp_path).put(name, b"")
+
+
+def test_two_pages_of_one_name_are_a_defect(tmp_path: Path) -> None:
+    stage = Stage(tmp_path)
+    stage.put("a/index.html", b"one")
+    stage.put("a/index.html", b"one")
+    with pytest.raises(ValueError, match="two different files"):
+        stage.put("a/index.html", b"two")
