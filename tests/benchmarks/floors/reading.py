@@ -18,6 +18,6 @@ def read(text):
 
 
 text = Path(sys.argv[1]).read_text(encoding="utf-8")
-start = time.perf_counter()
+start = time.process_time()
 read(text)
-print(1e3 * (time.perf_counter() - start))
+print(1e3 * (time.process_time() - start))
