@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from logbook.output.pen import SIZE, Pen, settings
 from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Series, Tone
@@ -13,6 +14,17 @@ WIDTH = float(FigureSpec.width)
 _LETTER = 5.6  # mean width of a narrow letter at SIZE, card units
 _LINE = 14.0
 _LINE_LABEL = 16  # letters in one line of a name at the end of a line
+
+
+@dataclass(frozen=True, slots=True)
+class _Word:
+    """What a sign of the figure means that is neither a series nor a limit."""
+
+    sign: Literal["underline", "whisker"]
+    name: str
+
+
+_Named = Series | Limit | _Word
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,12 +137,13 @@ def _level_word(spec: FigureSpec, value: float) -> str:
 # -- the key: one row of names over the plot, one for each limit
 
 
-def _key_rows(spec: FigureSpec) -> list[list[Series | Limit | str]]:
+def _key_rows(spec: FigureSpec) -> list[list[_Named]]:
     """Names right of the unit while they fit, then rows of their own."""
-    items: list[Series | Limit | str] = [] if spec.label_ends else [s for s in spec.series if s.name]
+    items: list[_Named] = [] if spec.label_ends else [s for s in spec.series if s.name]
     items += [limit for limit in spec.limits if limit.label]
-    items += [spec.chosen] if spec.chosen else []
-    rows: list[list[Series | Limit | str]] = [[]]
+    items += [_Word("underline", spec.chosen)] if spec.chosen else []
+    items += [_Word("whisker", spec.scatter)] if spec.scatter else []
+    rows: list[list[_Named]] = [[]]
     room = WIDTH - 20 - len(spec.unit) * _LETTER
     for item in items:
         wide = _item_width(item)
@@ -142,11 +155,11 @@ def _key_rows(spec: FigureSpec) -> list[list[Series | Limit | str]]:
     return rows
 
 
-def _name(item: Series | Limit | str) -> str:
-    return item if isinstance(item, str) else item.label if isinstance(item, Limit) else item.name
+def _name(item: _Named) -> str:
+    return item.label if isinstance(item, Limit) else item.name
 
 
-def _item_width(item: Series | Limit | str) -> float:
+def _item_width(item: _Named) -> float:
     return 36 + len(_name(item)) * _LETTER
 
 
@@ -162,11 +175,15 @@ def _key(pen: Pen, spec: FigureSpec, height: float) -> None:
             x += _item_width(item)
 
 
-def _sample(pen: Pen, item: Series | Limit | str, x: float, y: float) -> None:
-    if isinstance(item, str):
+def _sample(pen: Pen, item: _Named, x: float, y: float) -> None:
+    if isinstance(item, _Word) and item.sign == "underline":
         pen.line([(x + 2, y - 4), (x + 19, y - 4)], "ink", 2.2)
+    elif isinstance(item, _Word):
+        pen.lines(_whisker(x + 14, y - 5, y + 6), "ink", 1.3)
     elif isinstance(item, Limit):
-        pen.line([(x, y), (x + 20, y)], item.tone, 1.2, "dashed" if item.tone == "rust" else "solid")
+        for line in (y,) if item.low == item.high else (y - 3, y + 3):
+            ends = [(x + 3, line), (x + 18, line)]
+            pen.line(ends, item.tone, 1.2, "dashed" if item.tone == "rust" else "solid")
     elif item.look == "bar":
         pen.box(x + 5, y - 4, x + 16, y + 5, item.tone)
     elif item.look == "line":
@@ -232,7 +249,8 @@ def _two_rows(spec: FigureSpec) -> bool:
 def _limit(pen: Pen, frame: _Frame, limit: Limit) -> None:
     for value in dict.fromkeys((limit.low, limit.high)):
         dash: Dash = "dashed" if limit.tone == "rust" else "solid"
-        pen.line([(frame.left, frame.y(value)), (frame.right, frame.y(value))], limit.tone, 1.2, dash)
+        width = 1.2 if limit.low == limit.high or limit.tone == "rust" else 0.8
+        pen.line([(frame.left, frame.y(value)), (frame.right, frame.y(value))], limit.tone, width, dash)
 
 
 def _series(pen: Pen, spec: FigureSpec, frame: _Frame, series: Series, order: int) -> None:
@@ -287,8 +305,12 @@ def _spreads(pen: Pen, frame: _Frame, series: Series, measured: Sequence[Mark], 
         if mark.low is None or mark.high is None or mark.low == mark.high:
             continue
         x, low, high = frame.x(mark.x) + shift, frame.y(mark.low), frame.y(mark.high)
-        pairs += [((x, low), (x, high)), ((x - 3, low), (x + 3, low)), ((x - 3, high), (x + 3, high))]
+        pairs += _whisker(x, low, high)
     pen.lines(pairs, series.tone, 1.3)
+
+
+def _whisker(x: float, low: float, high: float) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+    return [((x, low), (x, high)), ((x - 3, low), (x + 3, low)), ((x - 3, high), (x + 3, high))]
 
 
 def _nothing(pen: Pen, spec: FigureSpec, frame: _Frame, mark: Mark, shift: float) -> None:

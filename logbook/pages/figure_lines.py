@@ -9,9 +9,10 @@ from logbook.job.model import Job, Reading
 from logbook.pages.csv_tables import table_path
 from logbook.pages.evidence import letter
 from logbook.pages.figure_places import READINGS, Placed
+from logbook.pages.figure_units import axis_sign, in_unit, number, usual_unit
 from logbook.pages.figure_values import Dash, FigureSpec, Mark, Series, Tick, Tone
 from logbook.pages.frame import Cell, Column, Table
-from logbook.pages.moments import axis_sign, in_unit, number, shown_readings, usual_unit
+from logbook.pages.moments import shown_readings
 from logbook.pages.places import is_hidden
 from logbook.pages.remains import cylinder_id
 from logbook.pages.words import capital, in_hundred_short, short_date

@@ -7,25 +7,16 @@ from dataclasses import dataclass, replace
 
 from logbook.job.model import Engine, Job, Reading
 from logbook.pages.csv_tables import table_path
+from logbook.pages.figure_scatter import firing_range, middle_of, range_words, scatter_of, scatter_words
+from logbook.pages.figure_units import axis_sign, ends, in_unit, number, usual_unit
 from logbook.pages.figure_values import FigureSpec, Group, Limit, Mark, Series, Tick
 from logbook.pages.frame import Table
-from logbook.pages.moments import (
-    Moment,
-    Wanted,
-    axis_sign,
-    ends,
-    in_unit,
-    limit_for,
-    moments,
-    moments_table,
-    number,
-    shown_readings,
-    usual_unit,
-    wanted,
-)
+from logbook.pages.moments import Moment, moments, shown_readings
+from logbook.pages.moments_table import moments_table
 from logbook.pages.parts_match import matched_sets
 from logbook.pages.parts_record import part_records
 from logbook.pages.proof import repair_step
+from logbook.pages.wanted import Wanted, wanted_of
 from logbook.pages.words import capital, listed, spelled
 
 READINGS, BEFORE_AFTER = "readings", "before-after"
@@ -135,30 +126,32 @@ def _drawn(job: Job, test: _Test, engine: Engine | None, found: list[Moment], pl
     ticks = tuple(Tick(t.at, t.label, t.label in chosen) for t in ticks)
     unit = usual_unit([r for m in found for _, r in m.readings])
     readings = [r for m in found for _, r in m.readings if r.value.quantity]
-    specs = {w.words: w for r in readings if (w := wanted(limit_for(job, r), unit)) is not None}
+    specs = {w.words: w for r in readings if (w := wanted_of(job, r, unit)) is not None}
     words = _words_used(test, found)
     series = tuple(
         Series(
             (m.qualifiers[0] if m.qualifiers else "dry") if test.bars else m.label,
-            tuple(_mark(job, m.reading(t.label), t.at, unit, words) for t in ticks),
+            tuple(_mark(job, m, t, unit, words) for t in ticks),
             "bar" if test.bars and n == 0 else "filled" if n else "open",
             "blue" if n else "ink",
         )
         for n, m in enumerate(found)
     )
     sign = axis_sign(unit)
+    firing = firing_range(found, unit)
     spec = FigureSpec(
         kind=test.test,
         name=name,
         title=test.title,
-        alt=_alt(test, found, unit, words, specs.values()),
+        alt=" ".join(filter(None, (_alt(test, found, unit, words, specs.values()), range_words(firing)))),
         unit=test.axis if test.words else _axis_unit(test, sign),
         series=series,
         ticks=ticks,
         groups=groups,
-        limits=tuple(_limits(specs.values(), test, found, unit)),
+        limits=(*_limits(specs.values(), test, found, unit), *([firing] if firing else [])),
         y_words=words,
         reach=() if words else _reach(test, readings, unit),
+        scatter=scatter_words(scatter_of(m, s, unit) for m in found for s, _ in m.readings),
         chosen=f"the best matched {spelled(len(chosen))}" if chosen else "",
     )
     subjects = [t.label for t in ticks]
@@ -214,7 +207,8 @@ def _words_used(test: _Test, found: Sequence[Moment]) -> tuple[str, ...]:
     return tuple(w for w in test.words if w in used)
 
 
-def _mark(job: Job, reading: Reading | None, at: float, unit: str, words: tuple[str, ...]) -> Mark:
+def _mark(job: Job, moment: Moment, tick: Tick, unit: str, words: tuple[str, ...]) -> Mark:
+    reading, at = moment.reading(tick.label), tick.at
     if reading is None:
         return Mark(at, None, word="not tested")
     value = reading.value
@@ -222,9 +216,10 @@ def _mark(job: Job, reading: Reading | None, at: float, unit: str, words: tuple[
         return Mark(at, float(words.index(value.word))) if value.word in words else Mark(at, None, word=value.word)
     if value.quantity is None:
         return Mark(at, None, word={"not done": "not tested"}.get(value.word, value.word))
-    y = in_unit(value.quantity, unit)
-    low, high = ends(value.quantity, unit) or (None, None)
-    limit = wanted(limit_for(job, reading), unit)
+    scatter = scatter_of(moment, tick.label, unit)
+    y = scatter.middle if scatter else in_unit(value.quantity, unit)
+    low, high = (scatter.low, scatter.high) if scatter else ends(value.quantity, unit) or (None, None)
+    limit = wanted_of(job, reading, unit)
     out = bool(limit and limit.out(y))
     heard = value.remark_words[0] if value.remark_words else ""
     return Mark(at, y, low, high, heard or (number(y) if out else ""), out)
@@ -235,7 +230,7 @@ def _limits(specs: Iterable[Wanted], test: _Test, found: Sequence[Moment], unit:
         low = spec.low if spec.low is not None else spec.high
         high = spec.high if spec.high is not None else spec.low
         if low is not None and high is not None:
-            yield Limit(low, high, f"wanted, {spec.words}")
+            yield Limit(low, high, f"wanted, {spec.moved or spec.words}")
     if test.test == "compression":
         dry = [in_unit(r.value.quantity, unit) for _, r in found[0].readings if r.value.quantity]
         if len(dry) > 1:
@@ -272,7 +267,7 @@ def _alt(test: _Test, found: Sequence[Moment], unit: str, words: tuple[str, ...]
 
 def _numbers_alt(moment: Moment, unit: str) -> str:
     """'4 May, dry: lowest 9.6 at 5, highest 12.1 bar at 1.'"""
-    values = [(in_unit(r.value.quantity, unit), s) for s, r in moment.readings if r.value.quantity]
+    values = [(y, s) for s, _ in moment.readings if (y := middle_of(moment, s, unit)) is not None]
     if not values:
         return ""
     (low, at_low), (high, at_high) = min(values), max(values)

@@ -70,7 +70,7 @@ class FigureSpec:
 
     ``ticks`` empty: the level axis is a scale of numbers named by ``x_label``. ``y_words``: the upright axis counts
     words from 0. ``x_span`` and ``y_span`` fix the axes where several figures must share them.
-    ``chosen`` names in the key what an underlined tick means.
+    ``chosen`` names in the key what an underlined tick means, ``scatter`` what the whiskers of the marks are.
     """
 
     kind: str
@@ -90,6 +90,7 @@ class FigureSpec:
     label_ends: bool = False  # names at the ends of the lines instead of a key
     small: bool = False
     chosen: str = ""
+    scatter: str = ""
     private: bool = False
 
     width: ClassVar[int] = 352  # card units; one file serves phone and desk

@@ -66,6 +66,102 @@ def test_a_written_spread_and_what_was_not_done_are_shown() -> None:
     assert (marks["6"].y, marks["6"].word) == (None, "stopped")
 
 
+def test_repeats_are_drawn_at_their_mean_with_their_spread_and_told_in_the_table() -> None:
+    again = "cut-out: 2 71, 3 20 @ 690 rpm\ncut-out: 4 20 @ 900 rpm\nspec compression"
+    placed = _figures(V6.replace("spec compression", again))["cut-out"]
+    marks = {t.label: m for t, m in zip(placed.spec.ticks, placed.spec.series[0].marks, strict=True)}
+    # Two tries: twice 6 rpm (common practice, no source) over the root of two is 8.49 rpm.
+    assert (marks["2"].y, marks["2"].low, marks["2"].high) == (
+        68,
+        pytest.approx(59.51, abs=0.01),
+        pytest.approx(76.49, abs=0.01),
+    )
+    # Tries that lie further apart than that show how far.
+    assert (marks["3"].y, marks["3"].low, marks["3"].high) == (10, 0, 20)
+    # At another speed it is another test, and one try.
+    assert (marks["4"].y, marks["4"].low, marks["4"].high) == (20, 8, 32)
+    assert placed.spec.scatter == "scatter: as written, all tries, usual ± 12 rpm"
+    assert placed.table is not None
+    cell = next(r[1] for r in placed.table.rows if r[0].text == "2")
+    assert (cell.text, cell.note) == ("68", "mean of 65 and 71")
+    drawn = draw(placed.spec).decode()
+    assert "scatter: as written" in drawn and "range of those that fire" in drawn
+
+
+def test_the_range_of_those_that_fire_leaves_out_the_dead_and_the_weak() -> None:
+    spec = _figures("""\
+engine: four in line, fires 1 3 4 2
+2026-05-04
+cut-out: 1 70, 2 25, 3 0, 4 60 @ 690 rpm
+""")["cut-out"].spec
+    # Dead: 0 is under 1.645 x 6 rpm. Weak: 25 is under 0.6 of the median, 42.5. Left are 60 and 70, 12 either way.
+    assert [(k.low, k.high, k.label, k.tone) for k in spec.limits] == [(48, 82, "range of those that fire", "mid")]
+    assert "Those that fire lose 48 to 82 rpm." in spec.alt
+
+
+def test_where_half_are_dead_no_range_is_drawn() -> None:
+    spec = _figures("engine: four in line, fires 1 3 4 2\n2026-05-04\ncut-out: 1 70, 2 1, 3 0, 4 60\n")["cut-out"].spec
+    assert spec.limits == () and "Those that fire" not in spec.alt
+
+
+def test_no_other_test_has_a_usual_scatter() -> None:
+    spec = _figures()["compression"].spec
+    assert spec.scatter == "" and all(m.low is None for s in spec.series for m in s.marks)
+
+
+def test_a_corrected_drop_stands_on_its_old_day() -> None:
+    spec = _figures("""\
+engine: four in line, fires 1 3 4 2
+2026-05-04
+cut-out: 1 70, 2 65, 3 0, 4 95 @ 690 rpm
+2026-05-06
+correct 2026-05-04 cut-out: 4 59
+""")["cut-out"].spec
+    (series,) = spec.series
+    assert (series.name, [m.y for m in series.marks]) == ("4 May", [70, 65, 0, 59])
+
+
+_OHMS = """\
+engine: four in line, fires 1 3 4 2, coil near plug, leads
+spec resistance injector: {spec}
+2026-05-04
+resistance injector: 1 14.2, 2 15.8, 3 12.9{own} @ {at}
+"""
+
+
+def test_limits_of_a_winding_go_with_the_temperature_of_the_reading() -> None:
+    placed = _figures(_OHMS.format(spec="11-13", own="", at="70 C"))["resistance-injector"]
+    # Copper, 0.00393 a degree from 20 degrees C (IEC 60028, from memory): 50 degrees more are 1.1965 times as much.
+    (limit,) = placed.spec.limits
+    assert (limit.low, limit.high) == (pytest.approx(13.1615), pytest.approx(15.5545))
+    assert limit.label == "wanted, 13.2 to 15.6 Ω at 70 °C"
+    assert [m.out for m in placed.spec.series[0].marks] == [False, True, True]
+    assert placed.table is not None
+    assert placed.table.caption == "Resistance injector, Ω; wanted 11 to 13 Ω at 20 °C, so 13.2 to 15.6 Ω at 70 °C"
+    assert [r[1].text for r in placed.table.rows] == ["14.2", "15.8, over", "12.9, under"]
+    assert "wanted, 13.2 to 15.6" in draw(placed.spec).decode()
+
+
+@pytest.mark.parametrize(
+    ("spec", "own", "at", "low", "label"),
+    [
+        ("over 11", "", "158 F", 13.1615, "wanted, at least 13.2 Ω at 70 °C"),
+        ("11-13", "", "20 C", 11, "wanted, 11 to 13 Ω"),
+        ("11-13", "", "key off", 11, "wanted, 11 to 13 Ω"),
+        ("11-13", ", spec 12-14", "70 C", 12, "wanted, 12 to 14 Ω"),
+    ],
+    ids=["open and in F", "at 20", "no temperature", "of the line itself"],
+)
+def test_limits_stay_where_nothing_moves_them(spec: str, own: str, at: str, low: float, label: str) -> None:
+    placed = _figures(_OHMS.format(spec=spec, own=own, at=at))["resistance-injector"]
+    assert [(k.low, k.label) for k in placed.spec.limits] == [(pytest.approx(low), label)]
+
+
+def test_a_lead_of_carbon_has_no_copper_limit() -> None:
+    text = _OHMS.format(spec="11-13", own="", at="70 C").replace("injector", "lead")
+    assert [k.label for k in _figures(text)["resistance-lead"].spec.limits] == ["wanted, 11 to 13 Ω"]
+
+
 def test_dry_is_a_bar_wet_a_filled_mark_and_the_limit_is_named() -> None:
     placed = _figures()["compression"]
     assert [(s.name, s.look) for s in placed.spec.series] == [("dry", "bar"), ("wet", "filled")]
