@@ -1,4 +1,4 @@
-"""Problems of the files that a log names, numbers 600 to 699: what each means and how it is mended."""
+"""Problems of the files that a log names, 601 to 639 of photos, 640 of recordings: what each means and its mend."""
 
 from __future__ import annotations
 
@@ -60,6 +60,16 @@ _ROWS: tuple[Fault, ...] = (
         "of its width.",
         _CARD + "photo: panorama.jpg",
         _CARD + "photo: panorama-small.jpg",
+    ),
+    Fault(
+        640,
+        ERROR,
+        "A recording that can't be used",
+        "A trace entry names a file of numbers or sound beside the log, and what its columns hold. The message says "
+        "where in the file it stopped: a file that is missing, a row with too few values, a cell that is no number, a "
+        "column that no word of the line names, or too few turns of the engine to find its cycle.",
+        _CARD + "trace speed: idle.csv, time s, sped rpm",
+        _CARD + "trace speed: idle.csv, time s, speed rpm",
     ),
 )
 
