@@ -109,13 +109,18 @@ def test_the_places_that_write_html_by_hand_are_counted() -> None:
 
 @pytest.mark.parametrize(
     "arguments",
-    [["check", "sample_logs"], ["tidy", "--check", "sample_logs"], ["--help"], ["report", "--help"], []],
+    [["check", "."], ["tidy", "--check", "."], ["--help"], ["report", "--help"], []],
     ids=["check", "tidy", "help", "report-help", "alone"],
 )
-def test_the_light_commands_load_no_heavy_library(arguments: list[str]) -> None:
-    run = subprocess.run(
-        [sys.executable, "-X", "importtime", "-m", "logbook", *arguments], cwd=ROOT, capture_output=True, text=True
-    )
+def test_the_light_commands_load_no_heavy_library(arguments: list[str], tmp_path: Path) -> None:
+    """On every sample without its recordings: those are columns of numbers, and only they are read with numpy."""
+    for sample in sorted((ROOT / "sample_logs").iterdir()):
+        if sample.suffix == ".txt":
+            lines = sample.read_text(encoding="utf-8").splitlines(keepends=True)
+            text = "".join(line for line in lines if not line.startswith("trace"))
+            (tmp_path / sample.name).write_text(text, encoding="utf-8")
+    command = [sys.executable, "-X", "importtime", "-m", "logbook", *arguments]
+    run = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True)
     assert run.returncode in (0, 1), run.stderr
     loaded = {line.rsplit("|", 1)[-1].strip().split(".")[0] for line in run.stderr.splitlines() if "|" in line}
     assert "click" in loaded

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from logbook.build.discovery import CannotRead, LogFile, find_logs
 from logbook.build.stages import Shop, is_log, read_log, read_shop
 from logbook.commands.screen import visible
 from logbook.job.stated import tidy_with_states
-from logbook.output.writing import CannotWrite
-from logbook.text.tidy import LeftAlone, tidy_file
+from logbook.output.writing import CannotWrite, ChangedMeanwhile, write_in_place
+from logbook.text.entries import Log
+from logbook.text.tidy import LeftAlone, tidied, tidy
 
 
 def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
@@ -42,3 +43,23 @@ def _tidied(file: LogFile, shop: Shop, write: bool) -> bool:
         return tidy_file(Path(file.file), shop.log, write, tidy_with_states)
     except OSError as error:
         raise CannotWrite(Path(file.shown), error.strerror or str(error)) from error
+
+
+def tidy_file(
+    path: Path, shop: Log | None = None, write: bool = True, form: Callable[[Log, Log | None], str] = tidy
+) -> bool:
+    """Bring a file into its tidy form, keeping rights, link target and line ends. True where it was not tidy.
+
+    Raises ``LeftAlone`` for a file that is not UTF-8 or that changed meanwhile, ``OSError`` and ``CannotWrite`` where
+    it cannot be read or written.
+    """
+    raw = path.read_bytes()
+    new = tidied(raw, str(path), shop, form)
+    if new == raw:
+        return False
+    if write:
+        try:
+            write_in_place(path, new, instead_of=raw)
+        except ChangedMeanwhile as error:
+            raise LeftAlone(f"{error}; it is left alone") from error
+    return True

@@ -101,8 +101,15 @@ def move_into_place(source: Path, target: Path) -> None:
             _replace(source, target)
 
 
-def write_in_place(path: Path, data: bytes) -> None:
-    """Write beside ``path`` and move in. A link is followed, so its target changes; permissions stay."""
+class ChangedMeanwhile(Exception):
+    """A file is not what it was when it was read; it is left as it is now."""
+
+
+def write_in_place(path: Path, data: bytes, instead_of: bytes | None = None) -> None:
+    """Write beside ``path`` and move in. A link is followed, so its target changes; permissions stay.
+
+    ``instead_of``: what the file held when it was read; where it holds something else by now, ``ChangedMeanwhile``.
+    """
     target = path.resolve()
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
@@ -110,8 +117,10 @@ def write_in_place(path: Path, data: bytes) -> None:
         with _said_plainly(path):
             if target.exists():
                 _chmod(beside, stat.S_IMODE(target.stat().st_mode))
+            if instead_of is not None and target.read_bytes() != instead_of:
+                raise ChangedMeanwhile(f"{path.name} changed meanwhile")
         move_into_place(beside, target)
-    except CannotWrite:
+    except (CannotWrite, ChangedMeanwhile):
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
         raise

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
-from pathlib import Path
 from types import MappingProxyType
 
 from logbook.problems import Weight
@@ -141,26 +138,16 @@ def meaning(value: Entry | Day | object) -> object:
     return value
 
 
-def tidy_file(
-    path: Path, shop: Log | None = None, write: bool = True, form: Callable[[Log, Log | None], str] = tidy
-) -> bool:
-    """Brings a file into its tidy form, keeping rights, link target and line ends. True where it was not tidy.
+def tidied(raw: bytes, name: str, shop: Log | None = None, form: Callable[[Log, Log | None], str] = tidy) -> bytes:
+    """The bytes of a file in its tidy form, with its own line ends and byte-order mark.
 
-    The new text is written beside and moved into place. Raises ``LeftAlone`` for a file that is not UTF-8 or that
-    changed meanwhile, ``OSError`` where it cannot be read or written.
+    Raises ``LeftAlone`` for what is not UTF-8 with line ends of the usual kind.
     """
-    target = path.resolve()
-    raw = target.read_bytes()
     source = decode(raw)
     if source.bad_bytes or source.wide or source.carriage_returns:
         where = f" (line {source.bad_bytes[0].line}, byte {source.bad_bytes[0].byte})" if source.bad_bytes else ""
-        raise LeftAlone(f"{path} is not UTF-8 with line ends of the usual kind{where}; it is left alone")
-    new = _encoded(form(read(str(path), raw, shop), shop), raw)
-    if new == raw:
-        return False
-    if write:
-        _replace(target, raw, new)
-    return True
+        raise LeftAlone(f"{name} is not UTF-8 with line ends of the usual kind{where}; it is left alone")
+    return _encoded(form(read(name, raw, shop), shop), raw)
 
 
 def _encoded(text: str, raw: bytes) -> bytes:
@@ -168,20 +155,3 @@ def _encoded(text: str, raw: bytes) -> bytes:
     if raw.count(b"\r\n") * 2 > raw.count(b"\n"):
         body = body.replace(b"\n", b"\r\n")
     return b"\xef\xbb\xbf" + body if raw.startswith(b"\xef\xbb\xbf") else body
-
-
-def _replace(target: Path, before: bytes, new: bytes) -> None:
-    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
-    beside = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(new)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.chmod(target.stat().st_mode & 0o7777)
-        if target.read_bytes() != before:
-            raise LeftAlone(f"{target.name} changed while it was tidied; it is left alone")
-        beside.replace(target)
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise

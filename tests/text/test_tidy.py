@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from logbook.commands.tidying import tidy_file
 from logbook.text.reader import read
-from logbook.text.tidy import LeftAlone, tidy, tidy_file
+from logbook.text.tidy import LeftAlone, tidy
 
 JOTTED = """\
 Job: Van
