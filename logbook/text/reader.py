@@ -18,6 +18,7 @@ from logbook.text.faults import problem
 from logbook.text.heads import Marks, find_kind, read_head, read_marks
 from logbook.text.limits import MOST_CHARACTERS, MOST_LINE_CHARACTERS, MOST_PROBLEMS
 from logbook.text.lines import count_lines
+from logbook.text.memory import MEMORY
 from logbook.text.notes import NoteGatherer
 from logbook.text.parsed import Body, Head
 from logbook.text.shifting import moved_entry, moved_problem
@@ -25,7 +26,6 @@ from logbook.text.source import BIDI, Source, decode
 from logbook.text.state import State
 from logbook.text.unread import Unread
 
-_MOST_KNOWN = 4_096  # lines that are remembered, so that the same line is read once
 _HIDDEN = re.compile(f"[{BIDI}\u200b\u2060\ufeff\x00-\x08\x0e-\x1f\x7f]")
 
 
@@ -41,6 +41,7 @@ def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
                 state.units = entry.text
             elif entry.kind == "money":
                 state.money = entry.text
+    state.note_context()
     reading = _Reading(source, state)
     whole = _unreadable(source)
     if whole is not None:
@@ -105,7 +106,6 @@ class _Reading:
         self.notes = NoteGatherer(source, state)
         self.bad = {b.line: b for b in source.bad_bytes}
         self.hidden = _HIDDEN.search(source.text) is not None
-        self.known: dict[tuple[str, int], tuple[Entry | None, int, tuple[Problem, ...]]] = {}  # lines read before
 
     def line(self, number: int) -> None:
         """Reads one line."""
@@ -263,12 +263,12 @@ class _Reading:
         state = self.state
         state.members = 0
         key = (self.source.text[start:end], state.context)
-        known = self.known.get(key)
+        known = None if state.scarce else MEMORY.lines.get(key)
         if known is None:
-            before, context = len(state.problems), state.context
+            told_before, spent = len(state.problems), state.spent
             entry = self._read_entry(number, start, end)
-            if state.context == context and len(self.known) < _MOST_KNOWN:
-                self.known[key] = entry, start, tuple(state.problems[before:])
+            if state.spent == spent and not state.scarce:
+                MEMORY.keep(key, (entry, start, tuple(state.problems[told_before:])))
         else:
             entry, first, told = known
             for fault in told:

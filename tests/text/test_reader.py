@@ -99,3 +99,23 @@ def test_hostile_logs_end(name: str) -> None:
     assert log.lines.total == text.count("\n") + (not text.endswith("\n"))
     assert log.lines.problem or log.problems
     assert time.process_time() - begun < 30
+
+
+def test_a_log_reads_the_same_whatever_was_read_before() -> None:
+    """Lines are remembered over logs: units, cards and used-up suggestions of one must not speak in another."""
+    metric = read("a.txt", TASTE.encode())
+    american = TASTE.replace("units: metric", "units: us").replace("12.", "112.").encode()
+    misspelt = ("engine: inline 4\n" + "".join(f"firing: {n % 4 + 1} daed{n}\n" for n in range(100))).encode()
+    others = [read("b.txt", american), read("c.txt", misspelt), read("d.txt", b"firing: 4 daed99\n" + TASTE.encode())]
+    code = (
+        "import sys; from logbook.text.reader import read;"
+        "print([repr((log.entries, log.problems)) for log in [read('x.txt', sys.argv[1].encode())]])"
+    )
+    for text, log in zip((american, misspelt), others, strict=False):
+        alone = subprocess.run([sys.executable, "-c", code, text.decode()], capture_output=True, text=True, check=True)
+        assert alone.stdout == f"{[repr((log.entries, log.problems))]}\n"
+    assert read("a.txt", TASTE.encode()) == metric
+    shop = read("shop.txt", b"units: us\n")
+    bare = b"engine: inline 4\ncompression: 1 130\n"
+    first, second = read("a.txt", bare), read("a.txt", bare, shop)
+    assert (len(first.problems), len(second.problems)) == (1, 0)

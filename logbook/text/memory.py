@@ -1,0 +1,38 @@
+"""Lines read before, in this log or another: the same line under the same card is read once.
+
+A log that is read again after each save costs what changed in it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import count
+
+from logbook.problems import Problem
+from logbook.text.entries import Entry
+
+Known = tuple[Entry | None, int, tuple[Problem, ...]]  # the entry, where its line began, what was told of it
+_MOST = 4_096  # lines, and contexts, that are remembered
+
+
+@dataclass(slots=True)
+class Memory:
+    """Bounded: when it is full it begins anew."""
+
+    lines: dict[tuple[str, int], Known] = field(default_factory=dict)
+    contexts: dict[object, int] = field(default_factory=dict)
+    numbers: count[int] = field(default_factory=count)
+
+    def context(self, said: object) -> int:
+        """A number for what lines are read by; never the same for two that differ."""
+        if len(self.contexts) >= _MOST:
+            self.contexts.clear()
+        return self.contexts.setdefault(said, next(self.numbers))
+
+    def keep(self, line: tuple[str, int], known: Known) -> None:
+        if len(self.lines) >= _MOST:
+            self.lines.clear()
+        self.lines[line] = known
+
+
+MEMORY = Memory()
