@@ -23,7 +23,8 @@ def test_numbers_given_and_numbers_explained_are_the_same() -> None:
 def test_the_lines_of_the_examples_are_lines_of_a_log() -> None:
     for row in file_faults.FAULTS.values():
         for text in (row.bad, row.good):
-            assert read("van.txt", text.encode()).entries[-1].kind == ("trace" if row.number == recordings.NUMBER else "photo")
+            kind = "trace" if row.number == recordings.NUMBER else "photo"
+            assert read("van.txt", text.encode()).entries[-1].kind == kind
 
 
 def test_all_stages_are_in_the_catalogue_once() -> None:
