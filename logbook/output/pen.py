@@ -18,7 +18,7 @@ from matplotlib.backends.backend_svg import RendererSVG
 from matplotlib.font_manager import FontProperties
 from matplotlib.path import Path
 from matplotlib.text import Text
-from matplotlib.transforms import Affine2D, IdentityTransform
+from matplotlib.transforms import IdentityTransform
 
 from logbook.pages.figure_values import Dash, Tone
 
@@ -91,6 +91,7 @@ _UNWRITABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]
 _TEXT = re.compile(r'<text style="([^"]*)" x="([^"]*)" y="([^"]*)"[^>]*>')
 _DRAWN = re.compile(r' d="([^"]*)"')
 _LONG = re.compile(r"-?\d+\.\d{3,}")
+_STILL = re.compile(r"M(-?[\d.]+ -?[\d.]+)L\1(?![\d.])")
 _BETWEEN = re.compile(r">\s+<")
 _STYLE = re.compile(r' style="([^"]*)"')
 _ANCHORS = {"middle": "m", "end": "e"}
@@ -107,7 +108,6 @@ class Pen:
         self._plain = IdentityTransform()
         self._font = FontProperties(family="letters", size=SIZE)
         self._anchor = Text()
-        self._circle = Path.unit_circle()
 
     def line(self, points: Sequence[tuple[float, float]], tone: Tone, width: float = 1.0, dash: Dash = "solid") -> None:
         """One stroke through ``points``; fewer than two make none."""
@@ -129,12 +129,11 @@ class Pen:
         self._stroke(Path(_rounded(corners), closed=True), tone, 1.2, dash)
 
     def dots(self, points: Sequence[tuple[float, float]], tone: Tone, filled: bool, radius: float = 3.6) -> None:
-        """Round marks: filled with their own tone, or with the paper's."""
+        """Round marks: filled with their own tone, or with the paper's. Strokes of no length with round ends."""
         if points:
-            pen = self._pen(tone, 1.4, "solid")
-            face = _rgb(tone if filled else "sheet")
-            scale = Affine2D().scale(radius)
-            self._renderer.draw_markers(pen, self._circle, scale, Path(_rounded(points)), self._plain, face)
+            self._rounds(points, tone, 2 * radius + 1.4)
+            if not filled:
+                self._rounds(points, "sheet", 2 * radius - 1.4)
 
     def words(self, x: float, y: float, text: str, tone: Tone = "ink", anchor: Anchor = "left") -> None:
         """One line of words; ``y`` is the line the letters stand on."""
@@ -164,7 +163,15 @@ class Pen:
     def _stroke(self, path: Path, tone: Tone, width: float, dash: Dash) -> None:
         self._renderer.draw_path(self._pen(tone, width, dash), path, self._plain)
 
-    def _pen(self, tone: Tone, width: float, dash: Dash) -> Any:
+    def _rounds(self, points: Sequence[tuple[float, float]], tone: str, width: float) -> None:
+        ends = [point for point in _rounded(points) for _ in range(2)]
+        path = Path(ends, [Path.MOVETO, Path.LINETO] * len(points))
+        path.should_simplify = False  # else strokes of no length are dropped
+        pen = self._pen(tone, width, "solid")
+        pen.set_capstyle("round")
+        self._renderer.draw_path(pen, path, self._plain)
+
+    def _pen(self, tone: str, width: float, dash: Dash) -> Any:
         pen = self._renderer.new_gc()
         pen.set_foreground(_rgb(tone), isRGBA=True)
         pen.set_linewidth(width)
@@ -182,7 +189,8 @@ def settings() -> Iterator[None]:
 def _terse(found: re.Match[str]) -> str:
     """A drawn path with numbers to a hundredth of a card unit, and no blank that nothing needs."""
     short = _LONG.sub(lambda number: f"{float(number[0]):.2f}".rstrip("0").rstrip("."), found[1])
-    return f' d="{" ".join(short.split())}"'
+    steps = re.sub(" ?([MLCz]) ?", r"\1", " ".join(short.split()))
+    return ' d="' + _STILL.sub(r"M\1h0", steps) + '"'
 
 
 def _looks_named(body: str) -> tuple[str, str]:
@@ -191,7 +199,10 @@ def _looks_named(body: str) -> tuple[str, str]:
     often = [look for look in dict.fromkeys(found) if found.count(look) > 1]
     names = {look: f"k{number}" for number, look in enumerate(often)}
     named = _STYLE.sub(lambda m: f' class="{names[m[1]]}"' if m[1] in names else m[0], body)
-    return named, "".join(f".{name}{{{look.replace('; ', ';').replace(': ', ':')}}}" for look, name in names.items())
+    return named, "".join(
+        f".{name}{{{look.replace('; ', ';').replace(': ', ':').replace('stroke-dashoffset:0;', '')}}}"
+        for look, name in names.items()
+    )
 
 
 def _sheet(body: str, looks: str) -> str:

@@ -18,6 +18,7 @@ from logbook.output.figures import draw, nice_levels, spread_out
 from logbook.pages.figure_values import FigureSpec, Group, Limit, Mark, Series, Tick
 from tests.figures.specs import ALL, CUT_OUT, PULL
 
+_DOT = r"M(-?[\d.]+) (-?[\d.]+)h0"  # a stroke of no length with round ends
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -142,7 +143,10 @@ def specs(draw_from: st.DrawFn) -> FigureSpec:
 
 @given(specs())
 def test_whatever_is_measured_makes_a_whole_figure_on_the_sheet(spec: FigureSpec) -> None:
-    root = _root(spec)
-    for use in root.iter(SVG + "use"):
-        assert -1 <= float(use.get("x", "nan")) <= spec.width + 1
-        assert -1 <= float(use.get("y", "nan")) <= spec.height + 1
+    dots = [
+        float(n) for path in _root(spec).iter(SVG + "path") for dot in re.findall(_DOT, path.get("d", "")) for n in dot
+    ]
+    assert all(-1 <= x <= spec.width + 1 for x in dots[::2])
+    assert all(-1 <= y <= spec.height + 1 for y in dots[1::2])
+    measured = sum(m.y is not None for s in spec.series for m in s.marks if s.look in ("open", "filled"))
+    assert len(dots) // 2 >= measured
