@@ -8,8 +8,9 @@ Sources: slider-crank torque and polytropic compression, any text on internal co
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
-from scipy.integrate import solve_ivp
 
 FOUR_PI = 4 * np.pi
 
@@ -48,6 +49,33 @@ def gas_torque(
     return (pressure - ambient) * area * arm
 
 
+def _between(table, share):
+    """A table of equal steps from 0 to 1, read in between."""
+    at = share * (len(table) - 1)
+    low = int(at)
+    return table[low] + (at - low) * (table[low + 1] - table[low])
+
+
+def _turn(gain, times, theta, omega):
+    """Angle (rad) and speed (rad/s) at even moments under ``gain(t, theta, omega)`` (rad/s2), by Runge-Kutta of
+    fourth order; plain floats, as an array of two is slow."""
+    step = float(times[1] - times[0])
+    half = step / 2
+    angles, speeds = np.empty(len(times)), np.empty(len(times))
+    for k, t in enumerate(times.tolist()):
+        angles[k], speeds[k] = theta, omega
+        a = gain(t, theta, omega)
+        v2 = omega + half * a
+        b = gain(t + half, theta + half * omega, v2)
+        v3 = omega + half * b
+        c = gain(t + half, theta + half * v2, v3)
+        v4 = omega + step * c
+        d = gain(t + step, theta + step * v3, v4)
+        theta += step * (omega + 2 * v2 + 2 * v3 + v4) / 6
+        omega += step * (a + 2 * b + 2 * c + d) / 6
+    return angles, speeds
+
+
 def idle_speed(
     order, strengths, *, rpm=750, seconds=5.0, rate=2000, inertia=0.25, drift=0.0, seed=0, scatter=0.03, **gas
 ):
@@ -56,29 +84,26 @@ def idle_speed(
     angles = {c: FOUR_PI * k / count for k, c in enumerate(order)}
     random = np.random.default_rng(seed)
     target = rpm * 2 * np.pi / 60
-    grid = np.linspace(0, FOUR_PI, 1441)
-    curve = {c: gas_torque(grid - angles[c], strengths[c], **gas) for c in order}
-    load = sum(float(np.mean(v)) for v in curve.values())
-    motored = sum(gas_torque(grid - angles[c], 0.0, **gas) for c in order)
     jitter = {c: 1 + scatter * random.standard_normal(4096) for c in order}
+    grid = np.linspace(0, FOUR_PI, 1441)
+    unfired = {c: gas_torque(grid - angles[c], 0.0, **gas) for c in order}
+    fired = {c: gas_torque(grid - angles[c], strengths[c], **gas) - unfired[c] for c in order}
+    motored = sum(unfired.values())
+    load = float(np.mean(motored + sum(fired.values())))
 
-    def torque(theta):
-        cycle = int(theta // FOUR_PI)
-        at = theta % FOUR_PI
-        extra = sum(
-            (np.interp(at, grid, curve[c]) - np.interp(at, grid, gas_zero[c])) * jitter[c][cycle % 4096] for c in order
-        )
-        return extra + np.interp(at, grid, motored)
+    @functools.cache
+    def torque_of(cycle):
+        """Torque over one cycle of the engine less the load; no two burn alike."""
+        return (motored + sum(fired[c] * jitter[c][cycle % 4096] for c in order) - load).tolist()
 
-    gas_zero = {c: gas_torque(grid - angles[c], 0.0, **gas) for c in order}
-
-    def slope(t, y):
+    def gain(t, theta, omega):
+        at = theta / FOUR_PI
         wanted = target * (1 + drift * t / seconds)
-        return [y[1], (torque(y[0]) - load - 2.0 * (y[1] - wanted)) / inertia]
+        return (_between(torque_of(int(at)), at % 1.0) - 2.0 * (omega - wanted)) / inertia
 
     times = np.arange(0, seconds, 1 / rate)
-    solved = solve_ivp(slope, (0, seconds), [0.3, target], t_eval=times, max_step=2e-3, rtol=1e-4)
-    return times, solved.y[1] * 60 / (2 * np.pi), solved.y[0]
+    angle, omega = _turn(gain, times, 0.3, target)
+    return times, omega * 60 / (2 * np.pi), angle
 
 
 def cranking_current(order, squeeze, *, rpm=200, seconds=6.0, rate=2000, inertia=0.6, sag=0.08, seed=0):
@@ -90,25 +115,23 @@ def cranking_current(order, squeeze, *, rpm=200, seconds=6.0, rate=2000, inertia
     count = len(order)
     angles = {c: FOUR_PI * k / count for k, c in enumerate(order)}
     grid = np.linspace(0, FOUR_PI, 2881)
-    total = sum(gas_torque(grid - angles[c], 0.0, squeeze=squeeze[c], manifold=0.95) for c in order)
+    total = sum(gas_torque(grid - angles[c], 0.0, squeeze=squeeze[c], manifold=0.95) for c in order).tolist()
     omega0 = rpm * 2 * np.pi / 60
     friction = 60.0
     constant = 0.42
 
     def current(t, omega):
-        volts = 11.0 * (1 - sag * t / seconds)
-        return max(0.0, (volts - constant * omega) / 0.02)
+        return (11.0 * (1 - sag * t / seconds) - constant * omega) / 0.02
 
-    def slope(t, y):
-        drive = constant * current(t, y[1])
-        return [y[1], (drive + np.interp(y[0] % FOUR_PI, grid, total) - friction) / inertia]
+    def gain(t, theta, omega):
+        return (constant * max(0.0, current(t, omega)) + _between(total, theta / FOUR_PI % 1.0) - friction) / inertia
 
     times = np.arange(0, seconds, 1 / rate)
-    solved = solve_ivp(slope, (0, seconds), [0.5, omega0], t_eval=times, max_step=1e-3, rtol=1e-5)
-    amps = np.array([current(t, w) for t, w in zip(times, solved.y[1], strict=True)])
-    turn = solved.y[0] / FOUR_PI
+    angle, omega = _turn(gain, times, 0.5, omega0)
+    amps = np.maximum(0.0, current(times, omega))
+    turn = angle / FOUR_PI
     mark = np.where(np.mod(turn, 1.0) < 0.02, 5.0, 0.0)
-    return times, amps, mark, solved.y[1] * 60 / (2 * np.pi)
+    return times, amps, mark, omega * 60 / (2 * np.pi)
 
 
 def coil_current(
