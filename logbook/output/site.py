@@ -18,10 +18,13 @@ _NAME = re.compile(r"[a-z0-9_][a-z0-9._-]*(/[a-z0-9_][a-z0-9._-]*)*", re.ASCII)
 
 
 class Refused(Exception):
-    """logbook would have to touch what is not its own. ``paths`` are those; ``mend`` says what to do."""
+    """logbook does not go on: it would have to touch what is not its own, or what it was given does not work.
+
+    ``paths`` are the files it is about; ``mend`` says what to do.
+    """
 
     def __init__(self, message: str, mend: str, paths: tuple[str, ...] = ()) -> None:
-        super().__init__(message)
+        super().__init__(message, mend, paths)  # all, so that it comes whole out of a worker process
         self.message = message
         self.mend = mend
         self.paths = paths

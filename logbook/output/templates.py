@@ -9,11 +9,12 @@ from functools import lru_cache
 from pathlib import Path
 from urllib.parse import quote
 
-from jinja2 import BaseLoader, ChoiceLoader, Environment, FileSystemLoader, StrictUndefined
+from jinja2 import BaseLoader, ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, TemplateError
 from jinja2.sandbox import SandboxedEnvironment
 
 from logbook.output import notes
 from logbook.output.blanks import bind_html
+from logbook.output.site import Refused
 from logbook.pages.frame import Sheet
 
 POLICY = (
@@ -42,8 +43,15 @@ def render(name: str, model: object, *, static: Mapping[str, str], folder: Path 
     ``folder`` holds the reader's own templates, looked for first; they run in the sandbox.
     """
     sheet: Sheet = model.sheet  # type: ignore[attr-defined]
-    page = _environment(folder).get_template(name)
-    html = page.render(page=model, sheet=sheet, policy=POLICY, static=static, href=linker(sheet), beside=beside(sheet))
+    given = {"page": model, "sheet": sheet, "policy": POLICY, "static": static}
+    try:
+        page = _environment(folder).get_template(name)
+        html = page.render(**given, href=linker(sheet), beside=beside(sheet))
+    except TemplateError as error:
+        if folder is None:
+            raise
+        said = f"your template {name} does not work: {type(error).__name__}, {error.message}"
+        raise Refused(said, "mend it, or leave --templates out") from error
     return bind_html(_UNPRINTABLE.sub("\ufffd", html))
 
 
