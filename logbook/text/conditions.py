@@ -14,6 +14,7 @@ from logbook.text.unread import Unread
 from logbook.text.vocabulary import unit_spellings, units_spelt
 
 _MORE_UNITS = {"mm2": "area", "mm²": "area", "sqmm": "area", "awg": "gauge"}  # widths of a wire: no unit of the table
+_CUT_OUT = frozenset({"cut", "cutout", "cut-out", "unplugged", "off", "disabled", "disconnected", "dead"})
 _MOST_MINUTES = Decimal(600)
 
 
@@ -50,7 +51,12 @@ def _condition(item: Item, state: State) -> Condition:
                 f"'@ {text}' of what?",
                 f"write its unit: '@ {text} rpm', '@ {text} psi', '@ {text} min'",
             )
-        if rest[0].text.casefold() not in _MORE_UNITS and not (rest[0].glued and len(rest[0].text) == 2):
+        said_off = _CUT_OUT & {"".join(t.text.casefold() for t in rest)} and first.text.isdigit()
+        if (
+            not said_off
+            and rest[0].text.casefold() not in _MORE_UNITS
+            and not (rest[0].glued and len(rest[0].text) == 2)
+        ):
             fault = Unread(
                 319,
                 Span(rest[0].start, rest[0].end),

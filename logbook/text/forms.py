@@ -123,8 +123,9 @@ def _value(value: Value, unit: bool, bare: bool = False) -> str:
     doubt = "?" if value.doubted else ""
     if value.quantity is None:
         return f"{'-' if value.word == 'not done' else value.word}{doubt}{_bracket(value.remark)}"
-    if value.remark == "set to":
-        return f"to {_quantity(value.quantity, unit)}{doubt}"
+    if value.remark == "set to" or value.remark.endswith(", set to"):
+        told = value.remark.removesuffix("set to").removesuffix(", ")
+        return f"to {_quantity(value.quantity, unit)}{doubt}{' ' if told else ''}{told}"
     words = f" {value.remark}" if bare and value.remark == " ".join(value.remark_words) and value.remark else ""
     return f"{_quantity(value.quantity, unit)}{doubt}{words or _bracket(value.remark)}"
 

@@ -12,7 +12,16 @@ from logbook.text.kinds import Kind
 from logbook.text.parsed import Head
 from logbook.text.state import State
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import AMBIGUOUS, LONGEST_KIND, fold, kind_named, kind_names, part_named, qualifier_words
+from logbook.text.vocabulary import (
+    AMBIGUOUS,
+    LONGEST_KIND,
+    QUALIFIER_SYNONYMS,
+    fold,
+    kind_named,
+    kind_names,
+    part_named,
+    qualifier_words,
+)
 
 _TIME = re.compile(r"(?P<h>\d{1,2})(?:[:h](?P<m>\d{2}))?\s?(?P<half>[ap]\.?m\b\.?)?(?=[\s,]|$)", re.IGNORECASE)
 _DATE = re.compile(r"(?P<y>\d{4})[-/.](?P<m>\d{1,2})[-/.](?P<d>\d{1,2})(?=[\s:]|$)")
@@ -139,6 +148,8 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
         raise _unknown(state, at, end)
     kind, stop = found
     span = Span(at, stop)
+    if fold(state.normal[at:stop]) in QUALIFIER_SYNONYMS.get(kind.word, {}):
+        stop = at  # 'LTFT: +12': kind and qualifier in one word
     at = _skip(state, stop, end)
     if state.normal[at : at + 2] == "- ":  # 'compression - wet: 1 12.5'
         at = _skip(state, at + 1, end)
@@ -254,7 +265,7 @@ def _several_qualifiers(state: State, kind: Kind, at: int, end: int) -> bool:
     pieces = state.normal[at:end].split("@")[0].split(",")
     if len(pieces) < 2:
         return False
-    folded = {fold(q) for q in (*kind.qualifiers, *(s.name for s in kind.slots))}
+    folded = {fold(q) for q in (*kind.qualifiers, *qualifier_words(kind), *(s.name for s in kind.slots))}
     opened = [piece.split(maxsplit=1)[0] for piece in pieces[1:] if piece.strip()]
     return any(fold(word) in folded for word in opened)
 
@@ -297,7 +308,9 @@ def _unknown(state: State, at: int, end: int) -> Unread:
             206,
             span,
             "'#' opens no remark: '#3' is cylinder 3.",
-            f"write 'firing: {said}' for what a cylinder does, or indent the line for a note",
+            f"write 'firing: {said}' for what a cylinder does, or indent the line for a note"
+            if said[:1].isdigit()
+            else f"write 'job: {said}' for the title of the job, or '  {said}', indented, for a note",
         )
     if line[:1].isdigit() and re.match(r"\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires)\b", line):
         return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state.said(span)}'")

@@ -7,6 +7,7 @@ from logbook.text.clauses import Item
 from logbook.text.entries import Subject, Written
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
+from logbook.text.place_lists import without_glued_commas
 from logbook.text.state import State
 from logbook.text.subjects import Element, read_element, same_subject, shown, too_many
 from logbook.text.unread import Unread
@@ -19,7 +20,7 @@ def _sides(item: Item, state: State) -> list[Element]:
     """All subjects of an item, links left out."""
     elements: list[Element] = []
     at = 0
-    found = item.tokens
+    found = without_glued_commas(item.tokens)
     while at < len(found):
         token = found[at]
         if elements and token.text.casefold() in _LINKS:
@@ -197,7 +198,7 @@ def _fit_sides(item: Item, part: str, state: State) -> tuple[list[Element], list
     elements: list[Element] = []
     links: list[int] = []
     at = 0
-    found = item.tokens
+    found = without_glued_commas(item.tokens)
     while at < len(found):
         token = found[at]
         folded = token.text.casefold()

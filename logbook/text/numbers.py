@@ -31,6 +31,8 @@ _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
 _EXPONENT = re.compile(r"[eE][0-9]*")
 _INCH_PARTS = frozenset({2, 4, 8, 16, 32, 64})
 _LONGEST_UNIT = 4  # tokens
+_FROM_TOP = frozenset({"btdc", "atdc"})
+_SLOWEST_IDLE = 300  # rpm; no idle is moved by so much, and none is set below
 _STEPS = tuple(Decimal(1).scaleb(-digits) for digits in range(MOST_DIGITS + 1))
 
 
@@ -72,6 +74,15 @@ def is_value_start(token: Token, measure: Measure) -> bool:
         folded = token.text.casefold()
         return folded in ABOUT or folded in BOUNDS or bool(word_of(token.text, measure.words))
     return token.text in BOUNDS or token.text in ABOUT or token.text in _MONEY_SIGNS or token.text == "-"
+
+
+def says_where(found: list[Token], at: int) -> bool:
+    """Whether an unsigned number of an adjustment is where a thing was set to, no change: '12 btdc', '850 rpm'."""
+    number = found[at]
+    if number.kind != "number" or number.text[0] in "+-":
+        return False
+    behind = {t.text.casefold() for t in found[at + 1 : at + 3]}
+    return bool(behind & _FROM_TOP) or ("rpm" in behind and Decimal(number.text) >= _SLOWEST_IDLE)
 
 
 def in_unit(value: Value, unit: str) -> Value:

@@ -10,7 +10,8 @@ from logbook.text.clauses import Item
 from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
-from logbook.text.numbers import ValueReader, falling_range, is_value_start
+from logbook.text.numbers import ValueReader, falling_range, is_value_start, says_where
+from logbook.text.place_lists import check_all_but, with_place_lists
 from logbook.text.plain import read_plain
 from logbook.text.reading_checks import (
     check_missing_subject,
@@ -65,7 +66,7 @@ class ReadingsReader:
         if row is not None:
             return row
         found: list[Written] = []
-        for item in self._spread(items):
+        for item in self._spread(with_place_lists(items, self.about)):
             try:
                 found.append(read_plain(item, self.about) or self._item(item))
             except Unread as fault:
@@ -128,6 +129,7 @@ class ReadingsReader:
         if not found:
             raise Unread(208, item.span, "A bracket stands alone.", "write it behind the reading it belongs to")
         check_one_entry(item, self.kind, self.state)
+        check_all_but(item, self.about)
         lead, start = self._slot(found, 0)
         if lead is not None and start < len(found):
             found = found[start:]
@@ -225,6 +227,8 @@ class ReadingsReader:
         if not self.measure.numeric:
             return False
         last = elements[-1]
+        if self.kind.word == "adjust" and says_where(found, last.start):
+            return True
         number = found[last.start].kind == "number"
         if not number or last.joined or (last.part and len(elements) == 1):
             return False
@@ -286,10 +290,17 @@ class ReadingsReader:
         """The value from ``at`` on, and the words, qualifiers and places behind it."""
         measure = self.measure
         told = _Told()
-        if self.kind.word == "adjust" and found[at].text.casefold() == "to" and at + 1 < len(found):
-            told.setting, at, measure = "set to", at + 1, replace(measure, sign=False)
+        if self.kind.word == "adjust":
+            to = found[at].text.casefold() == "to" and at + 1 < len(found)
+            if to or says_where(found, at):
+                told.setting, at, measure = "set to", at + to, replace(measure, sign=False)
         reader = ValueReader(found, at, measure, self.state.normal)
-        value = reader.read()
+        try:
+            value = reader.read()
+        except Unread as fault:
+            if fault.number == 305 and self.kind.word == "adjust":
+                fault.mend += f" for a change, or 'to {found[at].text}' for what it was set to"
+            raise
         while reader.at < len(found):
             token = found[reader.at]
             word = word_of(token.text, measure.words) if token.kind == "word" else ""
@@ -309,7 +320,11 @@ class ReadingsReader:
                 break
             else:
                 slot, after = self._slot(found, reader.at)
-                if slot is None or after < len(found):
+                if slot is not None and after < len(found):
+                    span = Span(token.start, found[-1].end)
+                    said = self.state.said(span)
+                    raise Unread(425, span, f"'{said}' is a reading of its own.", f"put a comma before '{said}'")
+                if slot is None:
                     raise left_over(found, reader.at, measure, self.state)
                 told.slot = slot
                 break

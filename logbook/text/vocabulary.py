@@ -150,6 +150,10 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 
+QUALIFIER_SYNONYMS: MappingProxyType[str, dict[str, str]] = MappingProxyType(
+    {"trims": {"stft": "short", "ltft": "long"}}
+)  # public acronyms, by kind: read wherever the word may stand, never written
+
 _DROPPED = str.maketrans("", "", "-'’ \t")
 
 
@@ -187,6 +191,7 @@ def qualifier_words(kind: Kind) -> MappingProxyType[str, str]:
     slots = kind.slots if kind.subjects == "pull" else ()
     found = {fold(s): slot.name for slot in slots for s in slot.synonyms}
     found |= {fold(slot.name): slot.name for slot in slots}
+    found |= QUALIFIER_SYNONYMS.get(kind.word, {})
     return MappingProxyType(found | {fold(q): q for q in kind.qualifiers if q.islower()})
 
 

@@ -7,6 +7,7 @@ import pytest
 from syrupy.assertion import SnapshotAssertion
 
 from logbook.commands.terminal import problem_lines
+from logbook.text.forms import entry_line
 from logbook.text.reader import read
 
 FOUR = "units: us\nengine: inline 4, fires 1 3 4 2, coil on plug\n"
@@ -87,6 +88,13 @@ MISTAKES: dict[str, str] = {
     "units-imperial": "units: imperial",
     "photo-without-file": FOUR + "photo: the connector of 3",
     "no-code": FOUR + "codes: misfire on 3",
+    "all-but-one": FOUR + "firing: all ok but 3",
+    "all-but-one-fire": FOUR + "firing: all but #3 fire",
+    "all-but-a-number": FOUR + "compression: all 130 but 3 90",
+    "glued-commas-and-a-number": FOUR + "compression: 1,2,4 130",
+    "hash-title": "# my van\n" + FOUR,
+    "adjusted-by-or-to": FOUR + "adjust idle: 50 rpm",
+    "trims-without-comma": FOUR + "trims: LTFT +12 STFT +3",
     "old-what": FOUR + "clean injector: old",
     "run-falls": FOUR + "clean injector: 4-1",
     "too-long-a-run": FOUR + "parts coil: A1-A999999999",
@@ -110,6 +118,35 @@ MISTAKES: dict[str, str] = {
     "note-under-nothing": "  shakes\njob: van",
     "note-under-a-lost-line": FOUR + "gizmo: 3\n  because of this",
 }
+
+
+READ_AS = {
+    "adjust timing: 12 btdc": "adjust timing: to 12 btdc",
+    "adjust timing: 12 deg btdc": "adjust timing: to 12 deg btdc",
+    "adjust timing: +2 deg": "adjust timing: +2 deg",
+    "adjust idle: 850 rpm": "adjust idle: to 850 rpm",
+    "trims: LTFT +12": "trims long: +12",
+    "LTFT: +12": "trims long: +12",
+    "trims: STFT +3, LTFT +12": "trims: short +3, long +12",
+    "spark: good on all": "spark: all strong",
+    "firing: 1,2,4 fires, 3 dead": "firing: 1 2 4 fires, 3 dead",
+    "firing: 1, 2, 4 fires, 3 dead": "firing: 1 2 4 fires, 3 dead",
+    "spark: 1,2,4 good, 3 none": "spark: 1 2 4 strong, 3 none",
+    "swap coil: 3,4": "swap coil: 3 4",
+    "remove injector: 2,4": "remove injector: 2 4",
+    "mixture: 15.1 @ 1 cut out": "mixture: 15.1 @ 1 cut out",
+    "mixture: 15.1 @ cut out 1": "mixture: 15.1 @ cut out 1",
+}
+
+
+@pytest.mark.parametrize("jotted", READ_AS)
+def test_what_a_builder_jots_reads_without_a_word(jotted: str) -> None:
+    log = read("van.txt", (FOUR + jotted).encode())
+    assert not log.problems
+    assert entry_line(log.entries[-1]) == READ_AS[jotted]
+    again = read("van.txt", (FOUR + READ_AS[jotted]).encode())
+    assert not again.problems
+    assert entry_line(again.entries[-1]) == READ_AS[jotted]
 
 
 @pytest.mark.parametrize("name", MISTAKES)

@@ -86,6 +86,7 @@ ACTIONS: tuple[Kind, ...] = (
         us="deg",
         metric="deg",
         also=("length", "rpm"),
+        words=words("btdc atdc"),
         synonyms=("adjusted",),
         colon_synonyms=("set",),
         sign=True,

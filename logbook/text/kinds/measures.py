@@ -71,7 +71,7 @@ MEASURES: tuple[Kind, ...] = (
         low="-60",
         high="60",
         bound_unit="%",
-        synonyms=("trim", "fuel trim", "fuel trims"),
+        synonyms=("trim", "fuel trim", "fuel trims", "stft", "ltft"),
         sign=True,
     ),
     Kind(
