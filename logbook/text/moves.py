@@ -16,6 +16,16 @@ from logbook.text.vocabulary import MOVING_PARTS, STATES, part_named, word_of
 _LINKS = frozenset({"in", "to", "with", "and", "into", "at", "on", "for", "&", "<>", "/", "-", "x", "<", ">", "="})
 
 
+def _no_subject(state: State, span: Span) -> Unread:
+    said = state.said(span)
+    return Unread(
+        208,
+        span,
+        f"'{said}' is no place and no part.",
+        f"put it into a bracket: '({said})', or on an indented line below",
+    )
+
+
 def _sides(item: Item, state: State) -> list[Element]:
     """All subjects of an item, links left out."""
     elements: list[Element] = []
@@ -29,13 +39,7 @@ def _sides(item: Item, state: State) -> list[Element]:
             continue
         element = _single(found, at)
         if element is None:
-            said = state.said(Span(token.start, item.end))
-            raise Unread(
-                208,
-                Span(token.start, item.end),
-                f"'{said}' is no place and no part.",
-                f"put it into a bracket: '({said})', or on an indented line below",
-            )
+            raise _no_subject(state, Span(token.start, item.end))
         elements.append(element)
         at = element.end
     members = sum(len(e.members) for e in elements)
@@ -214,13 +218,7 @@ def _fit_sides(item: Item, part: str, state: State) -> tuple[list[Element], list
             continue
         element = read_element(found, at, letters=False)
         if element is None:
-            said = state.said(Span(token.start, item.end))
-            raise Unread(
-                208,
-                Span(token.start, item.end),
-                f"'{said}' is no place and no part.",
-                f"put it into a bracket: '({said})', or on an indented line below",
-            )
+            raise _no_subject(state, Span(token.start, item.end))
         elements.append(element)
         at = element.end
     if state.too_many(sum(len(e.members) for e in elements)):
