@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from logbook.diagnosis.answers import Cause, Diagnosis
 from logbook.diagnosis.diagnose import diagnose
 from logbook.job.ledger import build
@@ -11,6 +13,7 @@ from logbook.text.reader import read
 FOUR = "four in line, fires 1 3 4 2, coil on plug, injection port"
 
 
+@cache
 def told(*lines: str, engine: str = FOUR, card: str = "") -> Job:
     """A job of one day; no line of it may be a problem that is an error."""
     head = ["job: told", "units: metric", f"engine: {engine}", *([card] if card else [])]
@@ -20,6 +23,7 @@ def told(*lines: str, engine: str = FOUR, card: str = "") -> Job:
     return job
 
 
+@cache
 def answer(*lines: str, engine: str = FOUR, card: str = "") -> Diagnosis:
     return diagnose(told(*lines, engine=engine, card=card))
 

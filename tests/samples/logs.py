@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -20,19 +20,22 @@ EXPECTED: dict[str, Any] = tomllib.loads((HERE / "expected.toml").read_text(enco
 NAMES = tuple(sorted(p.stem for p in FOLDER.glob("*.txt") if p.stem != "shop"))
 
 
-@lru_cache
+@cache
 def shop() -> Log:
     return read("shop.txt", (FOLDER / "shop.txt").read_bytes())
 
 
+@cache
 def text_of(name: str) -> str:
     return (FOLDER / f"{name}.txt").read_text(encoding="utf-8")
 
 
+@cache
 def log_of(name: str, text: str | None = None) -> Log:
     return read(f"{name}.txt", (text_of(name) if text is None else text).encode(), shop())
 
 
+@cache
 def job_of(name: str, text: str | None = None) -> Job:
     return build(log_of(name, text), shop())
 
@@ -49,7 +52,12 @@ def until_end_of(name: str, day: str, text: str | None = None) -> str:
     return whole[: min(later)] if later else whole
 
 
-@lru_cache
 def diagnosis(name: str, text: str | None = None) -> tuple[Job, Diagnosis]:
+    return _diagnosed(name, text_of(name) if text is None else text)
+
+
+@cache
+def _diagnosed(name: str, text: str) -> tuple[Job, Diagnosis]:
+    """Once for all tests: whole samples, their beginnings and their changed forms overlap."""
     job = job_of(name, text)
     return job, diagnose(job)
