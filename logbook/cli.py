@@ -314,7 +314,12 @@ def start(file: Path, **given: str | None) -> None:
 
 @main.command()
 @click.argument("log", type=click.Path(path_type=str))
-@click.option("--to", "to", type=click.Path(path_type=Path), help="The page to write. [default: beside the log]")
+@click.option(
+    "--to",
+    "to",
+    type=click.Path(path_type=Path),
+    help="The page to write, a .html file; its stylesheet goes beside it. [default: beside the log]",
+)
 def sheet(log: str, to: Path | None) -> None:
     """A page to print and take to the truck: the next tests in order, with boxes for each cylinder.
 
@@ -324,8 +329,10 @@ def sheet(log: str, to: Path | None) -> None:
     """
     from logbook.commands.advice import write_sheet
 
-    written = _guarded(lambda: write_sheet(log, to))
-    click.echo(f"Print {visible(str(written))}")
+    page, style = _guarded(lambda: write_sheet(log, to))
+    where = "" if to else ", beside the log; --to puts them elsewhere"
+    click.echo(f"Written: {visible(str(page))} and its stylesheet {visible(style.name)}{where}.")
+    click.echo(f"Open and print {visible(str(page))}")
 
 
 main.add_command(_Work(name="work", help="Work out one number by hand, with its working shown."))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from logbook.build.discovery import CannotRead, find_logs
+from logbook.build.discovery import SHOP_FILE, CannotRead, find_logs
 from logbook.build.stages import conclude, is_log, read_card, read_log, read_shop
 from logbook.commands.screen import visible
 from logbook.diagnosis.answers import Diagnosis, Step
@@ -20,6 +20,8 @@ from logbook.pages.words import in_hundred, minutes_words
 
 _SHOWN = 3  # steps
 _WIDTH = 88
+_PAGE_MARK = b"\n<!-- a test sheet, written by logbook -->\n"  # only what ends so is written over
+_STYLE_MARK = b"\n/* of a test sheet, written by logbook */\n"
 
 
 def diagnosed(name: str) -> tuple[Job, Diagnosis]:
@@ -28,6 +30,8 @@ def diagnosed(name: str) -> tuple[Job, Diagnosis]:
     if len(found) != 1 or not found[0].named:
         raise CannotRead(f"{name} is no file: name one log")
     file = found[0]
+    if file.path == SHOP_FILE:
+        raise CannotRead(f"{name} is the shop's file and holds no job: name a log")
     shop = read_shop(file.folder)
     log = read_log(file, shop)
     if not is_log(log):
@@ -82,7 +86,7 @@ def _wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:
     return textwrap.wrap(text, _WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest)
 
 
-def write_sheet(name: str, to: Path | None) -> Path:
+def write_sheet(name: str, to: Path | None) -> tuple[Path, Path]:
     """A page to print, and its stylesheet beside it. Raises ``Refused`` where another file stands in the way."""
     from logbook.output.static import static_files
     from logbook.output.templates import render
@@ -90,14 +94,16 @@ def write_sheet(name: str, to: Path | None) -> Path:
 
     job, diagnosis = diagnosed(name)
     target = to or Path(name).with_name(f"{Path(name).stem}-sheet.html")
+    if target.suffix.lower() not in (".html", ".htm"):
+        raise Refused(f"{target} is no name of a page", f"write --to {target.with_suffix('.html')}")
     style = target.with_suffix(".css")
+    for path, mark in ((target, _PAGE_MARK), (style, _STYLE_MARK)):
+        if path.is_dir() or (path.exists() and not path.read_bytes().endswith(mark)):
+            raise Refused(f"{path} is there already and is no test sheet", "give --to another name", (str(path),))
     page = blank_sheet(job, diagnosis)
     page = replace(page, sheet=replace(page.sheet, path=target.name, scripts=()))
     files = {file.name: file.content for file in static_files()}
     html = render("pages/sheet.html", page, static={"style.css": style.name})
-    for path, mark in ((target, b"test sheet"), (style, files["style.css"][:40])):
-        if path.exists() and mark not in path.read_bytes().lower() and mark not in path.read_bytes():
-            raise Refused(f"{path} is there already and is no test sheet", "give --to another name", (str(path),))
-    write_in_place(style, files["style.css"])
-    write_in_place(target, html.encode())
-    return target
+    write_in_place(style, files["style.css"] + _STYLE_MARK)
+    write_in_place(target, html.encode() + _PAGE_MARK)
+    return target, style

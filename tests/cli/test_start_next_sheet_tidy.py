@@ -66,7 +66,8 @@ def test_next_of_a_log_that_asks_for_nothing(call: Call, folder: Path) -> None:
 def test_sheet_writes_a_page_and_its_stylesheet(call: Call, folder: Path) -> None:
     write(folder / "van.txt", GOOD.replace("spark: 3 none, 4 strong", "cut-out: 1 70, 2 68, 3 0, 4 71"))
     result = call("sheet", "van.txt")
-    assert result.output == "Print van-sheet.html\n"
+    assert "Written: van-sheet.html and its stylesheet van-sheet.css, beside the log; --to" in result.output
+    assert result.output.endswith("print van-sheet.html\n")
     page = (folder / "van-sheet.html").read_text(encoding="utf-8")
     assert 'href="van-sheet.css"' in page
     assert "<script" not in page
@@ -79,6 +80,32 @@ def test_sheet_leaves_another_file_alone(call: Call, folder: Path) -> None:
     write(folder / "page.html", "mine")
     assert call("sheet", "van.txt", "--to", "page.html").exit_code == 2
     assert (folder / "page.html").read_text(encoding="utf-8") == "mine"
+    write(folder / "page.html", "<p>My own test sheet</p>")
+    write(folder / "other.css", "p { color: red }")
+    assert call("sheet", "van.txt", "--to", "page.html").exit_code == 2
+    assert call("sheet", "van.txt", "--to", "other.html").exit_code == 2
+    assert not (folder / "other.html").exists()
+    assert (folder / "page.html").read_text(encoding="utf-8") == "<p>My own test sheet</p>"
+
+
+def test_sheet_wants_the_name_of_a_page(call: Call, folder: Path) -> None:
+    write(folder / "van.txt", GOOD)
+    (folder / "pages.html").mkdir()
+    for name in ("van.txt", "van.css", "van", "pages.html"):
+        assert call("sheet", "van.txt", "--to", name).exit_code == 2
+    assert (folder / "van.txt").read_text(encoding="utf-8") == GOOD
+    assert (
+        "Written: out/van.html and its stylesheet van.css." in call("sheet", "van.txt", "--to", "out/van.html").output
+    )
+
+
+@pytest.mark.parametrize("command", ["next", "sheet"])
+def test_the_shop_file_is_no_job(call: Call, folder: Path, command: str) -> None:
+    write(folder / "logs/shop.txt", "shop: Shed by the canal\nunits: metric\n")
+    result = call(command, "logs/shop.txt")
+    assert result.exit_code == 2
+    assert "logs/shop.txt is the shop's file and holds no job" in result.output
+    assert [p.name for p in (folder / "logs").iterdir()] == ["shop.txt"]
 
 
 UNTIDY = GOOD.replace("spark: 3 none, 4 strong", "SPARK 3 none;4 strong\n    Two  blanks,  kept.")
