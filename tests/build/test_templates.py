@@ -41,14 +41,14 @@ def test_a_page_and_the_stylesheet_of_ones_own(build: Build, logs: Path, site: P
 )
 def test_they_run_in_the_sandbox(build: Build, logs: Path, site: Path, own: Path, text: str) -> None:
     (own / "pages/orders.html").write_text(text, encoding="utf-8")
-    with pytest.raises(Refused, match=r"your template pages/orders.html does not work: SecurityError"):
+    with pytest.raises(Refused, match=r"your template pages/orders\.html does not work: SecurityError"):
         build_with(own, logs, site)
 
 
 @pytest.mark.parametrize("text", ["{% if %}", "{{ page.no_such_thing }}", "{% include 'nowhere.html' %}"])
 def test_one_that_does_not_work_is_named(build: Build, logs: Path, site: Path, own: Path, text: str) -> None:
     (own / "pages/orders.html").write_text(text, encoding="utf-8")
-    with pytest.raises(Refused, match="your template pages/orders.html does not work") as refused:
+    with pytest.raises(Refused, match=r"your template pages/orders\.html does not work") as refused:
         build_with(own, logs, site)
     assert "--templates" in refused.value.mend
     assert not (site / "index.html").exists()

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pages.site import look
 
 from logbook.output.notes import MOST_NESTED, allowed, render
+from tests.pages.site import look
 
 
 def in_page(html: str) -> str:
