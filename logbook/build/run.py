@@ -110,8 +110,11 @@ class Builder:
     def suspects(self, look: Look) -> frozenset[str]:
         """Files that were there at the last run and are empty or gone now: an editor may be half-way through a save."""
         known = (self._memory or self._load()).seen.inputs
+        new = {log.seen for log in look.logs if log.file not in known}  # a log that was only renamed is no suspect
         return frozenset(
-            path for path, stamp in known.items() if stamp[0] > 0 and look.files.get(path, ABSENT[:3])[0] <= 0
+            path
+            for path, stamp in known.items()
+            if stamp[0] > 0 and look.files.get(path, ABSENT[:3])[0] <= 0 and stamp[:3] not in new
         )
 
     def run(

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.build.run import Request
+from logbook.build.run import Builder, Request
 from logbook.output.writing import Busy
 from logbook.watch import BELIEVED_S, watch
 from tests.build.conftest import files_of, log_text
@@ -90,6 +90,19 @@ def test_new_renamed_and_removed_logs(logs: Path, tmp_path: Path) -> None:
         (logs / "boat.txt").unlink()
         wait_until(lambda: not (site / "boat").exists() and not (site / "2026").exists(), "no pages left behind")
     assert files_of(site) == cold(logs, tmp_path / "cold")
+
+
+def test_a_renamed_log_never_counts_twice(logs: Path, tmp_path: Path) -> None:
+    with (logs / "van.txt").open("a", encoding="utf-8") as file:
+        file.write("compresion: 1 9.2\n")
+    builder = Builder(Request((str(logs),), tmp_path / "site"), say=print)
+    assert builder.run(time.time_ns()).errors == 1
+    (logs / "van.txt").rename(logs / "lorry.txt")
+    look = builder.look()
+    outcome = builder.run(time.time_ns(), look, builder.suspects(look))
+    assert (outcome.jobs, outcome.errors) == (2, 1)
+    (logs / "boat.txt").unlink()
+    assert builder.suspects(builder.look()) == {str(logs / "boat.txt")}
 
 
 def test_a_file_that_is_empty_for_a_moment_is_not_believed(logs: Path, tmp_path: Path) -> None:
