@@ -38,6 +38,8 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class KeptPiece:
+    """What is remembered of a piece."""
+
     key: str
     files: Mapping[str, str]
 
@@ -80,6 +82,8 @@ def _site_shop(context: Context) -> Shop:
 
 @dataclass(frozen=True, slots=True)
 class _Pages:
+    """Makes the pages over all jobs."""
+
     made: Sequence[Made]
     context: Context
     shop: Shop

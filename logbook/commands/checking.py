@@ -22,6 +22,8 @@ from logbook.text.source import line_and_column
 
 @dataclass(frozen=True, slots=True)
 class CheckedFile:
+    """One file and what is wrong with it."""
+
     shown: str
     text: str
     lines: LineCount

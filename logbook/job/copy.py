@@ -153,6 +153,8 @@ def _private_lines(note: Note, all_of_it: bool) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class _Public:
+    """Makes the public copy of one job."""
+
     whole: Job
     masks: Masker
 

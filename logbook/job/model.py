@@ -28,6 +28,8 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Bank:
+    """A row of cylinders. ``name`` is left, right, front or rear; "" for the one bank of an inline engine."""
+
     name: str  # left, right, front, rear; "" for the one bank of an inline engine
     cylinders: tuple[int, ...]  # front to rear
 
@@ -46,6 +48,8 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Engine:
+    """An engine as its card describes it."""
+
     name: str
     layout: Layout = ""
     banks: tuple[Bank, ...] = ()
@@ -95,6 +99,8 @@ class Engine:
 
 @dataclass(frozen=True, slots=True)
 class Donor:
+    """Where parts came from. ``facts`` are slots and values as written: bought, sat, why, odometer."""
+
     tag: str
     text: str
     entry: int
@@ -146,6 +152,8 @@ class Stay:
 
 @dataclass(frozen=True, slots=True)
 class Move:
+    """One part out of a place, into another; None stands for the shelf."""
+
     part: str
     out_of: Place | None  # None: from the shelf
     into: Place | None  # None: to the shelf
@@ -275,6 +283,8 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class FoundCause:
+    """A cause that the log says was found. ``what`` is a part kind or another word of the table."""
+
     entry: int
     text: str
     what: str  # part kind or other word of the table: coil, connector, gasket ...
@@ -299,6 +309,8 @@ class JobEntry:
 
 @dataclass(frozen=True, slots=True)
 class Job:
+    """What a log tells of, once it has been played through; what stages behind it know of the log is in here."""
+
     address: str  # path without suffix, ASCII slug; or the card's 'address:'
     title: str
     path: str

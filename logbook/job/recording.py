@@ -22,6 +22,8 @@ _DEAD_SHARE, _WEAK_SHARE = 0.2, 0.6  # of the usual drop of the set; only used t
 
 @dataclass(slots=True)
 class Recorder:
+    """Takes down readings while the log is played."""
+
     shop: Workshop
     corrections: Corrections
     limits: Sequence[Limit] = ()

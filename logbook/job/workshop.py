@@ -22,6 +22,8 @@ SPARES: tuple[Origin, ...] = ("new", "used", "rebuilt", "unknown")
 
 @dataclass(slots=True)
 class Workshop:
+    """Everything that changes while a log is played."""
+
     log: Log
     elsewhere: Mapping[str, DonorStock]
     standing: Standing = field(default_factory=Standing)
