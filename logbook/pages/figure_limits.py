@@ -58,9 +58,14 @@ def _alt(found: Outlook, ranked: Sequence[Share]) -> str:
 
 
 def _table(found: Outlook, ranked: Sequence[Share]) -> Table:
-    columns = (Column("rpm"), *(Column(f"{capital(s.name)}, % of {s.limit}", number=True) for s in ranked))
+    columns = (Column("rpm"), *(Column(f"{_breakable(capital(s.name))}, % of {s.limit}", number=True) for s in ranked))
     rows = tuple(
         (Cell(number(speed)), *(Cell(f"{100 * s.values[n]:.0f} ± {200 * s.u * s.values[n]:.0f}") for s in ranked))
         for n, speed in enumerate(found.rpm)
     )
     return Table("Share of each limit, with its doubt", columns, rows)
+
+
+def _breakable(name: str) -> str:
+    """A phone may part the one long word of these names, where a reader would."""
+    return name.replace("temperature", "tempera\u00adture")

@@ -47,6 +47,13 @@ class Worked:
     cautions: tuple[str, ...]
     same_as: str = ""  # the anchor of one above with the same formula, source and cautions, which are told there
 
+    @property
+    def shared_origin(self) -> bool:
+        """Whether all inputs were read in the same place, which then is told once."""
+        return (
+            len(self.inputs) > 1 and len({(i.links, i.source) for i in self.inputs}) == 1 and bool(self.inputs[0].links)
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class WorkedGroup:

@@ -10,7 +10,7 @@ import pytest
 
 from tests.browser.conftest import pages_of
 
-MOST_PAGE, MOST_PHOTO = 300_000, 150_000  # bytes
+MOST_PAGE, MOST_PHOTO = 260_000, 150_000  # bytes
 _LINKED = re.compile(r'(?:src|href)="([^"#?]+\.(?:css|js|svg))"')
 
 
