@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import sys
 import time
@@ -81,6 +82,7 @@ def main(ctx: click.Context) -> None:
       logbook next van.txt
       logbook report sample_logs --to site
     """
+    gc.set_threshold(50_000)  # loading the tables makes many objects and no rubbish
     ctx.color = settle_output()
     if ctx.invoked_subcommand is None:
         click.echo(FIRST, nl=False)
