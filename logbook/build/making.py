@@ -23,7 +23,7 @@ from logbook.output import writing
 from logbook.output.record import Record, digest, digest_of_file, read_record, record_state
 from logbook.output.reload import remove_leftover
 from logbook.output.site import Committed, check_copy, commit, staging_folder, stamp_of
-from logbook.output.static import static_files, static_paths
+from logbook.output.static import StaticFile, static_files, static_paths
 from logbook.output.writing import CannotWrite
 
 WHOLE = ""  # the key under which the pages over all jobs are remembered
@@ -84,9 +84,10 @@ class Making:
         with Workers(self.request.workers) as workers:
             cards = self._cards(logs, context, workers)
             context, orders = self._orders(logs, cards, context)
-            context = replace(context, static=static_paths(static_files(self.request.templates)))
+            static = static_files(self.request.templates)  # read once: a page must name the very file that is written
+            context = replace(context, static=static_paths(static))
             made = self._jobs(orders, context, workers)
-        whole = self._whole(made, context)
+        whole = self._whole(made, context, static)
         return self._finish(record, look, made, whole, context, now_ns)
 
     # What is there
@@ -229,11 +230,11 @@ class Making:
             self.kept_after[order.log.file] = replace(kept, made=done[order.log.file])
         return [kept.made for kept in self.kept_after.values() if kept.made is not None]
 
-    def _whole(self, made: Sequence[Made], context: Context) -> Mapping[str, str]:
+    def _whole(self, made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> Mapping[str, str]:
         """The pages over all jobs, and which of them stay as they are."""
         trusted = {name: stamp[3] for name, stamp in self.trusted.items()}
         before = self.kept.get(WHOLE)
-        pieces, staged = make_whole(made, context, trusted, before.pieces if before else {})
+        pieces, staged = make_whole(made, context, trusted, before.pieces if before else {}, static)
         self.staged.update(staged)
         self.kept_after[WHOLE] = Kept("", pieces=pieces)
         return {name: content for piece in pieces.values() for name, content in piece.files.items()}

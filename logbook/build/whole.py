@@ -13,7 +13,7 @@ from logbook.build.job_files import render
 from logbook.build.stages import Context, Made, Shop
 from logbook.output.record import digest
 from logbook.output.site import Stage, Stamp
-from logbook.output.static import static_files
+from logbook.output.static import StaticFile
 from logbook.pages import data, frame, orders, parts, parts_shelf, search, shop_findings
 from logbook.pages.explanations import explanations
 from logbook.pages.feed import feed
@@ -45,12 +45,16 @@ class KeptPiece:
 
 
 def make_whole(
-    made: Sequence[Made], context: Context, trusted: Mapping[str, str], before: Mapping[str, KeptPiece]
+    made: Sequence[Made],
+    context: Context,
+    trusted: Mapping[str, str],
+    before: Mapping[str, KeptPiece],
+    static: tuple[StaticFile, ...],
 ) -> tuple[dict[str, KeptPiece], dict[str, Stamp]]:
-    """Every piece, kept or made anew into staging."""
+    """Every piece, kept or made anew into staging. ``static`` are the files whose names the pages have."""
     kept: dict[str, KeptPiece] = {}
     staged: dict[str, Stamp] = {}
-    for piece in _pieces(made, context):
+    for piece in _pieces(made, context, static):
         known = before.get(piece.name)
         if known is not None and known.key == piece.key and _are_whole(known.files, trusted):
             kept[piece.name] = known
@@ -67,9 +71,11 @@ def _are_whole(files: Mapping[str, str], trusted: Mapping[str, str]) -> bool:
     return all(trusted.get(name) == content for name, content in files.items())
 
 
-def _pieces(made: Sequence[Made], context: Context) -> Iterator[Piece]:
+def _pieces(made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> Iterator[Piece]:
     shop = _site_shop(context)
-    pages = _Pages(sorted(made, key=lambda one: one.address), context, shop, parts.Shop(shop.name, context.copy))
+    pages = _Pages(
+        sorted(made, key=lambda one: one.address), context, shop, parts.Shop(shop.name, context.copy), static
+    )
     for name, tells, make in pages.table():
         yield Piece(name, pages.key(tells), make)
     yield from pages.parts_of_each()
@@ -88,6 +94,7 @@ class _Pages:
     context: Context
     shop: Shop
     parts_shop: parts.Shop
+    static: tuple[StaticFile, ...]
 
     def table(self) -> Iterator[tuple[str, str, Callable[[], Files]]]:
         """Name of the piece, what of the jobs it tells, how it is made."""
@@ -96,7 +103,7 @@ class _Pages:
         yield "orders", "orders", self._orders
         yield "findings", "closed", self._findings
         yield "search", "found", self._search
-        yield "static", "", self._static
+        yield "static", "", self._static_files
         yield "schema", "", self._schema
         yield "reference", "", self._reference
         yield "not found", "", self._not_found
@@ -162,8 +169,8 @@ class _Pages:
         if page is not None:
             yield frame.FEED, self._render("pages/feed.xml", page)
 
-    def _static(self) -> Files:
-        for file in static_files(self.context.templates):
+    def _static_files(self) -> Files:
+        for file in self.static:
             yield file.path, file.content
 
     def _schema(self) -> Files:

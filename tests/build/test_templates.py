@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -33,6 +34,23 @@ def test_a_page_and_the_stylesheet_of_ones_own(build: Build, logs: Path, site: P
     (style,) = (site / "static").glob("style.*.css")
     assert style.read_text(encoding="utf-8") == "body { color: red }"
     assert (site / "van/index.html").is_file()
+
+
+def test_a_stylesheet_saved_during_a_run_leaves_no_page_without_one(logs: Path, site: Path, own: Path) -> None:
+    style = own / "static/style.css"
+    style.write_text("body { color: red }", encoding="utf-8")
+    saved = []
+
+    def save_meanwhile(done: int, of: int) -> None:
+        style.write_text(f"body {{ color: blue }} /* {done} of {of} */", encoding="utf-8")
+        saved.append(done)
+
+    Builder(Request((str(logs),), site, templates=own, workers=1), save_meanwhile, lambda line: None).run(4 * 10**18)
+    assert saved
+    written = {path.name for path in (site / "static").iterdir()}
+    for page in site.rglob("*.html"):
+        named = set(re.findall(r"static/([\w.]+)", page.read_text(encoding="utf-8")))
+        assert named and named <= written, page.name
 
 
 @pytest.mark.parametrize(
