@@ -11,7 +11,7 @@ import pytest
 
 from tests.build.conftest import Build, files_of, log_text
 
-LIMIT_S = 30.0  # for a hang, on a busy machine; the goal of 2 s for a log under 1 MB is a benchmark's
+LIMIT_S = 30.0  # of processor time, for a hang; the goal of 2 s for a log under 1 MB is a benchmark's
 
 HOSTILE = {
     "one long line": "firing: " + "1 dead, " * 100_000,
@@ -65,9 +65,9 @@ def check_page(text: str) -> None:
 @pytest.mark.parametrize("name", list(HOSTILE))
 def test_no_log_crashes_or_hangs(build: Build, logs: Path, site: Path, name: str) -> None:
     (logs / "van.txt").write_text(log_text("Parcel van") + HOSTILE[name] + "\n", encoding="utf-8")
-    start = time.monotonic()
+    start = time.process_time()
     build()
-    assert time.monotonic() - start < LIMIT_S
+    assert time.process_time() - start < LIMIT_S
     for path, content in files_of(site).items():
         if path.endswith(".html"):
             check_page(content.decode("utf-8"))
