@@ -13,7 +13,7 @@ from logbook.text.limits import MOST_CYLINDERS
 
 _Word = TypeVar("_Word")
 
-_FIRES = re.compile(rf"\b(?:fires|firing order|firing|fire order|order)[ :=]*{LIST}")
+_FIRES = re.compile(rf"\b(?:fires|firing order|firing|fire order|order)[ :=]*(?:(?P<run>\d{{3,9}})\b|{LIST})")
 _FIRST_AT = re.compile(r"\b1 (?:is )?(?:at|on|by|to) (?:the )?(?P<end>\w+)")
 _MAINS = re.compile(r"\bmains?(?: bearings?)?[ :=]*(?P<after>\d)\b|\b(?P<before>\d|[a-z]+) main(?:s\b| bearings?)")
 _PAIRS = re.compile(r"\bpairs?[ :=]*(?P<list>\d{1,2}[ +&/-]+\d{1,2}(?:(?:[ ,;]|and)+\d{1,2}[ +&/-]+\d{1,2})*)")
@@ -93,10 +93,8 @@ def _firing_order(said: str, count: int, faults: list[CardFault]) -> tuple[int, 
     found = _FIRES.search(said)
     if not found:
         return ()
-    written = found["list"]
-    order = numbers(written, ranges=False)
-    if len(order) == 1 and len(written) == count:  # 1342, written in one go
-        order = tuple(int(digit) for digit in written)
+    run = found["run"]  # 1342, written in one go
+    order = tuple(int(digit) for digit in run) if run else numbers(found["list"], ranges=False)
     order = order[:count] if sorted(order[:count]) == list(range(1, count + 1)) else order
     if sorted(order) != list(range(1, count + 1)):
         faults.append(CardFault("firing order wrong", (("order", " ".join(map(str, order))), ("count", str(count)))))

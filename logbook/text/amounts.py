@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from logbook.spans import Span
 from logbook.text.body_tokens import items_of, measured_by, readings_reader
+from logbook.text.card_words import FUELLING
 from logbook.text.clause_bodies import with_clauses
 from logbook.text.clauses import Item
 from logbook.text.entries import Written
@@ -63,11 +65,14 @@ def read_group(head: Head, state: State, start: int, end: int) -> Body:
         try:
             if at < len(item.tokens):
                 token = item.tokens[at]
+                fuelling = any(re.search(pattern, state.normal[item.start : item.end]) for pattern, _ in FUELLING)
                 raise Unread(
                     208,
                     Span(token.start, item.end),
                     f"'{token.text}' is no cylinder.",
-                    "write groups of cylinders with commas between: '1 3 5, 2 4 6'",
+                    f"write it on the engine's line: 'engine: inline 4, {state.said(item.span)}'"
+                    if fuelling
+                    else "write groups of cylinders with commas between: '1 3 5, 2 4 6'",
                 )
             members = tuple(s for e in elements for s in e.members)
             for subject in members:
@@ -83,6 +88,8 @@ def read_stock(head: Head, state: State, start: int, end: int) -> Body:
         kept = []
         plain = []
         for item in items:
+            if len(item.tokens) > 2 and item.tokens[1].text == ":" and part_named(item.tokens[0].text):
+                del item.tokens[:2]  # 'asked coil: A1 15': a tag is of one part alone
             first = item.tokens[0] if item.tokens else None
             part = part_named(first.text) if first and first.kind == "word" else ""
             second = item.tokens[1] if len(item.tokens) > 1 else None

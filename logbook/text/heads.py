@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from dataclasses import dataclass
 from datetime import date
@@ -29,6 +30,12 @@ _WORDS = re.compile(r"[^\W\d_][\w'-]*")
 _FIRST_WORDS = re.compile(rf"{_WORDS.pattern}(?:[ \t]*{_WORDS.pattern}){{0,{LONGEST_KIND - 1}}}")
 _NAME = re.compile(r"[\w][\w-]*")
 _TAG = re.compile(r"[A-Za-z]\d{1,3}\b")
+_LAYOUT = re.compile(r"[VvIiFfHhLlWwRr](?:[1-9]|1[0-6])")
+_CLOSE = 0.84  # from which a word at the start of a sentence is taken for a kind that was misspelt
+_CODE = re.compile(r"\b[PBCUpbcu]\d{4}\b")
+_STATE_LINE = re.compile(
+    r"(?:(?:cyl(?:inder)?s?|no)\.? |#)?(?P<said>\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires|misses)\b.*)", re.I
+)
 _MARKS = frozenset({"private", "spec", "proved", "correct"})
 _GAP = re.compile(r"[ \t]*")
 _LONGEST_NAME = 60  # characters
@@ -285,7 +292,8 @@ def _name_qualifier(state: State, kind: Kind, at: int, end: int) -> tuple[str, s
         return None
     text = match.group()
     colon = state.normal[_skip(state, match.end(), end) : end][:1] == ":"
-    if "TAG" in kind.qualifiers and _TAG.fullmatch(text):
+    layout = kind.word == "engine" and not colon and _LAYOUT.fullmatch(text)  # 'engine v8 fires ...' without its colon
+    if "TAG" in kind.qualifiers and _TAG.fullmatch(text) and not layout:
         return "name", text.upper(), match.end()
     if "ORDER" in kind.qualifiers and (colon or (any(c.isdigit() for c in text) and kind.subjects == "text")):
         return "name", text, match.end()
@@ -302,6 +310,9 @@ def _name_qualifier(state: State, kind: Kind, at: int, end: int) -> tuple[str, s
 def _unknown(state: State, at: int, end: int) -> Unread:
     line = state.normal[at:end]
     span = Span(at, end)
+    if codes := _CODE.findall(line):
+        mend = f"write 'codes: {', '.join(code.upper() for code in codes)}', or indent the line for a note"
+        return Unread(206, span, "The entry lacks its kind.", mend)
     if line[:1] == "#":
         said = state.said(Span(at + 1, end)).strip()
         return Unread(
@@ -312,8 +323,8 @@ def _unknown(state: State, at: int, end: int) -> Unread:
             if said[:1].isdigit()
             else f"write 'job: {said}' for the title of the job, or '  {said}', indented, for a note",
         )
-    if line[:1].isdigit() and re.match(r"\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires)\b", line):
-        return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state.said(span)}'")
+    if state_line := _STATE_LINE.match(line):
+        return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state_line['said']}'")
     first = _WORDS.match(state.normal, at, end)
     everyday = kind_named(first.group(), before_colon=True) if first else None
     if everyday and first and ":" not in line[:40]:
@@ -364,4 +375,10 @@ def _unknown(state: State, at: int, end: int) -> Unread:
 def _near_start(state: State, line: str) -> str:
     """A misspelt kind without a colon, where a number follows."""
     match = re.match(r"([^\W\d_][\w'-]*(?: [^\W\d_][\w'-]*)?)\s+#?\d", line)
-    return state.nearest(match.group(1), kind_names()) if match else ""
+    if match and (near := state.nearest(match.group(1), kind_names())):
+        return near
+    first = re.match(r"[^\W\d_]{5,}", line)  # 'swaped coils 2 and 5'
+    if first is None or len(line.split()) > 8 or not re.search(r"\d", line):
+        return ""
+    near = state.nearest(first.group(), kind_names())
+    return near if difflib.SequenceMatcher(None, near, fold(first.group())).ratio() > _CLOSE else ""

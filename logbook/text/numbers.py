@@ -250,6 +250,8 @@ class ValueReader:
 
     def _no_number(self, token: Token) -> Unread:
         near = self._peek() or token
+        if not self.measure.numeric:
+            return Unread(208, _span(near), f"'{near.text}' is left over.", "put it into a bracket, or take it away")
         return Unread(
             315,
             _span(near),

@@ -11,6 +11,7 @@ from logbook.text.vocabulary import word_of
 
 _LONGEST_PLACE = 2  # digits
 _EXCEPT = frozenset({"but", "except", "bar", "besides"})
+_READS = frozenset({"at", "is", "are", "reads", "with", "=", ":"})
 _ALL = frozenset({"all", "each", "every", "everything"})
 
 
@@ -89,7 +90,7 @@ def _around(found: list[Token], at: int, about: About) -> tuple[str, list[Token]
     while stop < len(found) and (is_place(found[stop]) or found[stop].text.casefold() in ("#", "and", "for")):
         stop += 1
     who = [t for t in found[at + 1 : stop] if is_place(t)]
-    before, behind = found[1:at], found[stop:]
+    before, behind = found[1:at], found[stop + (stop < len(found) and found[stop].text.casefold() in _READS) :]
     if not before:
         return _words(behind, about), who, ""
     if len(who) > 1 and about.measure.numeric and not behind:

@@ -11,7 +11,7 @@ from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.numbers import ValueReader, falling_range, is_value_start, says_where
-from logbook.text.place_lists import check_all_but, with_place_lists
+from logbook.text.place_lists import check_all_but, is_place, with_place_lists
 from logbook.text.plain import read_plain
 from logbook.text.reading_checks import (
     check_missing_subject,
@@ -70,6 +70,8 @@ class ReadingsReader:
             try:
                 found.append(read_plain(item, self.about) or self._item(item))
             except Unread as fault:
+                if fault.number == 212 and not self.measure.words:
+                    fault.mend = f"write for example '{self.kind.example}'"
                 self.state.tell(fault)
         return without_doubles(self.about, with_shared_unit(self.about, found, items), len(items))
 
@@ -85,6 +87,8 @@ class ReadingsReader:
             return
         if read_element(found, 0, letters=False) is not None or units_spelt(first.text):
             return
+        if self.kind.words and self.kind.word != "cause" and (self.about.qualifiers or self.about.part):
+            raise Unread.word(first, self.kind.words)
         fault = Unread(
             215,
             Span(first.start, first.end),
@@ -130,6 +134,8 @@ class ReadingsReader:
             raise Unread(208, item.span, "A bracket stands alone.", "write it behind the reading it belongs to")
         check_one_entry(item, self.kind, self.state)
         check_all_but(item, self.about)
+        if found[0].text.casefold() in _ON and len(found) > 2 and is_place(found[1]):
+            found = found[1:]  # 'on 2 none'
         lead, start = self._slot(found, 0)
         if lead is not None and start < len(found):
             found = found[start:]

@@ -102,6 +102,9 @@ AMBIGUOUS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "valves": ("valve movement", "lash"),
         "rod": ("rod length", "rod clearance"),
         "bolt": ("torque", "stretch"),
+        "changed": ("fit", "swap"),
+        "put": ("fit", "put back"),
+        "sold": ("got", "sent"),
         "checked": ("look", "spark", "compression"),
     }
 )  # heads with two readings: never guessed

@@ -72,6 +72,13 @@ def test_banks_that_are_not_said_are_a_doubt_and_used() -> None:
     assert tuple(bank.cylinders for bank in engine.banks) == ALL_EIGHT
 
 
+@pytest.mark.parametrize("written", ["1 5 3 6 2 4", "1-5-3-6-2-4", "153624"])
+def test_firing_order_of_a_six(written: str) -> None:
+    engine, faults = parse_engine(f"inline 6, firing order {written}, coil on plug")
+    assert engine.firing_order == (1, 5, 3, 6, 2, 4)
+    assert faults == ()
+
+
 @pytest.mark.parametrize("written", ["1 3 4 2", "1-3-4-2", "1, 3, 4, 2", "1342"])
 def test_firing_order(written: str) -> None:
     engine, faults = parse_engine(f"inline 4, fires {written}, coil on plug")
