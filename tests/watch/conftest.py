@@ -12,7 +12,7 @@ from logbook.build.run import Builder, Request
 from logbook.watch import watch
 from tests.build.conftest import files_of
 
-LIMIT_S = 30.0
+LIMIT_S = 60.0
 
 
 def wait_until(condition: Callable[[], bool], what: str) -> None:

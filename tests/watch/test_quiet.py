@@ -47,9 +47,14 @@ def test_one_hint_is_answered_after_the_quiet_moment() -> None:
 def test_hints_from_another_thread_end_the_wait() -> None:
     stop = threading.Event()
     hints = Hints(stop)
-    threading.Thread(target=lambda: [hints.put() for _ in range(100)]).start()
+    telling = threading.Thread(target=lambda: [hints.put() for _ in range(100)])
+    telling.start()
     assert hints.wait_for_burst(30.0)
-    assert not hints.wait_for_burst(0.0)
+    telling.join()
+
+
+def test_without_hints_nothing_is_built() -> None:
+    assert not Hints(threading.Event()).wait_for_burst(0.01)
 
 
 def test_a_wish_to_stop_ends_the_wait() -> None:
