@@ -16,6 +16,7 @@ from logbook.job.donors import by_name
 from logbook.job.model import Job
 from logbook.output.site import Refused
 from logbook.output.writing import write_in_place
+from logbook.pages.story import nothing_to_test
 from logbook.pages.words import in_hundred, minutes_words
 
 _SHOWN = 3  # steps
@@ -57,7 +58,7 @@ def _lines(job: Job, diagnosis: Diagnosis) -> Iterator[str]:
     ready = [step for step in diagnosis.next if not step.blocked]
     if not ready:
         yield ""
-        yield "Nothing is left to test, or no cylinder is in trouble yet."
+        yield from _wrapped(nothing_to_test(job, diagnosis))
     for number, step in enumerate(ready[:_SHOWN], start=1):
         yield ""
         yield from _step_lines(number, step)
@@ -76,8 +77,10 @@ def _step_lines(number: int, step: Step) -> Iterator[str]:
     yield from _wrapped(step.why, "   ")
     for caution in step.cautions:
         yield from _wrapped(f"Mind: {caution}", "   ")
+    foretold = any(outcome.probability for outcome in step.outcomes)  # of a first look nothing is
     for outcome in step.outcomes:
-        yield from _wrapped(f"{outcome.word}, {in_hundred(outcome.probability)}: {outcome.means}", "   - ", "     ")
+        chance = f", {in_hundred(outcome.probability)}" if foretold else ""
+        yield from _wrapped(f"{outcome.word}{chance}: {outcome.means}", "   - ", "     ")
     if step.log_as:
         yield f"   write it as:  {step.log_as}"
 

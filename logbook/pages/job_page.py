@@ -22,6 +22,7 @@ from logbook.pages.proof import BeforeAfter, Proof, before_after, proof
 from logbook.pages.recordings import RecordingView, recording_views
 from logbook.pages.remains import Remains, remains
 from logbook.pages.ruled_out import RuledOut, ruled_out
+from logbook.pages.story import no_test_yet
 from logbook.pages.trail import Trail, trail
 from logbook.pages.words import capital, counted, date_words, listed, shortened
 from logbook.pages.worked import WorkedGroup, worked_groups
@@ -225,7 +226,7 @@ def _open(diagnosis: Diagnosis) -> str:
 
 
 def _stand(job: Job, diagnosis: Diagnosis) -> Stand:
-    paragraphs = diagnosis.stand or ("No test yet. Look for spark and for fuel, about 5 minutes each.",)
+    paragraphs = diagnosis.stand or (no_test_yet(job),)
     shown = [e for e in job.entries if job.copy == "shop" or not e.private]
     count = counted(len({d.day for d in job.days if d.day}), "day")
     aside = [f"Written from {counted(len(shown), 'entry', 'entries')} over {count}."]

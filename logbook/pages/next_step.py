@@ -63,10 +63,11 @@ def _step(step: Step) -> NextStep:
 def _outcomes(outcomes: tuple[Outcome, ...]) -> Table | None:
     if not outcomes:
         return None
+    title, seen, then = "What each outcome would mean", Column("If you see"), Column("Then")
+    if not any(o.probability for o in outcomes):  # of a first look no chances are known
+        return Table(title, (seen, then), tuple((Cell(capital(o.word)), Cell(o.means)) for o in outcomes))
     rows = tuple((Cell(capital(o.word)), Cell(o.means), Cell(in_hundred(o.probability))) for o in outcomes)
-    return Table(
-        "What each outcome would mean", (Column("If you see"), Column("Then"), Column("Chance", number=True)), rows
-    )
+    return Table(title, (seen, then, Column("Chance", number=True)), rows)
 
 
 def _plan(plan: tuple[PlanStep, ...]) -> Table | None:

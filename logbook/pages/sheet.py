@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import Diagnosis, Step
 from logbook.job.model import Engine, Job
 from logbook.pages.frame import Copy, Field, Sheet
+from logbook.pages.story import nothing_to_test
 from logbook.pages.values import unit_sign
 from logbook.pages.words import capital, date_words, listed, minutes_words
 from logbook.text.vocabulary import KINDS, STATES, Kind
@@ -106,7 +107,7 @@ def blank_sheet(job: Job, diagnosis: Diagnosis, copy: Copy = "shop") -> BlankShe
         foot="Ring one word, write one number; an empty box was not tested. Type each line into the log as it stands.",
     )
     waiting = tuple(f"{s.title}: {s.blocked}" for s in diagnosis.next if s.blocked)[:MOST_TESTS]
-    nothing = "" if tests else "Nothing is left to test, or no cylinder is in trouble yet."
+    nothing = "" if tests else nothing_to_test(job, diagnosis)
     return BlankSheet(frame, tests, waiting, nothing=nothing)
 
 

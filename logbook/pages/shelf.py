@@ -15,6 +15,7 @@ from logbook.pages.frame import Copy, Field, Link, Sheet
 from logbook.pages.job_page import title_of
 from logbook.pages.places import is_hidden
 from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, small_plan, states_summed
+from logbook.pages.story import no_test_yet
 from logbook.pages.words import (
     capital,
     counted,
@@ -165,7 +166,7 @@ def _sentence(job: Job, diagnosis: Diagnosis, states: str) -> str:
         told.append(f"{'proved' if told else 'Proved'} by {proofs[0].test} on {day}")
     elif not told:
         symptom = next((text for kind, text in job.card if kind == "symptom"), "")
-        told.append(diagnosis.one_line or symptom or "No test yet: look for spark and for fuel, about 5 minutes each")
+        told.append(diagnosis.one_line or symptom or no_test_yet(job))
     return sentence("; ".join(told))
 
 

@@ -8,6 +8,7 @@ from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, SharedAn
 from logbook.job.model import Event, Job
 from logbook.pages.causes import causes_words
 from logbook.pages.places import is_hidden
+from logbook.pages.ruled_out import is_cleared
 from logbook.pages.words import capital, date_words, duration_words, in_hundred, listed, sentence, short_date
 
 _TROUBLE = ("dead", "weak")
@@ -26,9 +27,33 @@ _DONE = {
 def story(job: Job, diagnosis: Diagnosis) -> tuple[str, ...]:
     """The lead paragraph and those after it; never empty. ``job`` already is the shop's or the public copy."""
     lead = " ".join([*_trouble(diagnosis), *_cause(job, diagnosis)])
-    more = [" ".join(_done(job, diagnosis)), " ".join(_known(diagnosis)), _next(diagnosis), _handed(job)]
+    more = [" ".join(_done(job, diagnosis)), " ".join(_known(job, diagnosis)), _next(diagnosis), _handed(job)]
     found = [p for p in (lead, *more) if p]
-    return tuple(found) or ("No test yet. Look for spark and for fuel, about 5 minutes each.",)
+    return tuple(found) or (no_test_yet(job),)
+
+
+def no_test_yet(job: Job) -> str:
+    """Where nothing was tested: how to begin, or that a donor's parts are all there is."""
+    if is_stock(job):
+        return "Parts of a donor, for other jobs; no engine of its own to test."
+    return "No test yet. Look for spark and for fuel, about 5 minutes each."
+
+
+def nothing_to_test(job: Job, diagnosis: Diagnosis) -> str:
+    """Why no test is proposed, and what to write so that one is."""
+    if is_stock(job):
+        return no_test_yet(job)
+    if any(state != "not known" for _, state in diagnosis.states):
+        return "Nothing is left to test: no cylinder is known to be in trouble."
+    return (
+        "Nothing is left to test, or no cylinder is in trouble yet. Write what each one does, such as "
+        "'firing: 3 dead, rest fires', and the next test follows from it."
+    )
+
+
+def is_stock(job: Job) -> bool:
+    """Whether a log is about a donor's parts alone: no engine of its own, and nothing that is wrong."""
+    return bool(job.donors or job.parts) and not job.engines and not any(kind == "symptom" for kind, _ in job.card)
 
 
 def one_line(job: Job, diagnosis: Diagnosis) -> str:
@@ -158,18 +183,24 @@ def _event_words(job: Job, event: Event) -> str:
     return words.format(part=what, places=places, was="were" if len(names) > 1 else "was") + day
 
 
-def _known(diagnosis: Diagnosis) -> Iterable[str]:
+def _known(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
     """For a case that is still open: what is out of the question, and of which cylinders nothing is known."""
     if diagnosis.standing not in ("looking", "found"):
         return
-    out = [c for a in _asked(diagnosis) for c in a.ruled_out if sum(w.decibans for w in c.weights) <= -10]
-    cleared = dict.fromkeys(c.label for c in sorted(out, key=lambda c: c.scope in ("pair", "bank", "engine")))
+    out = [c for a in _asked(diagnosis) for c in a.ruled_out if is_cleared(c)]
+    named = [job.part(c.part).called() if c.part else c.label for c in sorted(out, key=_reach)]
+    cleared = list(dict.fromkeys(named))
     if cleared:
-        some = list(cleared)[:_MOST_CLEARED]
-        yield f"Ruled out: {listed(some)}{' and more' if len(cleared) > len(some) else ''}."
+        told = [*cleared[:_MOST_CLEARED], *(["more"] if len(cleared) > _MOST_CLEARED else [])]
+        yield f"Ruled out: {listed(told)}."
     unknown = [str(p.cylinder) for p, state in diagnosis.states if state == "not known"]
     if unknown and len(unknown) < len(diagnosis.states):
         yield f"Nothing is known yet of {listed(unknown)}."
+
+
+def _reach(cause: Cause) -> int:
+    """Parts first, then what stays with the cylinder, then what several share."""
+    return 0 if cause.part else 1 if cause.scope == "place" else 2
 
 
 def _next(diagnosis: Diagnosis) -> str:

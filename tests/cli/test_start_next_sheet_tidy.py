@@ -63,6 +63,20 @@ def test_next_of_a_log_that_asks_for_nothing(call: Call, folder: Path) -> None:
     assert "Nothing is left to test" in call("next", "van.txt").output
 
 
+def test_a_first_look_foretells_no_chances(call: Call, folder: Path) -> None:
+    write(folder / "van.txt", GOOD.replace("spark: 3 none, 4 strong", "spark: 3 none"))
+    said = call("next", "van.txt").output
+    assert "Cut out the cylinders one by one" in said
+    assert "in 100" not in said
+    assert "- dead: no drop" in said
+
+
+def test_next_of_a_donor_alone_asks_for_no_test(call: Call, folder: Path) -> None:
+    write(folder / "donor.txt", "job: Shelf\ndonor D1: grey saloon\n\n2026-05-04\nparts coil: A1-A4 from D1\n")
+    assert "Parts of a donor, for other jobs" in call("next", "donor.txt").output
+    assert "spark" not in call("next", "donor.txt").output
+
+
 def test_sheet_writes_a_page_and_its_stylesheet(call: Call, folder: Path) -> None:
     write(folder / "van.txt", GOOD.replace("spark: 3 none, 4 strong", "cut-out: 1 70, 2 68, 3 0, 4 71"))
     result = call("sheet", "van.txt")

@@ -9,6 +9,7 @@ from logbook.diagnosis.diagnose import diagnose
 from logbook.job import ledger
 from logbook.job.copy import copied
 from logbook.job.model import Job
+from logbook.pages.next_step import next_steps
 from logbook.pages.told import told
 from logbook.text.reader import read
 
@@ -62,3 +63,17 @@ def test_a_private_cause_and_its_evidence_are_not_told() -> None:
     assert not any("swap" in s for s in (*sentences, *public.stand, public.standing_why))
     chances = [[c.probability for c in a.causes] for a in public.cylinders]
     assert chances == [[c.probability for c in a.causes] for a in shop.cylinders]
+
+
+def test_a_shelf_of_parts_asks_for_no_test() -> None:
+    job = ledger.build(read("donor.txt", b"job: Shelf\ndonor D1: saloon\n\n2026-05-04\nparts coil: A1-A4 from D1\n"))
+    assert "no engine of its own" in told(diagnose(job), job).stand[0]
+
+
+def test_a_first_look_has_no_column_of_chances() -> None:
+    log = CARD.replace("engine", "symptom: shakes\nengine") + "spark: 3 none\n"
+    steps = next_steps(diagnose(ledger.build(read("van.txt", log.encode()))))
+    assert steps is not None
+    outcomes = steps.steps[0].outcomes
+    assert outcomes is not None
+    assert [column.text for column in outcomes.columns] == ["If you see", "Then"]
