@@ -12,7 +12,7 @@ from logbook.pages.places import KEPT_PRIVATE, entry_link, is_hidden
 from logbook.pages.remains import told_alike
 from logbook.pages.words import capital, listed, spelled, times_words
 
-_CLEARED = -10.0  # decibans over all entries: ten times less likely than at the start
+_CLEARED = -7.0  # decibans of one entry alone: five times less likely by it
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +38,17 @@ def ruled_out(job: Job, diagnosis: Diagnosis) -> tuple[RuledOut, ...]:
     return tuple(r for r in found if r.clearings)
 
 
+def is_cleared(cause: Cause) -> bool:
+    """Was it put out of the question by an entry, or only unlikely from the start?"""
+    return bool(cause.against) and cause.against[0].decibans <= _CLEARED
+
+
 def _ruled_out(job: Job, answers: list[CylinderAnswer]) -> RuledOut:
     first, *rest = answers
     heading = f"At cylinder {first.place.cylinder}"
     if rest:
         heading += f", and alike at {listed(str(a.place.cylinder) for a in rest)}"
-    cleared = [c for c in first.ruled_out if c.against and sum(w.decibans for w in c.weights) <= _CLEARED]
+    cleared = [c for c in first.ruled_out if is_cleared(c)]
     groups: dict[int, list[tuple[Cause, EntryWeight]]] = {}
     for cause in cleared:
         groups.setdefault(cause.against[0].entry, []).append((cause, cause.against[0]))
