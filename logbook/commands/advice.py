@@ -17,6 +17,7 @@ from logbook.job.model import Job
 from logbook.output.site import Refused
 from logbook.output.writing import write_in_place
 from logbook.pages.story import nothing_to_test
+from logbook.pages.told import told
 from logbook.pages.words import in_hundred, minutes_words
 
 _SHOWN = 3  # steps
@@ -42,7 +43,7 @@ def diagnosed(name: str) -> tuple[Job, Diagnosis]:
     job = ledger.build(log, shop.log, by_name(stock for card in cards for stock in card.stocks))
     lessons = [card.lesson for card in cards if card.lesson is not None]
     concluded = conclude(job, shop, lessons, Path(file.folder).name, Path(file.file).parent)
-    return concluded.job, concluded.diagnosis
+    return concluded.job, told(concluded.diagnosis, concluded.job)
 
 
 def next_lines(name: str) -> list[str]:

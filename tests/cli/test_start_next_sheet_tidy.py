@@ -52,6 +52,7 @@ def test_start_refuses_what_would_not_be_understood(call: Call, folder: Path, op
 def test_next_says_what_to_test_with_minutes_cautions_and_outcomes(call: Call, folder: Path) -> None:
     write(folder / "van.txt", GOOD.replace("spark: 3 none, 4 strong", "cut-out: 1 70, 2 68, 3 0, 4 71"))
     result = call("next", "van.txt")
+    assert "is dead. The likeliest cause so far is " in " ".join(result.output.split())
     assert result.exit_code == 0
     assert result.output.startswith("Parcel van\n")
     for word in ("1. ", "minutes", "Mind:", " in 100", "write it as:"):
