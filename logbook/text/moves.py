@@ -18,6 +18,9 @@ _LINKS = frozenset({"in", "to", "with", "and", "into", "at", "on", "for", "&", "
 
 def _no_subject(state: State, span: Span) -> Unread:
     said = state.said(span)
+    if said.startswith(":"):
+        mend = "write what was seen behind a 'now': ', now 4 dead, 3 fires', or on an indented line below"
+        return Unread(208, span, f"'{said}' is no place and no part.", mend)
     return Unread(
         208,
         span,

@@ -250,6 +250,9 @@ class ValueReader:
 
     def _no_number(self, token: Token) -> Unread:
         near = self._peek() or token
+        if near.text == ":":
+            mend = "an entry has one colon, behind its kind and the words that go with it: 'compression wet: 4 110'"
+            return Unread(208, _span(near), "A colon stands where a reading should.", mend)
         if not self.measure.numeric:
             return Unread(208, _span(near), f"'{near.text}' is left over.", "put it into a bracket, or take it away")
         return Unread(

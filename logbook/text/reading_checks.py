@@ -83,6 +83,9 @@ def check_missing_subject(about: About, item: Item, written: Written) -> None:
 
 
 def _which_mend(about: About, said: str, where: str) -> str:
+    place, dash, value = said.partition("-")
+    if dash and place.isdigit() and 1 <= int(place) <= about.state.places(about.engine):
+        return f"write '{place} {value}' for {where} {place}; a dash between numbers is a range"
     if said.isdigit() and 1 <= int(said) <= about.state.places(about.engine):
         return f"if {said} is the {where}, write its reading behind it, or '{said} and' before one that reads the same"
     return f"write the {where} before it: '1 {said}', or 'all {said}'"

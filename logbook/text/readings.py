@@ -89,6 +89,9 @@ class ReadingsReader:
             return
         if self.kind.words and self.kind.word != "cause" and (self.about.qualifiers or self.about.part):
             raise Unread.word(first, self.kind.words)
+        if self.kind.subjects == "bank" and first.text.casefold() == "bank":
+            mend = "write the bank by its name, as the card has it: left, right, front or rear"
+            raise Unread(215, Span(first.start, first.end), "Which bank that is the card does not say.", mend)
         fault = Unread(
             215,
             Span(first.start, first.end),

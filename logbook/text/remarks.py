@@ -36,6 +36,8 @@ def left_over(found: list[Token], at: int, measure: Measure, state: State) -> Un
     span = Span(token.start, found[-1].end)
     said = state.said(span)
     before = found[at - 1] if at else token
+    if token.text == "#" and at:
+        return Unread(425, span, "The readings run into each other.", "put a comma before each '#'")
     if token.kind == "number":
         return Unread(
             425, span, f"'{said}' is left over.", "put a comma between readings, and write a number in one piece"
