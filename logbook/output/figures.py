@@ -70,9 +70,13 @@ def draw(spec: FigureSpec) -> bytes:
 # -- where things go
 
 
+LEAST_SPAN = 1e-200  # below it a range is no range: its tenth part would be nothing
+
+
 def nice_levels(low: float, high: float, most: int = 6) -> tuple[float, ...]:
     """Round numbers from at or below ``low`` to at or above ``high``, at most ``most`` steps (1, 2 or 5 by tens)."""
-    span = (high - low) or abs(high) or 1.0
+    span = (high - low) or abs(high)
+    span = span if span > LEAST_SPAN else 1.0
     power = 10.0 ** math.floor(math.log10(span / most))
     step = next(power * m for m in (1, 2, 5, 10) if span / (power * m) <= most)
     first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
@@ -92,7 +96,8 @@ def _reach(spec: FigureSpec) -> tuple[float, float]:
     values = [v for s in spec.series for m in s.marks for v in (m.y, m.low, m.high) if v is not None]
     values += [v for limit in spec.limits for v in (limit.low, limit.high)]
     values += [*spec.reach, *([0.0] if any(s.look == "bar" for s in spec.series) else [])]
-    return min(values, default=0.0), max(values, default=1.0)
+    low, high = min(values, default=0.0), max(values, default=1.0)
+    return (low, high) if high - low > LEAST_SPAN or abs(high) > LEAST_SPAN else (0.0, 0.0)
 
 
 def _frame(spec: FigureSpec, levels: Sequence[float], height: float) -> _Frame:

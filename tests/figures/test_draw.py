@@ -150,3 +150,11 @@ def test_whatever_is_measured_makes_a_whole_figure_on_the_sheet(spec: FigureSpec
     assert all(-1 <= y <= spec.height + 1 for y in dots[1::2])
     measured = sum(m.y is not None for s in spec.series for m in s.marks if s.look in ("open", "filled"))
     assert len(dots) // 2 >= measured
+
+
+def test_a_range_of_next_to_nothing_is_drawn_like_one_value() -> None:
+    assert nice_levels(0.0, 5e-324) == (0.0,)
+    spec = FigureSpec(
+        "any", "any", "", "", "", (Series("", (Mark(0, None),)),), (Tick(0, ""),), limits=(Limit(0.0, 5e-324, ""),)
+    )
+    assert _root(spec).tag == SVG + "svg"
