@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 
-from logbook.diagnosis.elimination import STATES, WIDTH, Array, Plan, TooWide
+from logbook.diagnosis.elimination import STATES, WIDTH, Array, Graph, Plan, TooWide
 from logbook.diagnosis.evidence import Finding
 from logbook.diagnosis.network import Latent, Network
 
 Factors = Mapping[int, tuple[float, ...]]  # variable -> a factor for each of its states
 _TINY = 1e-300
+PLAN_COSTS = 1 << 21  # cells that are worked in the time that a plan takes
+AND_BACK = 3  # what the sum and its slopes cost, against the sum
+MOST_LINKS = 5  # variables that a question may tie together and still be asked with others on one plan
 MOST_FIXED = 5  # variables fixed in turn in a wide job, all their states summed: still exact
 
 
@@ -44,6 +48,7 @@ class Belief:
         self.moments = tuple(Moment(step, entry) for step, entry in sorted({(f.step, f.entry) for f in self.findings}))
         self._prior = network.weights()
         self.unread: tuple[int, ...] = ()
+        self._told_plans: dict[tuple[int, ...], Plan] = {}
 
     def _planned(self, findings: tuple[Finding, ...], limit: int) -> tuple[tuple[Finding, ...], Plan]:
         """The plan; where the job is too wide for any, without its dullest readings, a tenth at a time."""
@@ -143,9 +148,45 @@ class Belief:
 
     @cached_property
     def _history_slopes(self) -> tuple[Array, Array]:
-        weights = self._rows(self._history_products)
-        done = self.plan.sum(weights, keep=True)
-        return self.plan.slopes(done, len(weights)), done.z
+        """The last beginning is the whole log; the earlier ones are narrower, each worked with what was read by then.
+
+        Several beginnings share a plan where that is cheaper than another plan, or where it grows no narrower.
+        """
+        rows = self._history_products
+        slopes = np.zeros((len(rows), *self._prior.shape[1:]))
+        z = np.zeros(len(rows))
+        z[-1], slopes[-1] = self._solved
+        read = self._read_by
+        loud = [frozenset(i for i in some if not self.network.latents[i].silent_unread) for some in read]
+        plan, known = self.plan, read[-1]
+        left, stride, before = len(rows) - 1, 1, plan.cells
+        while left:
+            if loud[left - 1] != frozenset(i for i in known if not self.network.latents[i].silent_unread) or (
+                left * plan.cells > PLAN_COSTS and read[left - 1] != known
+            ):
+                known = read[left - 1]
+                plan = Plan(self.network.graph(known), self.plan.limit, self.network.may_be_fixed, most_cut=MOST_FIXED)
+                stride = 2 * stride if 2 * plan.cells > before else 1
+                before = plan.cells
+            start = 0 if left * plan.cells <= PLAN_COSTS else max(left - stride, 0)
+            while loud[start] != loud[left - 1]:
+                start += 1
+            weights = self._rows(rows[start:left])
+            done = plan.sum(weights, keep=True)
+            z[start:left], slopes[start:left] = done.z, plan.slopes(done, left - start)
+            left = start
+        return slopes, z
+
+    @property
+    def _read_by(self) -> list[frozenset[int]]:
+        """The latents read by each beginning of the log."""
+        first: dict[int, Moment] = {}
+        for finding in self.findings:
+            moment = Moment(finding.step, finding.entry)
+            first[finding.latent] = min(first.get(finding.latent, moment), moment, key=lambda m: (m.step, m.entry))
+        at = {m: i + 1 for i, m in enumerate(self.moments)}
+        since = {latent: at[moment] for latent, moment in first.items()}
+        return [frozenset(x for x, i in since.items() if i <= row) for row in range(len(self.moments) + 1)]
 
     @cached_property
     def history(self) -> Array:
@@ -175,12 +216,68 @@ class Belief:
 
     def ask_alone(self, questions: Sequence[Factors], causes: Sequence[int]) -> tuple[Array, Array]:
         """The same where none of ``causes`` is present (questions,), and where each alone is (questions, causes)."""
-        weights = self._asked(questions, causes)
-        done = self.plan.sum(weights, keep=True)
-        slopes = self.plan.slopes(done, len(questions))
+        if len(questions) * self.plan.cells <= PLAN_COSTS // 4:
+            return self._alone_by_slopes(questions, causes)
+        told = set(causes)
+        few = [i for i, q in enumerate(questions) if len(q.keys() - told) <= MOST_LINKS]
+        many = [i for i in range(len(questions)) if i not in set(few)]
+        none, alone = np.zeros(len(questions)), np.zeros((len(questions), len(causes)))
+        none[few], alone[few] = self._alone_by_helpers([questions[i] for i in few], tuple(causes))
+        if many:
+            none[many], alone[many] = self._alone_by_rows([questions[i] for i in many], tuple(causes))
+        return none, alone
+
+    def _alone_by_slopes(self, questions: Sequence[Factors], causes: Sequence[int]) -> tuple[Array, Array]:
+        """On the plan as it stands: the slope in each cause that is not present."""
         at = np.array(causes, dtype=np.intp)
+        done = self.plan.sum(self._asked(questions, causes), keep=True)
+        slopes = self.plan.slopes(done, len(questions))
+        return done.z / self.z, slopes[:, at, 1] * self._asked(questions, ())[:, at, 1] / self.z
+
+    def _alone_by_rows(self, questions: Sequence[Factors], causes: tuple[int, ...]) -> tuple[Array, Array]:
+        """On a narrower plan with the causes told, a row for each question and each of them."""
+        plan = self._told(causes)
+        if (len(causes) + 1) * plan.cells >= AND_BACK * self.plan.cells:
+            return self._alone_by_slopes(questions, causes)
         full = self._asked(questions, ())
-        return done.z / self.z, slopes[:, at, 1] * full[:, at, 1] / self.z
+        found = np.array([plan.sum_told(full, state) for state in _none_and_each(len(causes))]) / self.z
+        return found[0], found[1:].T
+
+    def _alone_by_helpers(self, questions: Sequence[Factors], causes: tuple[int, ...]) -> tuple[Array, Array]:
+        """All at once: with the causes told, each question is a helper whose slope is its answer."""
+        graph = self.network.graph({f.latent for f in self.findings})
+        first = len(graph.sizes)
+        pairs = dict(graph.pairs)
+        for i, question in enumerate(questions):
+            for v, factors in question.items():
+                pairs[v, first + i] = np.array([[1.0, f] for f in factors])
+        sizes = (*graph.sizes, *(2 for _ in questions))
+        try:
+            plan = Plan(Graph(sizes, pairs), self.plan.limit, told=causes, most_cut=0)
+        except TooWide:
+            return self._alone_by_rows(questions, causes)
+        weights = np.zeros((1, len(sizes), STATES))
+        weights[:, :first] = self.now
+        weights[:, first:, 0] = 1.0
+        states = _none_and_each(len(causes))
+        _, slopes = plan.slopes_told(weights, states)
+        told = np.ones((len(states), len(questions)))  # what the causes told leave of each question
+        at = {v: i for i, v in enumerate(causes)}
+        for i, question in enumerate(questions):
+            for v in question.keys() & at.keys():
+                told[:, i] *= [question[v][state[at[v]]] for state in states]
+        found = slopes[:, first:, 1] * told / self.z
+        return found[0], found[1:].T
+
+    def _told(self, variables: tuple[int, ...]) -> Plan:
+        """A plan for questions that say the state of some variables: narrower without them."""
+        if variables not in self._told_plans:
+            graph = self.network.graph({f.latent for f in self.findings})
+            fixed = self.network.may_be_fixed
+            self._told_plans[variables] = Plan(
+                graph, self.plan.limit, lambda v: fixed(v) and v not in variables, most_cut=MOST_FIXED, told=variables
+            )
+        return self._told_plans[variables]
 
     def _asked(self, questions: Sequence[Factors], absent: Sequence[int]) -> Array:
         out = np.repeat(self.now, len(questions), axis=0)
@@ -210,14 +307,33 @@ class Belief:
 
         ``strong`` are groups of faults that can each bring it about alone, ``causes`` all that could have a part in it.
         """
-        every = [v for group in strong for v in group]
-        questions: list[Factors] = [dict.fromkeys(causes, (1.0, 0.0)), dict.fromkeys(every, (1.0, 0.0))]
-        for group in strong:
-            questions.append({v: (1.0, 0.0) for v in every if v not in group})
-        found = [max(float(x), 0.0) for x in self.ask(questions)]
-        none, no_strong = found[0], found[1]
-        alone = tuple(max(x - no_strong, 0.0) for x in found[2:])
-        return Shares(alone, max(1.0 - no_strong - sum(alone), 0.0), none)
+        every = tuple(v for group in strong for v in group)
+        absent = (1.0, 0.0)
+        questions: list[Factors] = [dict.fromkeys(causes, absent), dict.fromkeys(every, absent)]
+        patterns = sum(2 ** len(group) - 1 for group in strong)
+        full = (len(strong) + 2) * self.plan.cells
+        if full > PLAN_COSTS and (patterns + 2) * self._told(every).cells < full:
+            none, no_strong = self._with_only(questions, every, ())
+            alone = [
+                sum(
+                    float(self._with_only([{}], every, present)[0])
+                    for k in range(1, len(group) + 1)
+                    for present in combinations(group, k)
+                )
+                for group in strong
+            ]
+        else:
+            questions += [{v: absent for v in every if v not in group} for group in strong]
+            none, no_strong, *some = self.ask(questions)
+            alone = [x - no_strong for x in some]
+        kept = tuple(max(float(x), 0.0) for x in alone)
+        return Shares(kept, max(1.0 - max(float(no_strong), 0.0) - sum(kept), 0.0), max(float(none), 0.0))
+
+    def _with_only(self, questions: Sequence[Factors], told: tuple[int, ...], present: tuple[int, ...]) -> Array:
+        """E[product of factors; of the faults ``told`` just those ``present``], for each question."""
+        states = [int(v in present) for v in told]
+        asked: Array = self._told(told).sum_told(self._asked(questions, ()), states) / self.z
+        return asked
 
     @property
     def approximate(self) -> str:
@@ -229,6 +345,11 @@ class Belief:
             "Too much was exchanged and measured in this job for an answer from all of it in good time: the "
             f"{lost} dullest of {self.said} readings were left out."
         )
+
+
+def _none_and_each(count: int) -> list[tuple[int, ...]]:
+    """None of so many present, then each alone."""
+    return [(0,) * count, *(tuple(int(i == j) for j in range(count)) for i in range(count))]
 
 
 def _scaled(products: Array) -> Array:

@@ -28,6 +28,7 @@ NAMED = 0.0005  # less likely than this from the start to the end: not worth a l
 LEAST_WEIGHT = 0.05  # decibans; smaller is rounding
 BY_DAY_FROM = 30  # entries
 _FLOOR = 1e-12
+_CEILING = 1 - 1e-9  # beyond it chances differ by rounding only
 SHARED_FROM = 0.01
 UNEXPLAINED = 0.10  # faults that seldom do it alone are listed when what does it alone leaves more than this
 UPSTREAM_FROM = 0.3
@@ -40,7 +41,7 @@ def rounded(p: float) -> float:
 
 def decibans(after: float, before: float) -> float:
     """Tenths of a ban between two chances: 10 log10 of the ratio of their odds (Good 1950)."""
-    a, b = (min(max(p, _FLOOR), 1 - _FLOOR) for p in (after, before))
+    a, b = (min(max(p, _FLOOR), _CEILING) for p in (after, before))
     return 10 * (math.log10(a / (1 - a)) - math.log10(b / (1 - b)))
 
 

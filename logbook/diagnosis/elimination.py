@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -98,16 +98,19 @@ class Plan:
         cuttable: Callable[[int], bool] | None = None,
         most_rows: int = MOST_ROWS,
         most_cut: int = MOST_CUT,
+        told: Sequence[int] = (),
     ) -> None:
+        """``told`` are variables whose state every question gives: they are left to ``sum_told``."""
         self.graph = graph
         self.limit = limit
+        self.told = tuple(told)
         self.cut: tuple[int, ...] = ()
         may_cut = cuttable or (lambda v: graph.sizes[v] == 2)
         while True:
             self._lay_out()
             if self._widest <= self.limit:
                 break
-            choice = [v for v in self._too_wide if may_cut(v) and v not in self.cut]
+            choice = [v for v in self._too_wide if may_cut(v)]
             if not choice or len(self.cut) >= most_cut:
                 raise TooWide(f"tables of {self._widest} cells, and nothing left to fix")
             degree = self._degrees
@@ -115,6 +118,11 @@ class Plan:
         self.cut_states, self.exact = self._cut_states(most_rows)
 
     # --- the plan ---
+
+    @property
+    def cells(self) -> int:
+        """Cells of all tables for one row."""
+        return sum(b.base.size for b in self._buckets) * len(self.cut_states)
 
     @property
     def widest(self) -> int:
@@ -130,7 +138,7 @@ class Plan:
         return links
 
     def _lay_out(self) -> None:
-        self._cut_set = set(self.cut)
+        self._cut_set = {*self.cut, *self.told}
         links = self._links()
         self._degrees = [len(n) for n in links]
         self._leaves, gone = _fold_leaves(self.graph, links)
@@ -197,6 +205,7 @@ class Plan:
 
     def sum(self, weights: Array, keep: bool = False) -> Sum:
         """Z for each row of ``weights`` (rows, variables, STATES). ``keep``: so that ``slopes`` can follow."""
+        assert not self.told
         if not self.cut:
             z, slopes = self._chunks(weights, keep)
             return Sum(z, slopes)
@@ -205,11 +214,33 @@ class Plan:
         together = max(1, self._rows_at_once // weights.shape[0])
         for start in range(0, len(self.cut_states), together):
             states = self.cut_states[start : start + together]
-            some, slopes = self._chunks(np.concatenate([self._fixed(weights, state) for state in states]), keep)
+            some, slopes = self._chunks(
+                np.concatenate([self._fixed(weights, dict(zip(self.cut, state, strict=True))) for state in states]),
+                keep,
+            )
             z += some.reshape(len(states), -1).sum(axis=0)
             if total is not None and slopes is not None:
                 total += self._unfix(slopes.reshape(len(states), *weights.shape), states)
         return Sum(z, total)
+
+    def sum_told(self, weights: Array, states: Sequence[int]) -> Array:
+        """Z for each row of ``weights`` where the variables told are in ``states``, one for each of them."""
+        told = dict(zip(self.told, states, strict=True))
+        z = np.zeros(weights.shape[0], dtype=weights.dtype)
+        for state in self.cut_states:
+            z += self._chunks(self._fixed(weights, {**told, **dict(zip(self.cut, state, strict=True))}), False)[0]
+        return z
+
+    def slopes_told(self, weights: Array, states: Sequence[Sequence[int]]) -> tuple[Array, Array]:
+        """Z for one row of weights at each of ``states`` of the variables told, and its slopes in the other weights.
+
+        The slopes are those in the weights as they are once the pair factors with the variables told stand in them.
+        """
+        assert not self.cut
+        rows = [self._fixed(weights, dict(zip(self.told, state, strict=True))) for state in states]
+        z, slopes = self._chunks(np.concatenate(rows), True)
+        assert slopes is not None
+        return z, slopes
 
     def slopes(self, done: Sum, rows: int) -> Array:
         """dZ/du for each row, variable and state, from a kept ``sum`` over ``rows`` rows."""
@@ -220,10 +251,9 @@ class Plan:
     def _rows_at_once(self) -> int:
         return max(1, CELLS // max(self._widest, 1))
 
-    def _fixed(self, weights: Array, state: tuple[int, ...]) -> Array:
-        """The weights with the cut variables in ``state``, their pair factors turned into plain weights."""
+    def _fixed(self, weights: Array, at: Mapping[int, int]) -> Array:
+        """The weights with some variables in the states ``at``, their pair factors turned into plain weights."""
         out = weights.copy()
-        at = dict(zip(self.cut, state, strict=True))
         for v, s in at.items():
             keep = out[:, v, s].copy()
             out[:, v, :] = 0.0
@@ -392,10 +422,11 @@ def _fold_leaves(graph: Graph, links: list[set[int]]) -> tuple[_Leaves, set[int]
 def _order(
     sizes: tuple[int, ...], links: list[set[int]], gone: Iterable[int]
 ) -> tuple[list[int], dict[int, tuple[int, ...]]]:
-    """Greedy order: the smallest new links, then the smallest table, then the lowest number."""
+    """Greedy order: fewest new links, then the smallest table, then the lowest number. Sets are bits of a number."""
     done = set(gone)
-    left = {v: set(n) for v, n in enumerate(links) if v not in done}
-    cost = {v: _cost(v, left, sizes) for v in left}
+    left = {v: sum(1 << w for w in near) for v, near in enumerate(links) if v not in done}
+    three = sum(1 << v for v in left if sizes[v] == STATES)
+    cost = {v: _cost(v, left, three) for v in left}
     order: list[int] = []
     cliques: dict[int, tuple[int, ...]] = {}
     while left:
@@ -403,26 +434,33 @@ def _order(
         near = left.pop(v)
         del cost[v]
         order.append(v)
-        cliques[v] = (v, *near)
-        stale = set(near)
-        for w in near:
-            new = near - left[w] - {w}
-            left[w].discard(v)
+        members = tuple(_bits(near))
+        cliques[v] = (v, *members)
+        stale = near
+        for w in members:
+            new = near & ~left[w] & ~(1 << w)
+            left[w] = (left[w] & ~(1 << v)) | new
             if new:
-                left[w] |= new
-                for x in near:
-                    stale |= left[x]
-        for w in stale:
-            if w in left:
-                cost[w] = _cost(w, left, sizes)
+                stale |= left[w]
+        for w in _bits(stale):
+            cost[w] = _cost(w, left, three)
     return order, cliques
 
 
-def _cost(v: int, left: dict[int, set[int]], sizes: tuple[int, ...]) -> tuple[int, int]:
+def _bits(members: int) -> Iterable[int]:
+    while members:
+        low = members & -members
+        yield low.bit_length() - 1
+        members ^= low
+
+
+def _cost(v: int, left: dict[int, int], three: int) -> tuple[int, int]:
     """Cells of the new links, then cells of the table."""
-    near = sorted(left[v])
-    new = 0
-    for i, a in enumerate(near):
-        linked = left[a]
-        new += sizes[a] * sum(sizes[b] for b in near[i + 1 :] if b not in linked)
-    return new, math.prod(sizes[w] for w in near)
+    near = left[v]
+    twice = 0
+    for a in _bits(near):
+        new = near & ~left[a] & ~(1 << a)
+        if new:
+            twice += (2 + (three >> a & 1)) * (2 * new.bit_count() + (new & three).bit_count())
+    more = (near & three).bit_count()
+    return twice // 2, 2 ** (near.bit_count() - more) * 3**more

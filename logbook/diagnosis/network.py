@@ -78,6 +78,11 @@ class Latent:
         """2, or 3 for a cylinder's state where both of its levels are asked about."""
         return len(self.keeps)
 
+    @property
+    def silent_unread(self) -> bool:
+        """Whether the latent says nothing while it is not read: not so where only weak is asked and dead ruled out."""
+        return self.keeps[0] == 1.0 and all(row[0] == 1.0 for _, rows in self.parents for row in rows)
+
     def reduced(self, likelihood: tuple[float, ...]) -> tuple[float, ...]:
         """P(reading | fires, weak, dead) as far as this latent asks."""
         if len(likelihood) == self.states:
