@@ -56,16 +56,16 @@ def test_ids_are_unique_on_each_page(sample_site: Path) -> None:
 def test_anchors_stay_when_a_line_is_put_in_and_the_job_is_named_anew(tmp_path: Path) -> None:
     logs = tmp_path / "logs"
     logs.mkdir()
-    log = logs / "sand-buggy.txt"
-    shutil.copy(SAMPLES / "sand-buggy.txt", log)
+    log = logs / "two-wrecks.txt"
+    shutil.copy(SAMPLES / "two-wrecks.txt", log)
     before = _built(logs, tmp_path / "one")
     text = log.read_text(encoding="utf-8")
-    text = re.sub(r"(?m)^job: .*$", "job: A buggy by another name", text, count=1)
+    text = re.sub(r"(?m)^job: .*$", "job: A car by another name", text, count=1)
     text = re.sub(r"(?m)^(\d{4}-\d\d-\d\d.*)$", r"\1\nroad: ten miles, no change", text, count=1)
     log.write_text(text, encoding="utf-8")
     after = _built(logs, tmp_path / "two")
     assert {p.relative_to(before) for p in pages_of(before)} <= {p.relative_to(after) for p in pages_of(after)}
-    lost = _ids(before / "sand-buggy/index.html") - _ids(after / "sand-buggy/index.html")
+    lost = _ids(before / "two-wrecks/index.html") - _ids(after / "two-wrecks/index.html")
     assert not {i for i in lost if not i.startswith(("next-", "remains-"))}  # what the diagnosis numbers may change
     assert _dead(after) == []
 
