@@ -127,6 +127,7 @@ class _Watching:
     def run(self, poll: bool) -> int:
         outcome = self._builder.run(self._clock_ns())
         self._builder.save()
+        self._builder.rest()
         for line in outcome.shown:
             self._say(line)
         self._announcer.tell((), self._clock_ns() // 1_000_000)
@@ -139,6 +140,8 @@ class _Watching:
                 hinted = self._hints.wait_for_burst(self._idle_s())
                 if not self._stop.is_set():
                     outcome = self._build(thorough=not hinted) or outcome
+                    if not hinted:
+                        self._builder.save()
         finally:
             observed.end()
             self._announcer.end()
@@ -173,7 +176,7 @@ class _Watching:
         if outcome.written or outcome.deleted:
             self._announcer.tell((*outcome.written, *outcome.deleted), self._clock_ns() // 1_000_000)
             self._say(_line(outcome, time.monotonic() - started))
-            self._builder.save()
+            self._builder.rest()
         return outcome
 
     def _trouble(self, words: str) -> None:

@@ -4,25 +4,22 @@ from __future__ import annotations
 
 import contextlib
 import os
-from bisect import bisect_left
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
-from functools import lru_cache
 
+from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.build.memory import ABSENT, Seen, Stamp
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
-from logbook.build.stages import Card, Context, Made, Order, Shop, read_card, read_shop
+from logbook.build.stages import Card, Context, Made, Order, Shop, read_shop
+from logbook.build.standing_files import as_remembered, looked_at
 from logbook.build.whole import KeptPiece, make_whole
 from logbook.build.workers import Workers
-from logbook.job.addresses import addresses
-from logbook.job.donors import DonorStock, by_name, dependency
 from logbook.output import writing
-from logbook.output.record import Record, digest, digest_of_file, read_record, record_state
+from logbook.output.record import Record, read_record, record_state
 from logbook.output.reload import remove_leftover
-from logbook.output.site import Committed, check_copy, commit, staging_folder, stamp_of
+from logbook.output.site import Committed, check_copy, commit, staging_folder
 from logbook.output.static import StaticFile, static_files, static_paths
 from logbook.output.writing import CannotWrite
 
@@ -50,16 +47,21 @@ class Making:
         self.kept = kept
         self.kept_after: dict[str, Kept] = {}
         self.contents: dict[str, Stamp] = {}
-        self.trusted: dict[str, Stamp] = {}
+        self.standing = as_remembered({})
         self.staged: dict[str, Stamp] = {}
         self.shop_keys: dict[str, str] = {}  # by folder: the shop file and the knowledge file that it names
-        self._below: dict[str, dict[str, str]] | None = None  # whole files by the folders that they lie in
         self.progress = progress
         self.say = say
 
     def make(self, look: Look, held: frozenset[str], thorough: bool, now_ns: int) -> Outcome:
         """``thorough``: look at every file of the site; else trust that those of the last run are still there."""
-        record = read_record(self.site)
+        known = not thorough and bool(self.seen.record)
+        if known and self.seen.record == record_state(self.site, self.request.copy):
+            self.standing = as_remembered(self.seen.outputs)
+            record = Record(self.request.copy, self.standing.hashes)
+        else:
+            record = read_record(self.site)
+            self.standing = looked_at(self.site, record, self.seen.outputs)
         check_copy(self.site, record, self.request.copy)
         if record.damaged:
             self.say("The record of the site is damaged: everything is made again, and nothing is deleted.")
@@ -68,7 +70,6 @@ class Making:
         try:
             writing.clear_folder(staging)
             writing.make_folder(staging)
-            self._trust(record, thorough)
             return self._make(look, held, record, now_ns)
         finally:
             with contextlib.suppress(CannotWrite):
@@ -83,9 +84,10 @@ class Making:
         context = Context(self.request.copy, staging_folder(self.site), self.request.templates, shops)
         with Workers(self.request.workers) as workers:
             cards = self._cards(logs, context, workers)
-            context, orders = self._orders(logs, cards, context)
+            company = company_of([log for log in logs if cards[log.file].is_log], cards, context)
+            orders = self._orders(logs, cards, company)
             static = static_files(self.request.templates)  # read once: a page must name the very file that is written
-            context = replace(context, static=static_paths(static))
+            context = replace(context, static=static_paths(static), donors=company.donors, lessons=company.lessons)
             made = self._jobs(orders, context, workers)
         whole = self._whole(made, context, static)
         return self._finish(record, look, made, whole, context, now_ns)
@@ -112,39 +114,6 @@ class Making:
     def _content(self, path: str) -> str:
         return self.contents[path][3] if path in self.contents else self._look_into(path, seen_at(path))
 
-    def _trust(self, record: Record, thorough: bool) -> None:
-        """Which files of the site are whole: as remembered by their stamp, or as recorded by their content."""
-        if not thorough and self.seen.record and self.seen.record == record_state(self.site, self.request.copy):
-            self.trusted = dict(self.seen.outputs)
-            return
-        for name in {*self.seen.outputs, *record.files, *record.moving}:
-            path = self.site / name
-            try:
-                found = os.stat(path)
-            except OSError:
-                continue
-            known = self.seen.outputs.get(name)
-            if known is not None and stamp_of(found, known[3]) == tuple(known):
-                self.trusted[name] = known
-            elif record.is_unchanged(name, content := digest_of_file(path) or ""):
-                self.trusted[name] = stamp_of(found, content)
-
-    def _whole_files(self, files: Mapping[str, str]) -> bool:
-        return all(name in self.trusted and self.trusted[name][3] == content for name, content in files.items())
-
-    def _trusted_of(self, files: Mapping[str, str] | None) -> dict[str, str]:
-        return {name: self.trusted[name][3] for name in files or () if name in self.trusted}
-
-    def _trusted_below(self, address: str) -> dict[str, str]:
-        """The whole files of a job of which nothing is remembered."""
-        if self._below is None:
-            self._below = {}
-            for name, stamp in self.trusted.items():
-                steps = name.split("/")
-                for depth in range(1, len(steps)):
-                    self._below.setdefault("/".join(steps[:depth]), {})[name] = stamp[3]
-        return self._below.get(address, {})
-
     # What logs say to one another
 
     def _cards(self, logs: Sequence[LogFile], context: Context, workers: Workers) -> dict[str, Card]:
@@ -169,53 +138,27 @@ class Making:
         own = self._content(shop.knowledge_file) if shop.knowledge_file else ""
         return f"{self._content(os.path.join(folder, SHOP_FILE))} {own}"
 
-    def _orders(
-        self, logs: Sequence[LogFile], cards: dict[str, Card], context: Context
-    ) -> tuple[Context, list[tuple[Order, Kept]]]:
+    def _orders(self, logs: Sequence[LogFile], cards: Mapping[str, Card], company: Company) -> list[tuple[Order, Kept]]:
         """Every job that must be made again; the others are kept as they are."""
-        jobs = [log for log in logs if cards[log.file].is_log]
-        named = Counter(log.path for log in jobs)  # two folders of logs may hold the same names
-        wanted = {(log.path if named[log.path] == 1 else log.file): log for log in jobs}
-        public = context.copy == "public"
-        asked = {name: cards[log.file] for name, log in wanted.items()}
-        given = _given(tuple((n, (public and c.masked) or c.declared) for n, c in asked.items()))
-        settled = {wanted[name].file: address for name, address in given.items()}
-        stocks: list[DonorStock] = []
-        for log in jobs:
-            card = cards[log.file]
-            if card.address != settled[log.file]:
-                card = cards[log.file] = read_card(log, context.shops[log.folder], settled[log.file])
-            stocks += card.stocks
-        donors = by_name(stocks)
-        of_folder: dict[str, list[Card]] = {log.folder: [] for log in jobs}
-        for log in jobs:
-            of_folder[log.folder].append(cards[log.file])
-        taught = {folder: _Taught(found) for folder, found in of_folder.items()}
-        lessons = {folder: found.lessons for folder, found in taught.items()}
-        context = replace(context, donors=donors, lessons=lessons)
         orders = []
         for log in logs:
-            said = self._said_from(log)
-            card = cards[log.file]
+            said, card, before = self._said_from(log), cards[log.file], self.kept.get(log.file)
             if not card.is_log:
                 self.kept_after[log.file] = Kept(said, card)
                 continue
-            before = self.kept.get(log.file)
-            address = settled[log.file]
+            address = company.addresses[log.file]
             beside = " ".join(self._content(path) for path in card.files)
-            learned = taught[log.folder].before(card.first_day)
-            made_from = f"{said} {address} {learned} {beside}"
-            if before is not None and before.made_from == made_from and self._holds(before.made, donors):
+            made_from = f"{said} {address} {company.taught[log.folder].before(card.first_day)} {beside}"
+            made = before.made if before is not None else None
+            if before is not None and before.made_from == made_from and self._holds(made, company):
                 self.kept_after[log.file] = before
                 continue
-            made = before.made if before is not None else None
-            trusted = self._trusted_of(made.files) if made else self._trusted_below(address)
+            trusted = self.standing.of(made.files) if made else self.standing.below(address)
             orders.append((Order(log, address, trusted, made.figures if made else {}), Kept(said, card, made_from)))
-        return context, orders
+        return orders
 
-    def _holds(self, made: Made | None, donors: Mapping[str, DonorStock]) -> bool:
-        """Are the files of a job whole, and do the other logs still say what it took from them?"""
-        return made is not None and self._whole_files(made.files) and _depends_hold(made, donors)
+    def _holds(self, made: Made | None, company: Company) -> bool:
+        return made is not None and self.standing.are_whole(made.files) and company.holds(made)
 
     # Making
 
@@ -232,9 +175,8 @@ class Making:
 
     def _whole(self, made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> Mapping[str, str]:
         """The pages over all jobs, and which of them stay as they are."""
-        trusted = {name: stamp[3] for name, stamp in self.trusted.items()}
         before = self.kept.get(WHOLE)
-        pieces, staged = make_whole(made, context, trusted, before.pieces if before else {}, static)
+        pieces, staged = make_whole(made, context, self.standing, before.pieces if before else {}, static)
         self.staged.update(staged)
         self.kept_after[WHOLE] = Kept("", pieces=pieces)
         return {name: content for piece in pieces.values() for name, content in piece.files.items()}
@@ -254,7 +196,7 @@ class Making:
         seen = self.seen
         seen.built_ns = now_ns
         seen.inputs = {path: self.contents[path] for path in self._read(look, context) if path in self.contents}
-        seen.outputs = {name: self.staged.get(name) or self.trusted[name] for name in files}
+        seen.outputs = {name: self.staged.get(name) or self.standing.stamps[name] for name in files}
         seen.record = record_state(self.site, self.request.copy)
         seen.jobs = len(made)
         seen.errors = weights["error"]
@@ -276,40 +218,6 @@ class Making:
         counts = [f"{weights[w]} {w}{'s' if weights[w] != 1 else ''}" for w in ("error", "doubt", "hint") if weights[w]]
         lines.append(f"Problems: {', '.join(counts)}." if counts else "No problems.")
         return lines
-
-
-RESERVED = ("static", "parts", "donors")  # folders that the site needs for itself
-
-
-@lru_cache(maxsize=2)
-def _given(asked: tuple[tuple[str, str], ...]) -> dict[str, str]:
-    """The address of each log; while one log is saved again and again, all ask for what they asked for before."""
-    return addresses(asked, RESERVED)
-
-
-def _depends_hold(made: Made, donors: Mapping[str, DonorStock]) -> bool:
-    """Do the other logs still say what the job took from them?"""
-    return all(
-        dependency(name, donors) == content for name, content in made.depends if name.startswith(("donor:", "tag:"))
-    )
-
-
-class _Taught:
-    """What the proved jobs of one folder teach, by the day of their proof, and what all before a day come to."""
-
-    def __init__(self, cards: Sequence[Card]) -> None:
-        found = sorted(
-            (c.lesson.proved, c.lesson.address, c.lesson_key, c.lesson) for c in cards if c.lesson is not None
-        )
-        self.lessons = tuple(lesson for _, _, _, lesson in found)
-        self._days = [proved for proved, _, _, _ in found]
-        self._hashes = [""]
-        for _, _, key, _ in found:
-            self._hashes.append(digest(f"{self._hashes[-1]} {key}".encode()))
-
-    def before(self, day: date | None) -> str:
-        """Lessons proved before ``day``, the first of a job: later ones do not change its page."""
-        return self._hashes[bisect_left(self._days, day)] if day is not None else ""
 
 
 def _said_of(committed: Committed) -> list[str]:

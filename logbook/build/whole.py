@@ -11,6 +11,7 @@ from functools import partial
 
 from logbook.build.job_files import render
 from logbook.build.stages import Context, Made, Shop
+from logbook.build.standing_files import StandingFiles
 from logbook.output.record import digest
 from logbook.output.site import Stage, Stamp
 from logbook.output.static import StaticFile
@@ -47,7 +48,7 @@ class KeptPiece:
 def make_whole(
     made: Sequence[Made],
     context: Context,
-    trusted: Mapping[str, str],
+    standing: StandingFiles,
     before: Mapping[str, KeptPiece],
     static: tuple[StaticFile, ...],
 ) -> tuple[dict[str, KeptPiece], dict[str, Stamp]]:
@@ -56,19 +57,15 @@ def make_whole(
     staged: dict[str, Stamp] = {}
     for piece in _pieces(made, context, static):
         known = before.get(piece.name)
-        if known is not None and known.key == piece.key and _are_whole(known.files, trusted):
+        if known is not None and known.key == piece.key and standing.are_whole(known.files):
             kept[piece.name] = known
             continue
-        stage = Stage(context.staging, trusted)
+        stage = Stage(context.staging, standing.hashes)
         for name, content in piece.make():
             stage.put(name, content)
         kept[piece.name] = KeptPiece(piece.key, stage.made)
         staged.update(stage.staged)
     return kept, staged
-
-
-def _are_whole(files: Mapping[str, str], trusted: Mapping[str, str]) -> bool:
-    return all(trusted.get(name) == content for name, content in files.items())
 
 
 def _pieces(made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> Iterator[Piece]:

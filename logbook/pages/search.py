@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.job.model import Job
@@ -56,8 +57,13 @@ def folded_words(text: str) -> str:
 
 def search_data(entries: Iterable[SearchEntry]) -> bytes:
     """The file. It holds data alone, in ASCII, and can close no script element."""
-    rows = [
-        [e.title, e.path, e.anchor, e.line, e.words, e.day] for e in sorted(entries, key=lambda e: (e.path, e.anchor))
-    ]
-    text = json.dumps(rows, separators=(",", ":")).replace("<", "\\u003c")
+    rows = ",".join(_row(entry) for entry in sorted(entries, key=lambda e: (e.path, e.anchor)))
+    text = f"[{rows}]"
     return f"var {NAME} = {text};\n".encode("ascii")
+
+
+@lru_cache(maxsize=20_000)
+def _row(e: SearchEntry) -> str:
+    """One entry as it is written; the thousands that did not change since the last save are not encoded again."""
+    row = json.dumps([e.title, e.path, e.anchor, e.line, e.words, e.day], separators=(",", ":"))
+    return row.replace("<", "\\u003c")

@@ -59,7 +59,7 @@ def measure(folder: Path, jobs: int) -> dict[str, Figure]:
         out = folder / f"out-{number}"
         out.mkdir()
         start = time.perf_counter()
-        pages = whole._Pages(made, context, stages.Shop(), whole.parts.Shop("", "shop"))
+        pages = whole._Pages(made, context, stages.Shop(), whole.parts.Shop("", "shop"), static_files())
         for name, _, make in pages.table():
             if name in PIECES:
                 for file, content in make():
