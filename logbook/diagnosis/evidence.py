@@ -10,7 +10,6 @@ from typing import Any
 from logbook.diagnosis import densities
 from logbook.diagnosis.knowledge import DEAD, STATE_EFFECT, WEAK, Knowledge, TestRow
 from logbook.diagnosis.network import Anchor, Network
-from logbook.diagnosis.subjects import bank_of
 from logbook.job.model import Job, Place, Reading
 from logbook.text.entries import Quantity
 from logbook.units import UNITS
@@ -317,8 +316,3 @@ def _same_terms(reading: Reading, other: Reading) -> bool:
     if reading.test not in ("flow", "port flow"):
         return True
     return {c.text for c in reading.conditions} == {c.text for c in other.conditions}
-
-
-def engine_banks(job: Job, engine: str, bank: str) -> tuple[int, ...]:
-    found = job.engine(engine)
-    return bank_of(found, bank) if found else ()

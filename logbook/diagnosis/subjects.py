@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from logbook.job.model import Engine, Job, Place
+from logbook.job.model import Engine, Place
 
 PART_SCOPES = ("coil", "lead", "plug", "injector")
 Mounted = Mapping[tuple[str, Place], str]
@@ -89,14 +89,6 @@ def shared_subjects(engine: Engine, scope: str) -> tuple[Subject, ...]:
 def part_at(engine: Engine, kind: str, cylinder: int, mounted: Mounted) -> str:
     """The part of a kind that serves a cylinder, or '' where none stands there."""
     return mounted.get((kind, engine.seat(kind, cylinder)), "")
-
-
-def starting_places(job: Job) -> dict[str, Place]:
-    """Where each part stood first."""
-    first: dict[str, Place] = {}
-    for stay in sorted(job.stays, key=lambda s: s.since):
-        first.setdefault(stay.part, stay.place)
-    return first
 
 
 def bank_of(engine: Engine, name: str) -> tuple[int, ...]:

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from logbook.job.resolving import label_of
-from logbook.text.entries import Day, Entry
+from logbook.text.entries import Entry
 
 _MOST_SUBJECTS = 4  # beyond, the kind alone names the entry
 _LONGEST = 60
@@ -27,11 +27,6 @@ _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "Æ": "ae", "ø": "o", "Ø": "
 def anchors(entries: Iterable[Entry]) -> tuple[str, ...]:
     """The anchor of each entry, unique in the job; equals are counted in file order ('...--2')."""
     return _counted(_base(entry) for entry in entries)
-
-
-def day_anchors(days: Iterable[Day]) -> tuple[str, ...]:
-    """The anchor of each day line, unique in the job."""
-    return _counted(f"day-{day.day.isoformat() if day.day else 'unknown'}" for day in days)
 
 
 def _counted(bases: Iterable[str]) -> tuple[str, ...]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from datetime import date
 from decimal import Decimal
 from typing import Literal
 
@@ -211,8 +210,3 @@ def _unclear_homes(played: Player) -> dict[Problem, None]:
             donor = shop.parts[parts[0]].donor
             found[complain("home unclear", shop.log.entries[entry].span, tags=named, donor=donor)] = None
     return found
-
-
-def first_day_of(job: Job) -> date:
-    """The first day, for sorting; the far future where none is known."""
-    return job.first_day or date.max

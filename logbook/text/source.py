@@ -10,8 +10,6 @@ import re
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from logbook.spans import Span
-
 _BLANKS = (
     "\t\x0b\x0c\r\x85\xa0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
 )
@@ -64,14 +62,6 @@ class Source:
     def line_count(self) -> int:
         """Pieces ended by LF, and a last one if it is not empty."""
         return len(self.starts)
-
-    def line_span(self, line: int) -> Span:
-        """Where a line (from 1) stands, without its line end."""
-        start = self.starts[line - 1]
-        end = self.starts[line] - 1 if line < len(self.starts) else len(self.text)
-        if end > start and self.text[end - 1 : end] == "\n":
-            end -= 1
-        return Span(start, end)
 
 
 def decode(raw: bytes) -> Source:

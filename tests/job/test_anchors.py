@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.job.anchors import anchors, day_anchors, slug
+from logbook.job.anchors import anchors, slug
 from logbook.text.entries import Log
 from logbook.text.reader import read
 
@@ -54,11 +54,6 @@ def test_an_anchor_says_day_kind_and_subject() -> None:
         "2026-05-04-proved-cut-out-1-2-3-4",
         "2026-05-04-swap-coil-2-3--2",
     )
-
-
-def test_days_that_come_twice_have_anchors_of_their_own() -> None:
-    days = read("job.txt", b"2026-05-04\nroad: a\n2026-05-05\nroad: b\n2026-05-04\nroad: c\n").days
-    assert day_anchors(days) == ("day-2026-05-04", "day-2026-05-05", "day-2026-05-04--2")
 
 
 @given(st.text())

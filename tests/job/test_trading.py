@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
 from decimal import Decimal
 
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.job import orders
 from logbook.job.donors import by_name, dependency, stocks_of
-from logbook.job.folder import awaited, hours, open_orders, totals, trails
 from logbook.job.ledger import build
 from logbook.job.model import Job, Place, Trade
 from logbook.text.reader import read
@@ -22,10 +21,22 @@ def trades(made: Job, kind: str) -> list[Trade]:
     return [t for t in made.trades if t.kind == kind]
 
 
+def total(made: Job, kind: str) -> Decimal:
+    return sum((t.total for t in trades(made, kind) if t.counts and t.total is not None), Decimal(0))
+
+
+def open_orders(made: Job) -> tuple[orders.OpenOrder, ...]:
+    return orders.open_orders(made, made.trades)
+
+
+def awaited(made: Job) -> list[str]:
+    return [t.text for t in orders.awaited(made, made.trades)]
+
+
 def test_amounts_keep_their_cents() -> None:
     made = job("spent: 41.90 coil", "spent: 0.10 washer", "got: 80.00", "bought: A1-A2 12.35", card=CARD)
-    assert totals(made.trades)[0].spent == Decimal("42.00")
-    assert totals(made.trades)[0].got == Decimal("80.00")
+    assert total(made, "spent") == Decimal("42.00")
+    assert total(made, "got") == Decimal("80.00")
     assert [(t.amount, t.label, t.currency) for t in trades(made, "spent")] == [
         (Decimal("41.90"), "coil", "eur"), (Decimal("0.10"), "washer", "eur"),
     ]  # fmt: skip
@@ -37,60 +48,43 @@ def test_a_price_for_each_is_multiplied_and_a_price_for_the_lot_is_not() -> None
 
 
 def test_what_a_donor_cost_counts_once() -> None:
-    assert totals(job(card=CARD).trades)[0].bought == 400
-    assert totals(job("bought: D1 410.50", card=CARD).trades)[0].bought == Decimal("410.50")
+    assert total(job(card=CARD), "bought") == 400
+    assert total(job("bought: D1 410.50", card=CARD), "bought") == Decimal("410.50")
 
 
 @given(st.lists(st.decimals("0.01", "999.99", places=2), min_size=1, max_size=20))
 def test_cents_add_up(amounts: list[Decimal]) -> None:
     made = job(*(f"spent: {amount} part" for amount in amounts), card=CARD)
-    assert totals(made.trades)[0].spent == sum(amounts)
-
-
-def test_moneys_are_never_mixed() -> None:
-    made = totals([Trade(0, 0, "spent", amount=Decimal(5), currency=c) for c in ("eur", "usd", "eur")])
-    assert [(t.currency, t.spent, t.balance) for t in made] == [("eur", 10, -10), ("usd", 5, -5)]
-
-
-def test_hours_by_sort_of_work() -> None:
-    made = job("hours: diagnosis 2.5, fitting 1", "hours: diagnosis 0.5", "hours: road test 30 min")
-    assert hours(made.trades) == (("diagnosis", Decimal("3.0")), ("fitting", Decimal(1)), ("road test", Decimal("0.5")))
+    assert total(made, "spent") == sum(amounts)
 
 
 def test_a_correction_of_money_replaces_the_old_entry() -> None:
     made = job("spent: 41.90 coil", "correct spent: 14.90 coil", card=CARD)
-    assert totals(made.trades)[0].spent == Decimal("14.90")
+    assert total(made, "spent") == Decimal("14.90")
 
 
 def test_an_order_is_open_until_what_was_picked_is_sent() -> None:
     lines = ["order meadow: two coils", "order quarry: a coil", "picked meadow: A1 A2"]
-    assert [(o.order, [p.tag for p in o.picked]) for o in open_orders([job(*lines, card=CARD)])] == [
-        ("meadow", ["A1", "A2"]), ("quarry", []),
+    assert [(o.order.order, o.picked) for o in open_orders(job(*lines, card=CARD))] == [
+        ("meadow", ("coil/A1", "coil/A2")), ("quarry", ()),
     ]  # fmt: skip
-    assert [o.order for o in open_orders([job(*lines, "sent meadow: A1 A2", card=CARD)])] == ["quarry"]
-    back = open_orders([job(*lines, "sent meadow: A1 A2", "returned meadow: A1 A2", card=CARD)])
-    assert [(o.order, len(o.returned)) for o in back] == [("meadow", 2), ("quarry", 0)]
-
-
-def test_orders_of_all_jobs_oldest_first() -> None:
-    late = job("2026-06-01", "order quarry: a coil", card=CARD, path="a.txt")
-    early = job("order meadow: two coils", card=CARD, path="b.txt")
-    assert [(o.address, o.since) for o in open_orders([late, early])] == [
-        ("b", date(2026, 5, 4)), ("a", date(2026, 6, 1)),
-    ]  # fmt: skip
+    assert [o.order.order for o in open_orders(job(*lines, "sent meadow: A1 A2", card=CARD))] == ["quarry"]
+    back = open_orders(job(*lines, "sent meadow: A1 A2", "returned meadow: A1 A2", card=CARD))
+    assert [(o.order.order, len(o.returned)) for o in back] == [("meadow", 2), ("quarry", 0)]
 
 
 def test_parts_are_awaited_until_they_arrive_or_the_job_is_over() -> None:
-    assert [a.what for a in awaited([job("waiting: two coils", "waiting 7: gasket")])] == ["two coils", "gasket"]
-    assert awaited([job("waiting 7: gasket", "arrived 7: gasket")]) == ()
-    assert [a.what for a in awaited([job("waiting: two coils", "waiting: head", "arrived: the head")])] == ["two coils"]
-    assert awaited([job("waiting: two coils", "handed over: as it was")]) == ()
+    assert awaited(job("waiting: two coils", "waiting 7: gasket")) == ["two coils", "gasket"]
+    assert awaited(job("waiting 7: gasket", "arrived 7: gasket")) == []
+    assert awaited(job("waiting 7: gasket", "waiting 7: bolts", "arrived 7: gasket")) == ["bolts"]
+    assert awaited(job("waiting: two coils", "waiting: head", "arrived: the head")) == ["two coils"]
+    assert awaited(job("waiting: two coils", "handed over: as it was")) == []
 
 
 def test_what_the_shop_ordered_for_itself_is_awaited_until_such_a_part_is_fitted() -> None:
-    assert [a.what for a in awaited([job("order coil: one for the six")])] == ["one for the six"]
-    assert awaited([job("order coil: one for the six", "fit coil: new in 3")]) == ()
-    assert open_orders([job("order coil: one for the six")]) == ()
+    assert awaited(job("order coil: one for the six")) == ["one for the six"]
+    assert awaited(job("order coil: one for the six", "fit coil: new in 3")) == []
+    assert open_orders(job("order coil: one for the six")) == ()
 
 
 # from log to log
@@ -154,13 +148,3 @@ def test_other_lines_of_a_donors_log_change_no_dependency() -> None:
     assert dependency("donor:D1", before) == dependency("donor:D1", after)  # type: ignore[arg-type]
     more = neighbours(("wreck.txt", WRECK + "parts coil: A5 from D1\n"))["donors"]
     assert dependency("donor:D1", before) != dependency("donor:D1", more)  # type: ignore[arg-type]
-
-
-def test_a_parts_trail_leads_from_its_own_log_through_the_others() -> None:
-    van = job("fit coil: D1/A3 in 2", "spark: 2 strong", **neighbours(("wreck.txt", WRECK)))
-    found = {(t.owner, t.tag): t for t in trails([van, wreck()])}
-    stages = found["wreck", "A3"].stages
-    assert [s.address for s in stages] == ["wreck", "jobs/van"]
-    assert [r.test for s in stages for r in s.readings] == ["resistance", "spark"]
-    assert [s.place for s in stages[1].stays] == [Place("", 2)]
-    assert len(found) == 4

@@ -44,3 +44,14 @@ def test_the_public_copy_names_no_buyer() -> None:
 def test_nothing_open_is_said() -> None:
     page = orders_page([], Shop("", "shop"))
     assert (page.orders, page.awaited) == (None, None) and page.nothing
+
+
+def test_what_the_shop_ordered_for_itself_is_awaited_and_what_came_back_is_said() -> None:
+    lines = "\n2026-02-06\norder coil: one for the six\nsent lakeside: A3 A5\nreturned lakeside: A3 A5\n"
+    found = job_orders(job_of(BENCH + lines))
+    assert "one for the six" in [a.text for a in found.awaited]
+    page = orders_page([found], Shop("", "shop"))
+    assert page.orders is not None
+    assert [row[3].text for row in page.orders.rows if row[0].text == "lakeside"] == [
+        "came back: injector A3 and injector A5"
+    ]

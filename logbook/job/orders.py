@@ -1,0 +1,78 @@
+"""What is still open in a job: orders of buyers to pull, and what the shop itself waits for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from logbook.job.model import Job, Trade
+from logbook.text.vocabulary import fold, part_named
+
+
+@dataclass(frozen=True, slots=True)
+class OpenOrder:
+    """A buyer's order of which something is still to do: nothing sent yet, parts set aside, or all of it came back."""
+
+    order: Trade
+    picked: tuple[str, ...] = ()  # part ids
+    returned: tuple[str, ...] = ()
+
+
+def open_orders(job: Job, trades: Sequence[Trade]) -> tuple[OpenOrder, ...]:
+    """In the order of the log. The same name written again begins another order."""
+    found = (_open(order, trades) for order in trades if order.kind == "order" and not _own_order(order))
+    return tuple(order for order in found if order is not None)
+
+
+def _open(order: Trade, trades: Sequence[Trade]) -> OpenOrder | None:
+    mine = [t for t in trades if t.step > order.step and t.order.casefold() == order.order.casefold()]
+    ends = min((t.step for t in mine if t.kind == "order"), default=None)
+    mine = [t for t in mine if ends is None or t.step < ends]
+    last: dict[str, str] = {}  # part -> what was last done with it
+    for trade in mine:
+        last.update(dict.fromkeys(trade.parts, trade.kind))
+    picked = tuple(p for p, word in last.items() if word == "picked")
+    returned = tuple(p for p, word in last.items() if word == "returned")
+    if "sent" in last.values() and not picked:
+        return None
+    return OpenOrder(order, picked, returned)
+
+
+def awaited(job: Job, trades: Sequence[Trade]) -> tuple[Trade, ...]:
+    """What the job waits for, in the order of the log; nothing once it is handed over.
+
+    An arrival takes off what was awaited under its order's name, and of several what its words fit best.
+    """
+    if job.handed_over is not None:
+        return ()
+    waiting: list[Trade] = []
+    for trade in trades:
+        if trade.kind == "waiting" or (_own_order(trade) and not _fitted_since(job, trade)):
+            waiting.append(trade)
+        elif trade.kind == "arrived":
+            for came in _arrived(trade, waiting):
+                waiting.remove(came)
+    return tuple(waiting)
+
+
+def _own_order(trade: Trade) -> bool:
+    """'order coil: ...': what the shop ordered for itself, known by the kind of part and not by a buyer's name."""
+    return trade.kind == "order" and (not trade.order or bool(part_named(trade.order)))
+
+
+def _fitted_since(job: Job, order: Trade) -> bool:
+    kind = part_named(order.order)
+    return bool(kind) and any(e.action == "fit" and e.part_kind == kind and e.step > order.step for e in job.events)
+
+
+def _arrived(arrival: Trade, waiting: Sequence[Trade]) -> Iterable[Trade]:
+    same = [w for w in waiting if w.order.casefold() == arrival.order.casefold()]
+    if not arrival.text:
+        return same
+    best = max(same, key=lambda w: (_alike(w.text, arrival.text), -w.step), default=None)
+    return [best] if best is not None and (arrival.order or _alike(best.text, arrival.text)) else []
+
+
+def _alike(one: str, other: str) -> int:
+    """How many words two texts share."""
+    return len({fold(w) for w in one.split()} & {fold(w) for w in other.split()})
