@@ -17,6 +17,10 @@ from logbook.traces.model import Array, Even, Recording, TraceError
 from logbook.units import UNITS
 
 _UNNAMED = "Which cylinders these are, a mark on one lead or a second recording with one cylinder cut out would tell."
+_UNNAMED_SOUND = (
+    "Which cylinders these are, a second recording with one cylinder cut out would tell; "
+    "a mark would not, since a pulse takes an unknown time from the valve to the microphone."
+)
 POINTS = 900  # of a drawn series: keeps a figure under 100 kB
 
 
@@ -95,7 +99,7 @@ def with_reference(now: Found, reference: Found, stated: Stated, cut: int) -> Fo
     spread = max(now.strokes.spread)
     named = tuple(OfCylinder("strength", c, v, spread, _word(v)) for c, v in sorted(answers[0].items()))
     names = f"With {cut} cut out for comparison the strokes have names: {_list_dead(answers[0])}."
-    kept = tuple(s for s in now.sentences if s != _UNNAMED)
+    kept = tuple(s for s in now.sentences if s not in (_UNNAMED, _UNNAMED_SOUND))
     return Found(now.kind, now.name, now.facts, (*kept, names), named, now.series, now.strokes, now.tables)
 
 
@@ -205,33 +209,36 @@ def _cranking(recording: Recording, columns: cols.Columns, stated: Stated) -> Fo
 
 
 def _speed(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
+    order = _order(stated, recording)
     even, _ = _even(recording, columns, "speed")
     found = cycle.find(even, stated.cylinders, 300, 1500, stated.rpm)
-    return _strokes("speed", recording, columns, stated, found, strokes.from_speed(found), "rpm")
-
-
-def _sound(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
-    even, _ = _even(recording, columns, "sound")
-    found = cycle.find(strokes.loudness(even), stated.cylinders, 300, 1500, stated.rpm, pulses=True)
-    return _strokes("sound", recording, columns, stated, found, strokes.from_sound(even, found), "loudness")
-
-
-def _strokes(
-    kind: str,
-    recording: Recording,
-    columns: cols.Columns,
-    stated: Stated,
-    found: cycle.Cycles,
-    result: strokes.Strokes,
-    unit: str,
-) -> Found:
-    order = _order(stated, recording)
-    mark = _mark(recording, columns, found) if not recording.rate or recording.data.shape[0] > 1 else None
+    result = strokes.from_speed(found)
+    mark = _mark(recording, columns, found)
     cylinders: tuple[OfCylinder, ...] = ()
     if mark and order and mark[1] in order:
         value = strokes.named(result, order, mark[0], mark[1])
         spread = strokes.by_mark(result.first_slot_at, result.spread, order, mark[0], mark[1])
         cylinders = tuple(OfCylinder("strength", c, value[c], spread[c], _word(value[c])) for c in sorted(value))
+    unnamed = "" if cylinders else _UNNAMED
+    return _strokes("speed", recording, found, result, "rpm", unnamed, cylinders)
+
+
+def _sound(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
+    _order(stated, recording)
+    even, _ = _even(recording, columns, "sound")
+    found = cycle.find(strokes.loudness(even), stated.cylinders, 300, 1500, stated.rpm, pulses=True)
+    return _strokes("sound", recording, found, strokes.from_sound(even, found), "loudness", _UNNAMED_SOUND)
+
+
+def _strokes(
+    kind: str,
+    recording: Recording,
+    found: cycle.Cycles,
+    result: strokes.Strokes,
+    unit: str,
+    unnamed: str,
+    cylinders: tuple[OfCylinder, ...] = (),
+) -> Found:
     facts = (
         *_read_facts(recording),
         ("speed", f"{result.rpm:.0f} rpm"),
@@ -255,7 +262,7 @@ def _strokes(
         kind,
         recording.name,
         facts,
-        _stroke_words(result, found.double, bool(cylinders)),
+        _stroke_words(result, found.double, unnamed),
         cylinders,
         series,
         result,
@@ -263,7 +270,7 @@ def _strokes(
     )
 
 
-def _stroke_words(result: strokes.Strokes, double: bool, named: bool) -> tuple[str, ...]:
+def _stroke_words(result: strokes.Strokes, double: bool, unnamed: str) -> tuple[str, ...]:
     dead = len(result.dead)
     weak = sum(result.word(k) == "weak" for k in range(len(result.strength)))
     said = [f"{dead} of {len(result.strength)} strokes dead, {weak} weak." if dead or weak else "All strokes alike."]
@@ -276,8 +283,8 @@ def _stroke_words(result: strokes.Strokes, double: bool, named: bool) -> tuple[s
         said.append(
             "An engine turning twice or half as fast would look much the same; write the speed behind @ to settle it."
         )
-    if (dead or weak) and not named:
-        said.append(_UNNAMED)
+    if (dead or weak) and unnamed:
+        said.append(unnamed)
     return tuple(said)
 
 

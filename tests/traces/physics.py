@@ -161,3 +161,23 @@ def coil_current(
         value = max(0.0, value + step * (drive - value * ohms) / henry)
         current[k] = value
     return times, current
+
+
+def exhaust_sound(order, loudness, *, rate=16000, seconds=8.0, seed=7):
+    """Rate (Hz) and sound of an exhaust at idle: a damped ringing burst a stroke, noise, and mains hum.
+
+    ``loudness`` by cylinder where it is not 1. The bursts come at even angles, late by an arbitrary time.
+    """
+    times, _, angle = idle_speed(order, dict.fromkeys(order, 1.0), seconds=seconds)
+    turn = angle / FOUR_PI
+    count = len(order)
+    random = np.random.default_rng(seed)
+    samples = np.arange(int(rate * seconds))
+    sound = 0.02 * random.standard_normal(len(samples)) + 0.05 * np.sin(2 * np.pi * 50 * samples / rate)
+    tail = np.arange(int(0.02 * rate)) / rate
+    for k in range(int(turn[-1] * count) - 1):
+        at = int(np.interp(k / count, turn, times) * rate)
+        loud = loudness.get(order[k % count], 1.0) * (1 + 0.1 * random.standard_normal())
+        burst = loud * np.exp(-tail / 0.006) * np.sin(2 * np.pi * 310 * tail + random.uniform(0, 6))
+        sound[at : at + len(tail)] += burst[: len(sound) - at]
+    return rate, sound

@@ -89,19 +89,7 @@ def test_mains_hum_dropped_rows_and_clipping_do_not_hide_the_dead_one():
 
 
 def test_sound_of_the_exhaust_shows_the_missing_pulse():
-    rate, seconds, order = 16000, 8.0, FOUR
-    times, _, angle = physics.idle_speed(order, dict.fromkeys(order, 1.0), seconds=seconds)
-    turn = angle / (4 * np.pi)
-    random = np.random.default_rng(7)
-    sound = 0.02 * random.standard_normal(int(rate * seconds)) + 0.05 * np.sin(
-        2 * np.pi * 50 * np.arange(int(rate * seconds)) / rate
-    )
-    tail = np.arange(int(0.02 * rate)) / rate
-    for k in range(int(turn[-1] * 4) - 1):
-        at = int(np.interp(k / 4, turn, times) * rate)
-        loud = {3: 0.08}.get(order[k % 4], 1.0) * (1 + 0.1 * random.standard_normal())
-        burst = loud * np.exp(-tail / 0.006) * np.sin(2 * np.pi * 310 * tail + random.uniform(0, 6))
-        sound[at : at + len(tail)] += burst[: len(sound) - at]
+    rate, sound = physics.exhaust_sound(FOUR, {3: 0.08})
     recording = Even(np.clip(sound, -0.8, 0.8), float(rate))
     found = strokes.from_sound(recording, cycle.find(strokes.loudness(recording), 4, 400, 1500, pulses=True))
     assert found.rpm == pytest.approx(750, rel=0.03)

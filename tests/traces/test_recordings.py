@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.io import wavfile
 
 from logbook.build.recordings import read_recordings
 from logbook.diagnosis.diagnose import diagnose
@@ -71,6 +72,33 @@ def test_a_cylinder_cut_on_purpose_is_no_evidence_against_it(tmp_path: Path) -> 
     assert states(job)[3] == "dead"
     assert states(job)[2] == "fires"
     assert found[1].found.sentences[0] == "2 was cut out on purpose, to count from."
+
+
+def wave(path: Path, loudness: dict[int, float], seed: int) -> None:
+    rate, sound = physics.exhaust_sound((1, 5, 3, 6, 2, 4), loudness, seed=seed)
+    wavfile.write(path, rate, np.int16(np.clip(sound, -0.8, 0.8) * 32000))
+
+
+def test_a_sound_names_its_dead_cylinder_by_one_cut_out_to_count_from(tmp_path: Path) -> None:
+    wave(tmp_path / "idle.wav", {5: 0.08}, 7)
+    wave(tmp_path / "off.wav", {5: 0.08, 2: 0.08}, 8)
+    six = "job: Pump\nengine: inline 6, fires 1 5 3 6 2 4, coil on plug\n\n2026-05-04\n"
+    lines = "trace sound: idle.wav\ntrace sound: off.wav @ cut out 2\n"
+    job = ledger.build(read("pump.txt", (six + lines).encode()))
+    found, problems = recordings.listen(job, read_recordings(job, tmp_path))
+    assert not problems
+    known = states(recordings.with_heard(job, found))
+    assert [c for c, state in known.items() if state == "dead"] == [5]
+    assert set(known.values()) == {"dead", "fires"}
+
+
+def test_a_sound_without_one_names_no_cylinder(tmp_path: Path) -> None:
+    wave(tmp_path / "idle.wav", {5: 0.08}, 7)
+    six = "job: Pump\nengine: inline 6, fires 1 5 3 6 2 4, coil on plug\n\n2026-05-04\n"
+    job = ledger.build(read("pump.txt", (six + "trace sound: idle.wav, sound, mark (cylinder 1)\n").encode()))
+    found, _ = recordings.listen(job, read_recordings(job, tmp_path))
+    assert found[0].found.cylinders == ()
+    assert "a mark would not" in found[0].found.sentences[-1]
 
 
 def test_a_low_compression_in_the_cranking_current_points_at_what_seals_that_cylinder(tmp_path: Path) -> None:
