@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from logbook.spans import Span
 
@@ -16,8 +16,7 @@ class Weight(StrEnum):
     HINT = "hint"
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One fault of a log, in the reader's words.
 
     ``number`` is stable for ever and explained by ``logbook check --explain NUMBER``.

@@ -6,12 +6,11 @@ Gauge and absolute pressure, and temperatures and temperature differences, are d
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """``si = value * factor + offset``. ``name`` is the canonical spelling, ASCII; ``symbol`` is what pages print."""
 
     name: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
+from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
 from logbook.build.stages import Shop, is_log, read_card, read_log, read_shop
@@ -20,8 +21,7 @@ from logbook.text.lines import recount
 from logbook.text.source import line_and_column
 
 
-@dataclass(frozen=True, slots=True)
-class CheckedFile:
+class CheckedFile(NamedTuple):
     """One file and what is wrong with it."""
 
     shown: str
@@ -30,8 +30,7 @@ class CheckedFile:
     problems: tuple[Problem, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Checked:
+class Checked(NamedTuple):
     """All files of one ``check``. ``not_logs`` were found in a folder and hold no entry; they are only named."""
 
     files: tuple[CheckedFile, ...]

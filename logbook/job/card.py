@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from logbook.job.model import Bank, Engine, Fuelling, Group, Ignition, Layout
 from logbook.text.card_words import FUELLING, IGNITION, LIST, NUMBER_WORDS, count_and_layout, numbers, written_banks
@@ -20,8 +19,7 @@ _PAIRS = re.compile(r"\bpairs?[ :=]*(?P<list>\d{1,2}[ +&/-]+\d{1,2}(?:(?:[ ,;]|a
 _REAR_ENDS = frozenset({"rear", "back", "flywheel", "gearbox", "clutch", "bulkhead", "transmission"})
 
 
-@dataclass(frozen=True, slots=True)
-class CardFault:
+class CardFault(NamedTuple):
     """Something of a card that the reader must be told: ``slug`` is a row of ``faults``, ``words`` fill it in."""
 
     slug: str

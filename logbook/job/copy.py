@@ -175,11 +175,11 @@ class _Public:
                 for kind, text in whole.card
                 if (kind, text.strip()) not in private_card and not _is_private_kind(kind)
             ),
-            engines=tuple(replace(engine, text=self.text(engine.text)) for engine in whole.engines),
+            engines=tuple(engine._replace(text=self.text(engine.text)) for engine in whole.engines),
             donors=tuple(self._donor(donor) for donor in whole.donors),
             events=tuple(self._event(event) for event in whole.events),
             readings=self._readings(hide),
-            limits=tuple(replace(n, value=self._kept(n.value)) for n in whole.limits if n.entry not in hide),
+            limits=tuple(n._replace(value=self._kept(n.value)) for n in whole.limits if n.entry not in hide),
             causes=tuple(self._cause(cause) for cause in whole.causes if not cause.private),
             clues=tuple((word, entry) for word, entry in whole.clues if entry not in hide),
             entries=entries,
@@ -237,15 +237,15 @@ class _Public:
         for note in notes:
             text = "" if note.private else self.text(_PRIVATE_LINE.sub("", note.text))
             if text.strip():
-                kept.append(replace(note, text=text))
+                kept.append(note._replace(text=text))
         return tuple(kept)
 
     def _written(self, written: Written) -> Written:
         value = self._value(written.value)
-        return replace(written, value=value, remark=self.text(written.remark), text=self.text(written.text))
+        return written._replace(value=value, remark=self.text(written.remark), text=self.text(written.text))
 
     def _kept(self, value: Value) -> Value:
-        return replace(value, remark=self.text(value.remark)) if value.remark else value
+        return value._replace(remark=self.text(value.remark)) if value.remark else value
 
     def _value(self, value: Value | None) -> Value | None:
         return None if value is None else self._kept(value)
@@ -254,20 +254,20 @@ class _Public:
         figure = condition.quantity.text if condition.quantity else ""
         at = condition.text.find(figure) if figure else -1
         text = self.masks.mask(condition.text, [(at, at + len(figure))] if at >= 0 else ())
-        return replace(condition, text=text, words=tuple(self.text(word) for word in condition.words))
+        return condition._replace(text=text, words=tuple(self.text(word) for word in condition.words))
 
     def _day(self, day: Day) -> Day:
-        return replace(day, title=self.text(day.title), notes=self._notes(day.notes))
+        return day._replace(title=self.text(day.title), notes=self._notes(day.notes))
 
     def _donor(self, donor: Donor) -> Donor:
         facts = tuple((slot, self.text(text)) for slot, text in donor.facts if slot in _FACTS_KEPT)
-        return replace(donor, text=_without_price("donor", self.text(donor.text)), facts=facts)
+        return donor._replace(text=_without_price("donor", self.text(donor.text)), facts=facts)
 
     def _event(self, event: Event) -> Event:
         if not event.private:
             return event
         marked = self.whole.entries[event.entry].entry.private  # else by the table: that a part was sent is no secret
-        return replace(event, what=(), action=KEPT if marked else event.action)
+        return event._replace(what=(), action=KEPT if marked else event.action)
 
     def _readings(self, hide: frozenset[int]) -> tuple[Reading, ...]:
         limits = [limit.value for limit in self.whole.limits if limit.entry in hide]
@@ -279,18 +279,18 @@ class _Public:
         limit = None if reading.limit in private_limits else self._value(reading.limit)
         name = "" if reading.name in orders else reading.name
         conditions = tuple(self._condition(c) for c in reading.conditions)
-        return replace(reading, value=value, limit=limit, name=name, conditions=conditions)
+        return reading._replace(value=value, limit=limit, name=name, conditions=conditions)
 
     def _cause(self, cause: FoundCause) -> FoundCause:
-        return replace(cause, text=self.text(cause.text), remark=self.text(cause.remark))
+        return cause._replace(text=self.text(cause.text), remark=self.text(cause.remark))
 
     def _trade(self, trade: Trade) -> Trade:
-        return replace(
-            trade, order="", label=self.text(trade.label), text=self.text(trade.text), amount=None, currency=""
+        return trade._replace(
+            order="", label=self.text(trade.label), text=self.text(trade.text), amount=None, currency=""
         )
 
     def _photo(self, photo: Photo) -> Photo:
-        return replace(photo, shown=self.text(photo.shown or photo.file), caption=self.text(photo.caption))
+        return photo._replace(shown=self.text(photo.shown or photo.file), caption=self.text(photo.caption))
 
 
 def _is_private_kind(kind: str) -> bool:

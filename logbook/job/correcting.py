@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import takewhile
+from typing import NamedTuple
 
 from logbook.job.model import Reading
 from logbook.job.resolving import Resolver, Target
@@ -29,8 +30,7 @@ def withdraws(entry: Entry) -> bool:
     return (words == ["not done"] and not entry.readings[0].subjects) or entry.text.strip() in ("-", "–", "—")
 
 
-@dataclass(frozen=True, slots=True)
-class Schedule:
+class Schedule(NamedTuple):
     """The entries in the order in which they are played, each with its step, corrections of whole entries in place."""
 
     plays: tuple[tuple[int, Entry], ...]

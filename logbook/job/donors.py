@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.job.model import Place
 from logbook.text.entries import Entry, Log
 
 
-@dataclass(frozen=True, slots=True)
-class StockPart:
+class StockPart(NamedTuple):
     """A tagged part as the log that owns it declares it."""
 
     kind: str
@@ -20,8 +19,7 @@ class StockPart:
     donor: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class DonorStock:
+class DonorStock(NamedTuple):
     """A donor, or a log that declares tags, as other logs see it."""
 
     name: str  # the donor's tag, or the address of the log

@@ -3,13 +3,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.problems import Weight
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """``message`` and ``mend`` are filled in by name. ``bad`` is a log that meets the fault, ``good`` the same mended."""
 
     slug: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from logbook.problems import Problem
 from logbook.text.entries import Condition, Day, Entry, LineCount, Value
@@ -18,24 +18,21 @@ Fuelling = Literal["port", "direct", "carburettor", "single-point", ""]
 Origin = Literal["found", "donor", "new", "used", "rebuilt", "unknown"]
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(NamedTuple):
     """A cylinder of an engine. ``engine`` is "" for the engine of the card, else its tag or ordinal."""
 
     engine: str
     cylinder: int
 
 
-@dataclass(frozen=True, slots=True)
-class Bank:
+class Bank(NamedTuple):
     """A row of cylinders. ``name`` is left, right, front or rear; "" for the one bank of an inline engine."""
 
     name: str  # left, right, front, rear; "" for the one bank of an inline engine
     cylinders: tuple[int, ...]  # front to rear
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """Cylinders that share one thing.
 
     ``kind`` is coil, coil feed, injector feed, ground ... (from 'shared ...' or the ignition's kind).
@@ -46,8 +43,7 @@ class Group:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Engine:
+class Engine(NamedTuple):
     """An engine as its card describes it."""
 
     name: str
@@ -97,8 +93,7 @@ class Engine:
         return tuple(pair for bank in self.banks for pair in zip(bank.cylinders, bank.cylinders[1:], strict=False))
 
 
-@dataclass(frozen=True, slots=True)
-class Donor:
+class Donor(NamedTuple):
     """Where parts came from. ``facts`` are slots and values as written: bought, sat, why, odometer."""
 
     tag: str
@@ -108,8 +103,7 @@ class Donor:
     address: str = ""  # of the log that declares it, where that is another one
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """A part that moves. ``id`` is unique in the job and stable when lines are inserted elsewhere:
     'coil/old-3' (found in 3), 'injector/A3' (declared tag), 'injector/D1/A3' (from another log), 'plug/new-1'.
 
@@ -140,8 +134,7 @@ class Part:
         return f"{self.kind} {self.name}"
 
 
-@dataclass(frozen=True, slots=True)
-class Stay:
+class Stay(NamedTuple):
     """A part in a place from one step to another; ``until`` None: still there. A step is the index of an entry."""
 
     part: str
@@ -150,8 +143,7 @@ class Stay:
     until: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """One part out of a place, into another; None stands for the shelf."""
 
     part: str
@@ -159,8 +151,7 @@ class Move:
     into: Place | None  # None: to the shelf
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """Something done. ``step`` orders events and readings together: file order, corrections at the old moment."""
 
     step: int  # index of the entry
@@ -176,8 +167,7 @@ class Event:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """What the writer wants a reading to be: from a 'spec' mark (whole log) or clause (that line)."""
 
     test: str
@@ -191,8 +181,7 @@ class Limit:
     from_shop: bool = False  # stands in shop.txt; ``entry`` is -1
 
 
-@dataclass(frozen=True, slots=True)
-class Trade:
+class Trade(NamedTuple):
     """Something bought, ordered, sent, spent or worked: exact, in the order of the log.
 
     ``kind`` is the kind's word (bought asked order picked sent returned waiting arrived scrap spent got hours).
@@ -228,8 +217,7 @@ class Trade:
         return self.corrected_by is None
 
 
-@dataclass(frozen=True, slots=True)
-class Photo:
+class Photo(NamedTuple):
     """A file beside the log that an entry names; whether it is there is the build's to find out."""
 
     entry: int
@@ -240,8 +228,7 @@ class Photo:
     shown: str = ""  # the name that a page may use, where the file's own holds something private
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One thing seen or measured, its value as written.
 
     ``test`` is the kind's word ('cut-out', 'compression', 'flow'; a 'now' clause gives 'firing').
@@ -281,8 +268,7 @@ class Reading:
         return self.corrected_by is None
 
 
-@dataclass(frozen=True, slots=True)
-class FoundCause:
+class FoundCause(NamedTuple):
     """A cause that the log says was found. ``what`` is a part kind or another word of the table."""
 
     entry: int

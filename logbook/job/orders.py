@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.job.model import Job, Trade
 from logbook.text.vocabulary import fold, part_named
 
 
-@dataclass(frozen=True, slots=True)
-class OpenOrder:
+class OpenOrder(NamedTuple):
     """A buyer's order of which something is still to do: nothing sent yet, parts set aside, or all of it came back."""
 
     order: Trade

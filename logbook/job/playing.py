@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from logbook.job.actions import ACTION_KINDS, play_action
 from logbook.job.causes import found_causes
@@ -99,7 +99,7 @@ class Player:
         names = self._names(entry)
         event = play_action(self.shop, entry, step, names)
         if event is not None:
-            self.events.append(replace(event, private=is_private(entry)))
+            self.events.append(event._replace(private=is_private(entry)))
         if _valued(entry):
             self.recorder.record(entry, step, names)
         self.recorder.record_now(entry, step, names, event)

@@ -56,7 +56,7 @@ class Recorder:
             if written.value is None:
                 continue
             others = [w for w in entry.now if w is not written]
-            plain = replace(written, part="")
+            plain = written._replace(part="")
             for target in _cylinders_of(names, plain, others):
                 state = self._state(written.value, target)
                 if state is not None:
@@ -117,7 +117,7 @@ class Recorder:
             state_key=self._state_key(test, qualifiers, target, engine),
         )  # fmt: skip
         limit = self._limit(entry, reading)
-        counts = self._append(replace(reading, limit=limit) if limit else reading, origin)
+        counts = self._append(reading._replace(limit=limit) if limit else reading, origin)
         if counts is not None:
             self.last[key] = counts
             if test == "firing" and target.place is not None and counts.word in STATES:
@@ -127,12 +127,12 @@ class Recorder:
         """The reading and what corrects it; the value that counts in the end, None where it was withdrawn."""
         current: Value | None = reading.value
         for entry, value in self.corrections.get(origin, ()):
-            self._keep(replace(reading, corrected_by=entry.index), origin)
+            self._keep(reading._replace(corrected_by=entry.index), origin)
             current = value
             if value is None:
                 return None
-            reading = replace(
-                reading, entry=entry.index, value=value, corrects=reading.entry, private=is_private(entry),
+            reading = reading._replace(
+                entry=entry.index, value=value, corrects=reading.entry, private=is_private(entry),
                 conditions=entry.conditions or reading.conditions, proved=reading.proved or entry.proved,
             )  # fmt: skip
         self._keep(reading, origin)
@@ -153,7 +153,7 @@ class Recorder:
                 "same as what", value.span, subject=target.label or test, mend=f"{target.label} dead".strip()
             )
             return None
-        return replace(value, word=earlier.word, quantity=earlier.quantity)
+        return value._replace(word=earlier.word, quantity=earlier.quantity)
 
     def _state(self, value: Value, target: Target) -> Value | None:
         if value.word != "same":
@@ -162,7 +162,7 @@ class Recorder:
         if state is None:
             self.shop.complain("same as what", value.span, subject=target.label, mend=f"now {target.label} dead")
             return None
-        return replace(value, word=state)
+        return value._replace(word=state)
 
     def _stated(self, entry: Entry, names: Resolver, event: Event | None) -> list[tuple[Place, str]]:
         """The states that 'now same' and 'now moved' stand for."""
@@ -256,8 +256,8 @@ def _cylinders_of(names: Resolver, written: Written, others: Sequence[Written]) 
     subjects = written.subjects or (Subject("all", written.span),)
     plain = Resolver(names.shop, replace(names.entry, kind="firing", part=""), names.engine)
     return tuple(
-        replace(target, part="")
-        for target in plain.targets(replace(written, subjects=subjects), others)
+        target._replace(part="")
+        for target in plain.targets(written._replace(subjects=subjects), others)
         if target.place is not None or target.word
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.job.model import Engine, Place
 from logbook.job.workshop import Workshop
@@ -27,8 +28,7 @@ _NUMBERED = frozenset({"bolt", "bearing", "row"})
 _BANK_SUBJECTS = frozenset({"bank", "any"})
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """One subject made definite: a place, a part, a bank, a slot, a speed or a word; ``label`` is how pages name it."""
 
     label: str

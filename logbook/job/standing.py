@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from logbook.job.model import Move, Place, Stay
 
 Arrangement = Mapping[Place, str | None]  # None: nothing stands there
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """One rearrangement that could be undone: what stood in each touched place before it, and after.
 
     ``closed`` where parts changed places among themselves: such a change is only undone whole.

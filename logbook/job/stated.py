@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 from logbook.job.ledger import build
 from logbook.job.model import Job, Reading
@@ -59,4 +58,4 @@ def _resolved(job: Job, by: int = 0) -> Counter[object]:
 
 def _earlier(r: Reading, by: int) -> Reading:
     corrects, corrected_by = (None if at is None else at - by for at in (r.corrects, r.corrected_by))
-    return replace(r, entry=r.entry - by, step=r.step - by, corrects=corrects, corrected_by=corrected_by)
+    return r._replace(entry=r.entry - by, step=r.step - by, corrects=corrects, corrected_by=corrected_by)

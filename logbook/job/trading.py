@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from logbook.job.model import Event, Move, Trade
@@ -58,7 +58,7 @@ class Trading:
         for i, earlier in enumerate(self.trades):
             on_card = earlier.kind == "bought" and earlier.entry == self.shop.donors[trade.label].entry
             if on_card and earlier.label == trade.label:
-                self.trades[i] = replace(earlier, corrected_by=trade.entry)
+                self.trades[i] = earlier._replace(corrected_by=trade.entry)
 
     def _trade(self, entry: Entry, step: int, names: Resolver, written: Written | None) -> Trade:
         parts, label = self._about(entry, names, written)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from logbook.job.card import parse_engine
 from logbook.job.donors import DonorStock, StockPart
@@ -60,7 +60,7 @@ class Workshop:
         for fault in faults:
             self.complain(fault.slug, entry.span, **dict(fault.words))
         started = -1 if first and entry.part_of == "card" else entry.index
-        engine = replace(engine, started=started, entry=entry.index, source=named or donor)
+        engine = engine._replace(started=started, entry=entry.index, source=named or donor)
         if not engine.banks:
             return
         self.engines[name] = engine
@@ -75,7 +75,7 @@ class Workshop:
             return self.engines.get(self.current)
         engine = self.engines.get(named) or next((e for e in self.engines.values() if e.source == named), None)
         if engine is None and named in self.donors and "" in self.engines:
-            engine = replace(self.engines[""], name=named, source=named, started=entry.index, entry=entry.index)
+            engine = self.engines[""]._replace(name=named, source=named, started=entry.index, entry=entry.index)
             self.engines[named] = engine
             self._find_parts(engine)
         if engine is None and named not in self.donors:
@@ -84,10 +84,10 @@ class Workshop:
 
     def share(self, name: str, groups: tuple[Group, ...], kind: str) -> None:
         """Give an engine its groups; coils that serve several cylinders leave one found coil a group."""
-        engine = replace(self.engines[name], groups=groups)
+        engine = self.engines[name]._replace(groups=groups)
         coils = kind == "coil" and any(len(g.cylinders) > 1 for g in groups if g.kind == "coil")
         if coils and engine.ignition not in ("pair", "one"):
-            engine = replace(engine, ignition="pair", leads=True)
+            engine = engine._replace(ignition="pair", leads=True)
         self.engines[name] = engine
         if coils:
             self.standing.forget(lambda part, place: self._misplaced(engine, part, place))
@@ -119,8 +119,8 @@ class Workshop:
         if tagged.id in self.standing.where or tagged.id in self.gone:
             return
         del self.parts[tagged.id]
-        self.parts[found.id] = replace(
-            found, name=tagged.name, tag=tagged.tag, donor=tagged.donor, declared=tagged.declared
+        self.parts[found.id] = found._replace(
+            name=tagged.name, tag=tagged.tag, donor=tagged.donor, declared=tagged.declared
         )
         self.tags[tagged.tag] = [found.id if part == tagged.id else part for part in self.tags[tagged.tag]]
 
@@ -194,7 +194,7 @@ class Workshop:
             return
         origin = _origin(donor) if donor in SPARES else part.origin
         known_donor = "" if donor in SPARES else donor
-        self.parts[found] = replace(part, name=tag, tag=tag, donor=known_donor, origin=origin, declared=entry.index)
+        self.parts[found] = part._replace(name=tag, tag=tag, donor=known_donor, origin=origin, declared=entry.index)
         self.tags.setdefault(tag, []).append(found)
 
     def tagged(self, kind: str, tag: str, span: Span) -> str | None:
@@ -234,7 +234,7 @@ class Workshop:
         same = (stock.address, parts[0].kind, bare, parts[0].donor)  # by the donor's name or by the log's
         part_id = self.away.setdefault(same, f"{parts[0].kind}/{donor}/{bare}")
         if part_id not in self.parts:
-            home = replace(parts[0].home, engine=donor) if parts[0].home else None
+            home = parts[0].home._replace(engine=donor) if parts[0].home else None
             self.donors.setdefault(donor, Donor(donor, stock.text, -1, address=stock.address))
             self._add(Part(part_id, parts[0].kind, tag, "donor", donor, home, -1, bare, stock.address))
         return part_id

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from logbook.job.model import Job, Limit, Reading
 from logbook.pages.frame import Cell, Column, Link, Table
@@ -137,7 +137,7 @@ def outside(value: Value, limit: Value | None) -> str:
     if value.quantity is None or limit is None or limit.quantity is None:
         return ""
     measured, wanted = si(value.quantity), limit.quantity
-    low, high = si(replace(wanted, high=wanted.low)), si(replace(wanted, low=wanted.high))
+    low, high = si(wanted._replace(high=wanted.low)), si(wanted._replace(low=wanted.high))
     slack = 1e-9 * max(abs(low), abs(high), 1e-12)
     if measured < low - slack and wanted.bound != "under":
         return "under"

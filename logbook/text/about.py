@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.text.kinds import Kind
 from logbook.text.numbers import Measure
 from logbook.text.state import State
 
 
-@dataclass(frozen=True, slots=True)
-class About:
+class About(NamedTuple):
     """``free``: subjects may be left out, for a 'spec' that holds for all and for a 'now' clause."""
 
     kind: Kind

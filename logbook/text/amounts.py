@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 from logbook.spans import Span
 from logbook.text.body_tokens import items_of, measured_by, readings_reader
@@ -39,8 +38,8 @@ def _told_too(written: Written, item: Item, state: State) -> Written:
     """'64.00 filter, strainer and baskets': the words behind a comma belong to the amount before."""
     assert written.value is not None
     told = state.text[item.start : item.end].strip()
-    value = replace(written.value, remark=f"{written.value.remark}, {told}".removeprefix(", "))
-    return replace(written, span=Span(written.span.start, item.end), value=value)
+    value = written.value._replace(remark=f"{written.value.remark}, {told}".removeprefix(", "))
+    return written._replace(span=Span(written.span.start, item.end), value=value)
 
 
 def _amount(item: Item, measure: Measure, state: State) -> Written:
@@ -54,7 +53,7 @@ def _amount(item: Item, measure: Measure, state: State) -> Written:
     if reader.at < len(item.tokens):
         after = state.text[item.tokens[reader.at].start : item.tokens[-1].end].strip()
     remark = ", ".join(p for p in (" ".join(p for p in (before, after) if p), item.remark) if p)
-    return Written(item.span, (), replace(value, remark=remark))
+    return Written(item.span, (), value._replace(remark=remark))
 
 
 def read_group(head: Head, state: State, start: int, end: int) -> Body:
@@ -114,7 +113,7 @@ def _part_amount(head: Head, state: State, item: Item, part: str) -> Written | N
         extra = " ".join(t.text for t in item.tokens[reader.at :])
         remark = ", ".join(p for p in (extra, item.remark) if p)
         return Written(
-            item.span, (), replace(value, remark=remark, remark_words=words_in(remark, head.kind.words)), part=part
+            item.span, (), value._replace(remark=remark, remark_words=words_in(remark, head.kind.words)), part=part
         )
     except Unread as fault:
         state.tell(fault)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from types import MappingProxyType
 
 from logbook.spans import Span
@@ -87,9 +86,8 @@ def _word_and_number(found: list[Written]) -> Written | None:
     told = tuple(w.value.word for w in words if w.value)
     value = numbers[0].value
     assert value is not None
-    return replace(
-        numbers[0],
-        value=replace(value, remark=" ".join((*told, value.remark)).strip(), remark_words=(*told, *value.remark_words)),
+    return numbers[0]._replace(
+        value=value._replace(remark=" ".join((*told, value.remark)).strip(), remark_words=(*told, *value.remark_words)),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.text.card_words import count_and_layout, understood, written_banks
 from logbook.text.limits import MOST_CYLINDERS
@@ -12,8 +12,7 @@ _LONGEST_CARD = 600  # characters
 _PIECE = re.compile(r"[^,;]+")
 
 
-@dataclass(frozen=True, slots=True)
-class EngineCard:
+class EngineCard(NamedTuple):
     """``places`` is 0 where the card does not say; ``banks`` are names of banks, '' never among them."""
 
     places: int
@@ -35,8 +34,7 @@ def engine_card(text: str) -> EngineCard:
     return EngineCard(count, frozenset(banks))
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """A piece of a card between commas; ``start`` and ``end`` count from the beginning of the card."""
 
     text: str

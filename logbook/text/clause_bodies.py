@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from logbook.spans import Span
 from logbook.text.about import About
@@ -112,7 +111,7 @@ def _now(group: list[Token], span: Span, body: Body, head: Head, state: State) -
 
 
 def _spec(group: list[Token], span: Span, body: Body, head: Head, state: State) -> Value:
-    reader = ValueReader(group, 0, replace(measured_by(head, state), sign=False), state.normal)
+    reader = ValueReader(group, 0, measured_by(head, state)._replace(sign=False), state.normal)
     value = reader.read()
     if reader.at < len(group) or body.spec is not None:
         raise Unread(224, span, "The clause 'spec' takes one value.", "write 'spec 12.2-12.8'")
@@ -146,6 +145,6 @@ def _promote(body: Body, head: Head) -> None:
     slots = {tuple(s.name for s in w.subjects if s.kind == "slot") for w in body.readings}
     if len(slots) != 1 or head.kind.subjects not in ("one", "any", "cyl", "part", "bolt", "bank"):
         return
-    bare = tuple(replace(w, subjects=tuple(s for s in w.subjects if s.kind != "slot")) for w in body.readings)
+    bare = tuple(w._replace(subjects=tuple(s for s in w.subjects if s.kind != "slot")) for w in body.readings)
     body.readings = bare
     body.qualifiers = tuple(n for n in next(iter(slots)) if n not in head.qualifiers)

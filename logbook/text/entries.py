@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from logbook.problems import Problem
 from logbook.spans import Span
@@ -13,8 +13,7 @@ from logbook.spans import Span
 Bound = Literal["", "over", "under"]
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(NamedTuple):
     """A number as written. ``low`` and ``high`` are equal unless a range was written.
 
     ``unit`` is the name of a row of ``logbook.units``; "" where the kind has no dimension.
@@ -37,8 +36,7 @@ class Quantity:
         return self.low if self.low == self.high else (self.low + self.high) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(NamedTuple):
     """The value of one reading: a quantity or a word of the table, never both, never neither.
 
     ``word`` is canonical: a word of the kind's row, a state (dead weak fires intermittent), or one of
@@ -70,8 +68,7 @@ SubjectKind = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(NamedTuple):
     """Whom a reading is about, as written; runs are opened into their members by the reader."""
 
     kind: SubjectKind
@@ -81,8 +78,7 @@ class Subject:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(NamedTuple):
     """One reading as written. ``to`` is the other side of a swap, move or fit."""
 
     span: Span
@@ -95,8 +91,7 @@ class Written:
     text: str = ""  # the words after a slot of a donor: 'sat 8 months'
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """One clause after ``@``: a number with its unit ('690 rpm', '3 bar'), or words ('warm', 'key on')."""
 
     span: Span
@@ -105,8 +100,7 @@ class Condition:
     words: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(NamedTuple):
     """The indented lines under an entry or a day, to the letter; a line that opens with 'private:' is private."""
 
     span: Span
@@ -154,8 +148,7 @@ class Entry:
     file: str = ""  # the file that a photo, trace or knowledge entry names; ``text`` holds the whole body
 
 
-@dataclass(frozen=True, slots=True)
-class Day:
+class Day(NamedTuple):
     """A day line; ``day`` is None where the date could not be read ('day unknown' until a good one)."""
 
     span: Span
@@ -165,8 +158,7 @@ class Day:
     notes: tuple[Note, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LineCount:
+class LineCount(NamedTuple):
     """How the lines of a file were read; they always add up to the lines of the file."""
 
     blank: int = 0
@@ -180,8 +172,7 @@ class LineCount:
         return self.blank + self.day + self.entry + self.note + self.problem
 
 
-@dataclass(frozen=True, slots=True)
-class Log:
+class Log(NamedTuple):
     """A log as read. ``path`` is as shown to people; ``text`` is decoded, LF only; ``raw_hash`` is of the bytes."""
 
     path: str

@@ -5,7 +5,6 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from logbook.problems import Problem, Weight
 from logbook.text.entries import LineCount, Log
@@ -33,6 +32,6 @@ def recount(log: Log, more: Iterable[Problem]) -> LineCount:
     counted = Counter("entry" if line in entries else "day" if line in days else "" for line in now)
     moved = counted["entry"] + counted["day"]
     lines = log.lines
-    return replace(
-        lines, entry=lines.entry - counted["entry"], day=lines.day - counted["day"], problem=lines.problem + moved
+    return lines._replace(
+        entry=lines.entry - counted["entry"], day=lines.day - counted["day"], problem=lines.problem + moved
     )

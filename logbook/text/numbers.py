@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
+from typing import NamedTuple
 
 from logbook.spans import Span
 from logbook.text.entries import Bound, Quantity, Value
@@ -36,8 +36,7 @@ _SLOWEST_IDLE = 300  # rpm; no idle is moved by so much, and none is set below
 _STEPS = tuple(Decimal(1).scaleb(-digits) for digits in range(MOST_DIGITS + 1))
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """How the numbers of a kind or slot are measured. ``unit`` is the usual one, '' where a bare number has none."""
 
     words: tuple[str, ...]
@@ -161,8 +160,8 @@ class ValueReader:
         unit = next(u.name for u in units_spelt(first.text) if u.dimension in self.measure.dimensions)
         if value.quantity is None or value.quantity.unit_written:
             return value
-        quantity = replace(value.quantity, unit=unit, unit_written=True)
-        return replace(value, quantity=quantity)
+        quantity = value.quantity._replace(unit=unit, unit_written=True)
+        return value._replace(quantity=quantity)
 
     def _doubt(self) -> bool:
         token = self._peek()

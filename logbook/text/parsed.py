@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.spans import NOWHERE, Span
 from logbook.text.entries import Condition, Subject, Value, Written
 from logbook.text.kinds import Kind
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(NamedTuple):
     """What stood before the body."""
 
     kind: Kind

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 
 from logbook.spans import Span
@@ -43,7 +42,7 @@ def read_plain(item: Item, about: About) -> Written | None:
     subjects = (Subject("place", Span(place.start, place.end), int(place.text)),)
     check_subjects(about, subjects)
     if item.remark:
-        value = replace(value, remark=item.remark, remark_words=words_in(item.remark, about.measure.words))
+        value = value._replace(remark=item.remark, remark_words=words_in(item.remark, about.measure.words))
     return Written(item.span, subjects, value)
 
 

@@ -363,7 +363,7 @@ class _Reading:
         if sort == "entry":
             self.entries[index] = replace(self.entries[index], notes=notes)
         else:
-            self.days[index] = replace(self.days[index], notes=notes)
+            self.days[index] = self.days[index]._replace(notes=notes)
 
     def finish(self) -> None:
         """Closes the last notes."""

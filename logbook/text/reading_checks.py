@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from logbook.spans import Span
 from logbook.text.about import About
 from logbook.text.clauses import Item
@@ -124,7 +122,7 @@ def with_shared_unit(about: About, found: list[Written], items: list[Item]) -> l
                     )
                 )
                 continue
-            reading = replace(reading, value=in_unit(reading.value, written[0]))
+            reading = reading._replace(value=in_unit(reading.value, written[0]))
         try:
             check_unit(about, reading)
         except Unread as fault:

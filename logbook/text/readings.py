@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from logbook.spans import Span
 from logbook.text.about import About
@@ -183,7 +183,7 @@ class ReadingsReader:
             check_valueless(self.about, item, subjects)
             return Written(item.span, subjects, None, (), remark, remark_words, part)
         if remark:
-            value = replace(value, remark=remark, remark_words=remark_words)
+            value = value._replace(remark=remark, remark_words=remark_words)
         written = Written(item.span, subjects, value, (), "", (), part)
         check_missing_subject(self.about, item, written)
         return written
@@ -302,7 +302,7 @@ class ReadingsReader:
         if self.kind.word == "adjust":
             to = found[at].text.casefold() == "to" and at + 1 < len(found)
             if to or says_where(found, at):
-                told.setting, at, measure = "set to", at + to, replace(measure, sign=False)
+                told.setting, at, measure = "set to", at + to, measure._replace(sign=False)
         reader = ValueReader(found, at, measure, self.state.normal)
         try:
             value = reader.read()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 from itertools import pairwise
 
@@ -111,7 +110,7 @@ def _placed_row(about: About, values: list[Value], items: list[Item]) -> tuple[W
     row = []
     if items[-1].remark:
         told = words_in(items[-1].remark, about.measure.words)
-        values = [*values[:-1], replace(values[-1], remark=items[-1].remark, remark_words=told)]
+        values = [*values[:-1], values[-1]._replace(remark=items[-1].remark, remark_words=told)]
     for number, value in enumerate(values, start=1):
         if shared and len(units) == 1 and value.quantity and not value.quantity.unit_written:
             value = in_unit(value, shared.unit)

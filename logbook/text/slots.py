@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import lru_cache
 
 from logbook.spans import Span
@@ -73,7 +72,7 @@ def _slot_item(head: Head, state: State, item: Item) -> Written:
     _check_slot_unit(value, measure)
     remark = " ".join((*extra, item.remark)).strip()
     if remark:
-        value = replace(value, remark=remark, remark_words=words_in(remark, head.kind.words))
+        value = value._replace(remark=remark, remark_words=words_in(remark, head.kind.words))
     return Written(item.span, (subject,), value)
 
 
@@ -122,14 +121,14 @@ def _slotless(head: Head, state: State, item: Item) -> Written:
         reader = ValueReader(item.tokens, 0, wanted, state.normal)
         value = reader.read()
         if reader.at == len(item.tokens):
-            return Written(item.span, (Subject("slot", item.span, name=slot.name),), replace(value, remark=item.remark))
+            return Written(item.span, (Subject("slot", item.span, name=slot.name),), value._replace(remark=item.remark))
     if (first.kind == "word" and word_of(first.text, head.kind.words)) or first.text == "-":
         reader = ValueReader(item.tokens, 0, measure, state.normal)
         value = reader.read()
         if reader.at < len(item.tokens):
             token = item.tokens[reader.at]
             raise Unread(208, Span(token.start, item.end), f"'{token.text}' is left over.", "put it into a bracket")
-        return Written(item.span, (), replace(value, remark=item.remark))
+        return Written(item.span, (), value._replace(remark=item.remark))
     names = tuple(slot.name for slot in head.kind.slots)
     fault = Unread(
         420,
@@ -161,7 +160,7 @@ def _free_slot(head: Head, state: State, item: Item) -> Written:
     if not name and told:
         name, told = told, ""
     subjects = (Subject("slot", Span(item.start, item.tokens[at].start), name=name),) if name else ()
-    return Written(item.span, subjects, replace(value, remark=", ".join(p for p in (told, item.remark) if p)))
+    return Written(item.span, subjects, value._replace(remark=", ".join(p for p in (told, item.remark) if p)))
 
 
 def read_pull(head: Head, state: State, start: int, end: int) -> Body:
@@ -203,9 +202,9 @@ def _pull_pieces(values: list[Value], item: Item, pieces: int, slot: Slot) -> li
         assert speed is not None
         if speed.low == speed.low.to_integral_value() and speed.low >= 100:
             subject = Subject("speed", values[0].span, number=int(speed.low))
-            return [Written(item.span, (subject,), replace(values[1], remark=item.remark))]
+            return [Written(item.span, (subject,), values[1]._replace(remark=item.remark))]
     if values and item.remark:
-        values[-1] = replace(values[-1], remark=item.remark)
+        values[-1] = values[-1]._replace(remark=item.remark)
     return [Written(v.span, (), v) for v in values]
 
 
@@ -217,7 +216,7 @@ def _pull_units(found: list[Written], measure: Measure, state: State) -> tuple[W
         value = written.value
         if value and value.quantity and shared and not value.quantity.unit_written:
             value = in_unit(value, shared)
-            written = replace(written, value=value)
+            written = written._replace(value=value)
         try:
             if value:
                 _check_slot_unit(value, measure)
@@ -241,7 +240,7 @@ def read_row(head: Head, state: State, start: int, end: int) -> Body:
                     raise too_many(item.span)
             for value in values:
                 subject = Subject("place", value.span, number=len(readings) + 1)
-                told = replace(value, remark=item.remark) if item.remark else value
+                told = value._replace(remark=item.remark) if item.remark else value
                 readings.append(Written(value.span, (subject,), told))
         except Unread as fault:
             state.tell(fault)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import re
 from bisect import bisect_right
-from dataclasses import dataclass
+from typing import NamedTuple
 
 _BLANKS = (
     "\t\x0b\x0c\r\x85\xa0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
@@ -35,8 +35,7 @@ _PLAIN = str.maketrans(
 _RUN_DOTS = re.compile(r"(?<=[0-9])\u2026(?=[A-Za-z]?[0-9])")
 
 
-@dataclass(frozen=True, slots=True)
-class BadByte:
+class BadByte(NamedTuple):
     """One place where the bytes are not UTF-8; ``line`` counts from 1, ``byte`` from 1 within the line."""
 
     line: int
@@ -44,8 +43,7 @@ class BadByte:
     value: int
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A file as text. ``text`` has LF only; ``normal`` is the same text, sign for sign, in plain signs."""
 
     text: str

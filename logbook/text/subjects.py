@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.spans import Span
 from logbook.text.entries import Subject, SubjectKind
@@ -34,8 +34,7 @@ _JOINS = frozenset({"and", "&", "+"})
 _RUNS = frozenset({"-", ".."})
 
 
-@dataclass(frozen=True, slots=True)
-class Element:
+class Element(NamedTuple):
     """One subject or run as written: ``members`` opened; ``bare`` for a plain number that could be a value as well."""
 
     members: tuple[Subject, ...]

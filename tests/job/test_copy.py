@@ -49,9 +49,9 @@ def texts(value: object, skip: tuple[type, ...] = ()) -> list[str]:
     """Every text in a value, however deep; hashes of states are no words."""
     if isinstance(value, str):
         return [] if re.fullmatch(r"[0-9a-f]{16}", value) else [value]
+    if isinstance(value, skip):
+        return []
     if is_dataclass(value) and not isinstance(value, type):
-        if isinstance(value, skip):
-            return []
         return [t for f in fields(value) for t in texts(getattr(value, f.name), skip)]
     if isinstance(value, tuple | list | frozenset):
         return [t for item in value for t in texts(item, skip)]

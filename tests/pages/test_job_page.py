@@ -100,7 +100,7 @@ def test_minutes_tools_cautions_and_outcomes_stand_with_the_step(found: Found) -
 
 
 def test_the_public_copy_has_nothing_private() -> None:
-    public = replace(job(), copy="public", lines=replace(job().lines, problem=2))
+    public = replace(job(), copy="public", lines=job().lines._replace(problem=2))
     html = page_html("pages/job.html", page(public))
     for secret in ("K. Example", "pays late", "11.40", "28 %", "parcel-van.txt", "2.5 h"):
         assert secret not in html

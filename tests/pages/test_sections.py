@@ -186,7 +186,7 @@ def test_numbers_keep_their_digits(text: str, said: str) -> None:
 
 def test_values_as_pages_say_them() -> None:
     q = Quantity("160", Decimal(160), Decimal(160), "psi")
-    assert value_words(Value(NOWHERE, replace(q, about=True))) == "about 160 psi"
-    assert value_words(Value(NOWHERE, replace(q, bound="over"), doubted=True)) == "over 160 psi, doubted"
-    assert value_words(Value(NOWHERE, replace(q, high=Decimal(165)))) == "160 to 165 psi"
+    assert value_words(Value(NOWHERE, q._replace(about=True))) == "about 160 psi"
+    assert value_words(Value(NOWHERE, q._replace(bound="over"), doubted=True)) == "over 160 psi, doubted"
+    assert value_words(Value(NOWHERE, q._replace(high=Decimal(165)))) == "160 to 165 psi"
     assert value_words(Value(NOWHERE, None, "not done")) == "not tested"

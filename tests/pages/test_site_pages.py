@@ -107,12 +107,12 @@ def test_problems_lead_to_what_their_number_means() -> None:
 
 def test_a_long_line_is_shown_around_the_place() -> None:
     text = "x" * 5000 + "HERE" + "y" * 5000
-    (line,) = problem_lines([replace(WRONG, span=Span(5000, 5004))], text)
+    (line,) = problem_lines([WRONG._replace(span=Span(5000, 5004))], text)
     assert line.at == "HERE" and len(line.before + line.after) < 200
 
 
 def test_a_place_past_the_end_of_the_file_is_no_crash() -> None:
-    (line,) = problem_lines([replace(WRONG, span=Span(900, 901))], "job: x")
+    (line,) = problem_lines([WRONG._replace(span=Span(900, 901))], "job: x")
     assert (line.line, line.at) == (1, "")
 
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.problems import Weight
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """``bad`` is a log that meets this fault, ``good`` the same mended; both are read by the tests."""
 
     number: int
