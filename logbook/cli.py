@@ -178,22 +178,29 @@ _Result = TypeVar("_Result")
 
 def _guarded(work: Callable[[], _Result]) -> _Result:
     """Run what reads and writes; what can go wrong on the way is said plainly, with exit status 2."""
+    try:
+        return work()
+    except Exception as error:
+        _say_failure(error)
+        raise
+
+
+def _say_failure(error: Exception) -> None:
     from logbook.build.discovery import CannotRead
     from logbook.output.site import Refused
     from logbook.output.writing import Busy, CannotWrite
 
-    try:
-        return work()
-    except CannotRead as error:
-        _stop(str(error))
-    except Refused as error:
-        for path in error.paths[:10]:
-            click.echo(f"  {visible(path)}", err=True)
-        _stop(error.message, error.mend)
-    except Busy:
-        _stop("another run is still writing into this site", "wait for it to end, then run this again")
-    except CannotWrite as error:
-        _stop(f"cannot write {error.path}: {error.reason}", "make room or get the right to write; nothing was lost")
+    match error:
+        case CannotRead():
+            _stop(str(error))
+        case Refused():
+            for path in error.paths[:10]:
+                click.echo(f"  {visible(path)}", err=True)
+            _stop(error.message, error.mend)
+        case Busy():
+            _stop("another run is still writing into this site", "wait for it to end, then run this again")
+        case CannotWrite():
+            _stop(f"cannot write {error.path}: {error.reason}", "make room or get the right to write; nothing was lost")
 
 
 def _build(request: Request) -> Outcome:

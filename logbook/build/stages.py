@@ -13,12 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
-from logbook.build.recordings import read_recordings
 from logbook.job.addresses import address_of, declared_address
 from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, stocks_of
-from logbook.output.record import Copy, digest
-from logbook.output.site import Stage, Stamp
 from logbook.problems import Problem
 from logbook.text import reader
 from logbook.text.entries import Log
@@ -29,6 +26,8 @@ if TYPE_CHECKING:
     from logbook.findings.model import Number
     from logbook.findings.recordings import Heard, Recordings
     from logbook.job.model import Job
+    from logbook.output.record import Copy
+    from logbook.output.site import Stamp
     from logbook.pages.closed_jobs import ClosedJob
     from logbook.pages.feed import FeedDay
     from logbook.pages.orders import JobOrders
@@ -101,7 +100,7 @@ class Tells:
 
     def hashes(self) -> dict[str, str]:
         """Of each field, so that pages over several jobs see what has changed."""
-        return {f.name: digest(repr(getattr(self, f.name)).encode("utf-8", "surrogatepass")) for f in fields(self)}
+        return {f.name: _hash_of(getattr(self, f.name)) for f in fields(self)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,9 +195,15 @@ def read_card(file: LogFile, shop: Shop, address: str = "", teach: bool = True) 
         files=tuple(named),
         first_day=first,
         lesson=taught,
-        lesson_key=digest(repr(taught).encode("utf-8", "surrogatepass")) if taught else "",
+        lesson_key=_hash_of(taught) if taught else "",
         masked=masked if masked != own else "",
     )
+
+
+def _hash_of(value: object) -> str:
+    from logbook.output.record import digest
+
+    return digest(repr(value).encode("utf-8", "surrogatepass"))
 
 
 def _lesson(log: Log, shop: Shop, address: str) -> Lesson | None:
@@ -226,6 +231,7 @@ def conclude(job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str, besid
 
     ``folder`` is named as where lessons came from; ``beside`` is the folder of the log, where its recordings lie.
     """
+    from logbook.build.recordings import read_recordings
     from logbook.diagnosis.diagnose import diagnose
     from logbook.diagnosis.knowledge import load
     from logbook.findings.work import work_out
@@ -267,6 +273,7 @@ def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:
     """One job, from its log to its files in staging."""
     from logbook.build.job_files import write_job_files
     from logbook.job import ledger
+    from logbook.output.site import Stage
 
     shop = context.shops[order.log.folder]
     log = read_log(order.log, shop)

@@ -164,7 +164,6 @@ def _reading(job: Job, entry: Entry, engine: Engine, one: Heard, measured: OfCyl
         conditions=entry.conditions,
         proved=entry.proved,
         private=job.entries[entry.index].private,
-        state_key=f"trace {one.found.kind} {measured.test} {place.engine}/{place.cylinder} {part} {entry.index}",
     )
 
 

@@ -36,19 +36,15 @@ def play_action(shop: Workshop, entry: Entry, step: int, names: Resolver) -> Eve
 
 
 def _treat(doing: Doing) -> bool:
-    """Clean, repair, adjust: a part begins a state of its own, or a place's connector was handled."""
+    """Clean, repair, adjust: a part, or a place's connector."""
     on_wiring = any(word in ("connector", "harness", "feed", "ground") for word in doing.what)
     for target in named_targets(doing):
         if target.word:
             doing.what.append(target.word)
         if target.part and not on_wiring:
             doing.parts.append(target.part)
-            doing.shop.versions[target.part] = doing.shop.versions.get(target.part, 0) + 1
         if target.place is not None:
             doing.places.append(target.place)
-            if on_wiring or not target.part:
-                key = f"{target.place.engine}/{target.place.cylinder}"
-                doing.shop.versions[key] = doing.shop.versions.get(key, 0) + 1
     return True
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable
 from pathlib import PurePosixPath
 
@@ -54,4 +53,6 @@ def _step(step: str) -> str:
 
 
 def _hashed(stem: str, whole: str) -> str:
+    import hashlib
+
     return f"{stem}-{hashlib.sha256(whole.encode()).hexdigest()[:6]}"

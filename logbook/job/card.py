@@ -12,10 +12,10 @@ from logbook.text.limits import MOST_CYLINDERS
 
 _Word = TypeVar("_Word")
 
-_FIRES = re.compile(rf"\b(?:fires|firing order|firing|fire order|order)[ :=]*(?:(?P<run>\d{{3,9}})\b|{LIST})")
-_FIRST_AT = re.compile(r"\b1 (?:is )?(?:at|on|by|to) (?:the )?(?P<end>\w+)")
-_MAINS = re.compile(r"\bmains?(?: bearings?)?[ :=]*(?P<after>\d)\b|\b(?P<before>\d|[a-z]+) main(?:s\b| bearings?)")
-_PAIRS = re.compile(r"\bpairs?[ :=]*(?P<list>\d{1,2}[ +&/-]+\d{1,2}(?:(?:[ ,;]|and)+\d{1,2}[ +&/-]+\d{1,2})*)")
+_FIRES = rf"\b(?:fires|firing order|firing|fire order|order)[ :=]*(?:(?P<run>\d{{3,9}})\b|{LIST})"
+_FIRST_AT = r"\b1 (?:is )?(?:at|on|by|to) (?:the )?(?P<end>\w+)"
+_MAINS = r"\bmains?(?: bearings?)?[ :=]*(?P<after>\d)\b|\b(?P<before>\d|[a-z]+) main(?:s\b| bearings?)"
+_PAIRS = r"\bpairs?[ :=]*(?P<list>\d{1,2}[ +&/-]+\d{1,2}(?:(?:[ ,;]|and)+\d{1,2}[ +&/-]+\d{1,2})*)"
 _REAR_ENDS = frozenset({"rear", "back", "flywheel", "gearbox", "clutch", "bulkhead", "transmission"})
 
 
@@ -79,7 +79,7 @@ def _usual_banks(layout: Layout, count: int, said: str) -> tuple[Bank, ...]:
     if layout in ("v", "flat") and count > 1:
         return Bank("left", tuple(range(1, count + 1, 2))), Bank("right", tuple(range(2, count + 1, 2)))
     rising = tuple(range(1, count + 1))
-    first = _FIRST_AT.search(said)
+    first = re.search(_FIRST_AT, said)
     return (Bank("", rising[::-1] if first and first["end"] in _REAR_ENDS else rising),)
 
 
@@ -88,7 +88,7 @@ def _said_banks(banks: tuple[Bank, ...]) -> str:
 
 
 def _firing_order(said: str, count: int, faults: list[CardFault]) -> tuple[int, ...]:
-    found = _FIRES.search(said)
+    found = re.search(_FIRES, said)
     if not found:
         return ()
     run = found["run"]  # 1342, written in one go
@@ -102,7 +102,7 @@ def _firing_order(said: str, count: int, faults: list[CardFault]) -> tuple[int, 
 
 def _pairs(said: str, layout: Layout, count: int, order: tuple[int, ...], faults: list[CardFault]) -> tuple[Group, ...]:
     """Waste-spark pairs: as written, else those a whole turn apart in the firing order, else the inline rule."""
-    if written := _PAIRS.search(said):
+    if written := re.search(_PAIRS, said):
         listed = numbers(written["list"], ranges=False)
         pairs = [tuple(sorted(listed[i : i + 2])) for i in range(0, len(listed) - 1, 2)]
         if sorted(c for pair in pairs for c in pair) == list(range(1, count + 1)):
@@ -122,7 +122,7 @@ def _low(group: Group) -> int:
 
 
 def _mains(said: str) -> int:
-    found = _MAINS.search(said)
+    found = re.search(_MAINS, said)
     if not found:
         return 0
     word = found["after"] or found["before"]

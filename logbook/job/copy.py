@@ -7,7 +7,6 @@ anchor, no line and the kind ``KEPT``.
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -59,6 +58,8 @@ def _masked_address(masks: Masker, address: str) -> str:
     shown = "/".join(slug(masks.mask(step).replace(MASK, " ")) for step in address.split("/"))
     if shown == address:
         return address
+    import hashlib
+
     return f"{shown.strip('/') or 'job'}-{hashlib.sha256(address.encode()).hexdigest()[:6]}".replace("/-", "/")
 
 
@@ -169,7 +170,6 @@ class _Public:
             address=_masked_address(self.masks, whole.address),
             title=self.text(whole.title),
             path="",
-            raw_hash="",
             card=tuple(
                 (kind, _without_price(kind, self.text(text)))
                 for kind, text in whole.card

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
@@ -31,6 +30,8 @@ class DonorStock(NamedTuple):
     def content_hash(self) -> str:
         """Of these facts alone, so that other lines of that log change nothing elsewhere."""
         facts = [self.name, self.address, self.text, *(f"{p.kind}/{p.tag}/{p.home}" for p in self.parts)]
+        import hashlib
+
         return hashlib.sha256("\n".join(facts).encode()).hexdigest()
 
 
@@ -82,4 +83,6 @@ def dependency(name: str, donors: Mapping[str, DonorStock]) -> str:
         stock = donors.get(rest)
         return stock.content_hash if stock else ""
     owners = sorted({s.content_hash for s in donors.values() if any(p.tag == rest for p in s.parts)})
+    import hashlib
+
     return hashlib.sha256("\n".join(owners).encode()).hexdigest() if owners else ""

@@ -48,7 +48,6 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         address=address or asked or address_of(log.path),
         title=next((e.text.strip() for e in plays if e.kind == "job" and e.text.strip()), "") or _stem(log.path),
         path=log.path,
-        raw_hash=log.raw_hash,
         card=tuple(
             (e.kind, body_of(e, log))
             for e in plays
@@ -76,7 +75,7 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         came_back=tuple(e.index for e in plays if e.kind == "came back"),
         shop=next((e.text.strip() for e in said if e.kind == "shop"), ""),
         hour_rate=_hour_rate(said, money),
-        depends=_depends(shop, played, elsewhere),
+        depends=_depends(played, elsewhere),
         trades=tuple(played.trading.trades),
         photos=tuple(_photo(e) for e in plays if e.kind in _NAMES_FILE and e.file),
     )
@@ -186,9 +185,8 @@ def _hour_rate(said: Iterable[Entry], money: str) -> Decimal | None:
     return quantities[-1].middle if quantities else None
 
 
-def _depends(shop: Log | None, played: Player, elsewhere: Mapping[str, DonorStock]) -> tuple[tuple[str, str], ...]:
-    own = [("shop.txt", shop.raw_hash)] if shop else []
-    return (*own, *((name, dependency(name, elsewhere)) for name in sorted(played.shop.asked)))
+def _depends(played: Player, elsewhere: Mapping[str, DonorStock]) -> tuple[tuple[str, str], ...]:
+    return tuple((name, dependency(name, elsewhere)) for name in sorted(played.shop.asked))
 
 
 def _unclear_homes(played: Player) -> dict[Problem, None]:

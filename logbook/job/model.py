@@ -235,8 +235,6 @@ class Reading(NamedTuple):
     ``subject`` is how pages name it ('3', 'old 4', 'left', 'oil'); ``place`` the cylinder it speaks of (where the
     measured part stood, or None on the bench); ``part`` the part measured or standing there for a part test.
     ``bank`` and ``slot`` where the subject was one; ``speed`` the rpm of a pull's point.
-    ``state_key`` is equal for readings of the same latent state: same test, place and parts in place, so that a
-    repeat or a swap back finds its old state again.
     """
 
     step: int
@@ -261,7 +259,6 @@ class Reading(NamedTuple):
     after_action: bool = False  # from a 'now' clause
     corrected_by: int | None = None  # entry index of the correction; such a reading no longer counts
     corrects: int | None = None  # entry index of the reading that it replaces
-    state_key: str = ""
 
     @property
     def counts(self) -> bool:
@@ -300,7 +297,6 @@ class Job:
     address: str  # path without suffix, ASCII slug; or the card's 'address:'
     title: str
     path: str
-    raw_hash: str
     card: tuple[
         tuple[str, str], ...
     ]  # (kind, text) of the card's text entries, in order: symptom, vehicle, owner, clue ...

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from statistics import median
 
 from logbook.job.model import Event, Limit, Place, Reading
 from logbook.job.privacy import is_private
 from logbook.job.resolving import Resolver, Target
 from logbook.job.workshop import Workshop
 from logbook.text.entries import Entry, Subject, Value, Written
+from logbook.text.numbers import middle_of
 from logbook.text.vocabulary import KINDS, MOVING_PARTS, STATES
 
 # Corrections of one reading, by (entry, ordinal): each the correcting entry and its value, None where withdrawn.
@@ -114,7 +113,6 @@ class Recorder:
             step, entry.index, test, target.label, whole, qualifiers, part_kind, engine, target.place, target.part,
             target.bank, target.slot, target.letter, target.speed, entry.name, entry.conditions,
             proved=entry.proved, private=is_private(entry), after_action=after_action,
-            state_key=self._state_key(test, qualifiers, target, engine),
         )  # fmt: skip
         limit = self._limit(entry, reading)
         counts = self._append(reading._replace(limit=limit) if limit else reading, origin)
@@ -202,7 +200,7 @@ class Recorder:
         drops = {r.place: float(r.value.quantity.middle) for r in counting if r.place and r.value.quantity}
         engine = names.engine.name if names.engine else ""
         working = [drop for drop in drops.values() if drop > 0]
-        usual = median(working) if len(working) >= 3 else max([*working, self.usual_drop.get(engine, 0.0)])
+        usual = middle_of(working) if len(working) >= 3 else max([*working, self.usual_drop.get(engine, 0.0)])
         if usual > 0:
             self.usual_drop[engine] = usual
         for reading in counting:
@@ -221,34 +219,6 @@ class Recorder:
         if self._limits is None:
             self._limits = _latest_limits(self.limits)
         return next((limit.value for limit in self._limits.get(reading.test, ()) if _holds(limit, reading)), None)
-
-    def _state_key(self, test: str, qualifiers: tuple[str, ...], target: Target, engine: str) -> str:
-        """Equal for the same test of the same place with the same parts in it, none of them treated in between."""
-        versions = self.shop.versions
-        if target.part and target.place is None:
-            about = [f"{target.part}#{versions.get(target.part, 0)}"]
-        else:
-            one = target.place
-            mounted = self._mounted_at(one) if one else self._mounted_in(engine)
-            spot = f"{engine}/{one.cylinder if one else target.label}{target.letter}"
-            about = [f"{spot}#{versions.get(f'{engine}/{one.cylinder}', 0) if one else 0}", *mounted]
-        text = "|".join([test, *qualifiers, target.slot, str(target.speed), *about])
-        return hashlib.sha256(text.encode()).hexdigest()[:16]
-
-    def _mounted_at(self, place: Place) -> list[str]:
-        """The parts that serve one cylinder, each with its version."""
-        engine, at, versions = self.shop.engines[place.engine], self.shop.standing.at, self.shop.versions
-        seats = [(kind, engine.seat(kind, place.cylinder)) for kind in MOVING_PARTS]
-        return [f"{part}#{versions.get(part, 0)}" for seat in seats if (part := at.get(seat))]
-
-    def _mounted_in(self, engine: str) -> list[str]:
-        """All parts of an engine, each with its place and version."""
-        versions = self.shop.versions
-        return sorted(
-            f"{place.cylinder}:{part}#{versions.get(part, 0)}"
-            for (kind, place), part in self.shop.standing.at.items()
-            if place.engine == engine and kind in MOVING_PARTS
-        )
 
 
 def _cylinders_of(names: Resolver, written: Written, others: Sequence[Written]) -> tuple[Target, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -110,6 +109,8 @@ class Trading:
                 self.shop.complain("order twice", entry.span, related, order=entry.name)
             self.orders.setdefault(name, entry.index)
         elif entry.kind in _NEEDS_ORDER and name not in self.orders:
+            import difflib
+
             close = difflib.get_close_matches(name, sorted(self.orders), n=1, cutoff=0.6)
             self.shop.complain("no order", entry.span, order=entry.name, near=f"; there is {close[0]}" if close else "")
             self.orders.setdefault(name, entry.index)

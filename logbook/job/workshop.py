@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -37,7 +36,6 @@ class Workshop:
     fitted: Counter[str] = field(default_factory=Counter)  # spares fitted in one place, to tell them apart
     away: dict[tuple[str, ...], str] = field(default_factory=dict)  # parts of other logs, however they are called
     gone: dict[str, tuple[str, int]] = field(default_factory=dict)  # part -> how it went, entry index
-    versions: dict[str, int] = field(default_factory=dict)  # cleaned, repaired: a state of its own
     asked: set[str] = field(default_factory=set)  # names of other logs' things that were looked for
     problems: dict[Problem, None] = field(default_factory=dict)  # in order, each once
     fault_spans: tuple[Span, ...] = ()  # where the reader already said what is wrong
@@ -240,6 +238,8 @@ class Workshop:
         return part_id
 
     def _near(self, tag: str) -> str:
+        import difflib
+
         close = difflib.get_close_matches(tag, sorted(self.tags), n=1, cutoff=0.5)
         return f"; declared is {close[0]}" if close else ""
 

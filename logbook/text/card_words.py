@@ -1,6 +1,6 @@
 """The words of an engine card: one table for the reader, which needs places and banks, and for the job.
 
-Patterns are searched in a card in lower case with single blanks.
+Patterns are searched in a card in lower case with single blanks, and compiled when first searched for.
 """
 
 from __future__ import annotations
@@ -58,17 +58,15 @@ FUELLING: tuple[tuple[str, Fuelling], ...] = (
 )
 
 LIST = r"(?P<list>\d{1,2}(?:[ ,/&+]*(?:-|to|\.\.|and)?[ ,/&+]*\d{1,2}\b(?![.]\d))*)"
-_BANK = re.compile(
+_BANK = (
     rf"\b(?P<name>left|right|front|rear)(?: (?:hand|side|bank|side bank|to back))*[ :=]*"
     rf"(?:{LIST}|(?P<parity>odds?|evens?)\b)"
 )
-_PARITY_BANK = re.compile(
-    r"\b(?P<parity>odds?|evens?)(?: numbers?| ones?)? (?:on |at )?(?:the )?(?P<name>left|right|front|rear)\b"
-)
+_PARITY_BANK = r"\b(?P<parity>odds?|evens?)(?: numbers?| ones?)? (?:on |at )?(?:the )?(?P<name>left|right|front|rear)\b"
 _OTHER_SIDE = {"left": "right", "right": "left", "front": "rear", "rear": "front"}
 
 # What else a piece of a card may speak of; a piece without a word of these tables is no part of a card.
-_BESIDES = re.compile(
+_BESIDES = (
     r"^[\s\d/&+.-]*$|\b(?:v|vee|flat|boxer|opposed|in-?line|line|straight|upright|slant|row|cyl\w*|pots?|engine|motor|[vil]-?\d+|"
     r"left|right|front|rear|odds?|evens?|bank|fires?|firing|order|coils?|coilpack|leads?|plugs?|"
     r"ignition|spark|waste\w*|injected|single|multi|mono|throttle|"
@@ -77,12 +75,12 @@ _BESIDES = re.compile(
     + "|".join(NUMBER_WORDS)
     + r")\b|\d+(?:\.\d+)? ?l\b"
 )
-_PATTERNS = tuple(re.compile(pattern) for pattern, _ in (*LAYOUTS, *IGNITION, *FUELLING))
 
 
 def understood(said: str) -> bool:
     """Whether a piece of a card holds a word that an engine card is made of."""
-    return bool(_BESIDES.search(said)) or any(pattern.search(said) for pattern in _PATTERNS)
+    known = (_BESIDES, *(pattern for pattern, _ in (*LAYOUTS, *IGNITION, *FUELLING)))
+    return any(re.search(pattern, said) for pattern in known)
 
 
 def count_and_layout(said: str) -> tuple[int, Layout]:
@@ -109,7 +107,7 @@ def numbers(written: str, ranges: bool) -> tuple[int, ...]:
 def written_banks(said: str, count: int) -> dict[str, tuple[int, ...]]:
     """The banks that a card names, in its order; where it names one, the other follows."""
     found: dict[str, tuple[int, ...]] = {}
-    for match in [*_BANK.finditer(said), *_PARITY_BANK.finditer(said)]:
+    for match in [*re.finditer(_BANK, said), *re.finditer(_PARITY_BANK, said)]:
         groups = match.groupdict()
         if groups.get("parity"):
             first = 1 if groups["parity"].startswith("odd") else 2

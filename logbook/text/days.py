@@ -25,18 +25,16 @@ _MONTHS = (
 _NAMES = {name[:3]: number for number, name in enumerate(_MONTHS, start=1)}
 _MONTH = r"(?P<month>" + "|".join(f"{m[:3]}(?:{m[3:]})?" for m in _MONTHS) + r"|sept)\.?"
 _ISO = re.compile(r"(?P<y>\d{4})(?P<sep>[-/.])(?P<m>\d{1,2})(?P=sep)(?P<d>\d{1,2})(?=[\s:,]|$)")
-_OTHER = re.compile(r"(?P<a>\d{1,2})[./-](?P<b>\d{1,2})(?:[./-](?P<y>\d{4}|\d{2}))(?=[\s:,]|$)")
-_SHORT = re.compile(r"(?P<a>\d{1,2})[./](?P<b>\d{1,2})\.?(?=[\s:]|$)(?!\s*\d)")
+# The shapes that are mended are compiled when first met.
+_OTHER = r"(?P<a>\d{1,2})[./-](?P<b>\d{1,2})(?:[./-](?P<y>\d{4}|\d{2}))(?=[\s:,]|$)"
+_SHORT = r"(?P<a>\d{1,2})[./](?P<b>\d{1,2})\.?(?=[\s:]|$)(?!\s*\d)"
 _YEAR = r"(?:st|nd|rd|th)?(?:,?\s+(?P<y{0}>\d{{4}}))?(?=[\s:,]|$)"
-_WORDED = re.compile(
+_WORDED = (
     rf"(?P<d>\d{{1,2}})(?:st|nd|rd|th)?\.?\s+(?:of\s+)?{_MONTH}{_YEAR.format('')}"
-    rf"|{_MONTH.replace('month', 'month2')}\s+(?P<d2>\d{{1,2}}){_YEAR.format('2')}",
-    re.IGNORECASE,
+    rf"|{_MONTH.replace('month', 'month2')}\s+(?P<d2>\d{{1,2}}){_YEAR.format('2')}"
 )
-_COMPACT = re.compile(r"(?P<y>(?:19|20)\d{2})(?P<m>\d{2})(?P<d>\d{2})(?=[\s:]|$)")
-_WEEKDAY = re.compile(
-    r"(?:mon|tues?|wednes|thurs?|fri|satur|sun)day|(?:today|yesterday|day \d+)(?=[\s:,]|$)", re.IGNORECASE
-)
+_COMPACT = r"(?P<y>(?:19|20)\d{2})(?P<m>\d{2})(?P<d>\d{2})(?=[\s:]|$)"
+_WEEKDAY = r"(?:mon|tues?|wednes|thurs?|fri|satur|sun)day|(?:today|yesterday|day \d+)(?=[\s:,]|$)"
 _DAY_WORDS = frozenset({*_NAMES, "mon", "tue", "wed", "thu", "fri", "sat", "sun", "tod", "yes", "day"})  # first letters
 _MARKED = re.compile(r"[#*=>-]+\s*(?=\d{4}-\d{1,2}-\d{1,2})")
 
@@ -78,15 +76,15 @@ def _numeric(normal: str, start: int, end: int) -> DayFound | None:
                 111, span, f"The calendar has no {match.group()}.", "write the day as year-month-day: 2026-04-30"
             ) from None
         return DayFound((day, _title(normal, match.end(), end), match.group() != day.isoformat()))
-    if match := _OTHER.match(normal, start, end):
+    if match := re.compile(_OTHER).match(normal, start, end):
         mends = _both(match)
         can = "can be read as two days" if ", or " in mends else "is not written as year-month-day"
         raise Unread(110, Span(start, match.end()), f"{match.group()} {can}.", f"write {mends}")
-    if match := _COMPACT.match(normal, start, end):
+    if match := re.compile(_COMPACT).match(normal, start, end):
         raise Unread(
             110, Span(start, match.end()), f"{match.group()} is a day without its hyphens.", f"write {_iso(match)}"
         )
-    if match := _SHORT.match(normal, start, end):
+    if match := re.compile(_SHORT).match(normal, start, end):
         raise Unread(
             119,
             Span(start, match.end()),
@@ -118,7 +116,7 @@ def _both(match: re.Match[str]) -> str:
 
 
 def _worded(normal: str, start: int, end: int) -> DayFound | None:
-    if match := _WORDED.match(normal, start, end):
+    if match := re.compile(_WORDED, re.IGNORECASE).match(normal, start, end):
         number = match["d"] or match["d2"]
         month = _NAMES[(match["month"] or match["month2"])[:3].casefold()]
         year = match["y"] or match["y2"]
@@ -139,7 +137,7 @@ def _worded(normal: str, start: int, end: int) -> DayFound | None:
             f"write {year}-{month:02d}-{int(number):02d}",
         )
     if (
-        (match := _WEEKDAY.match(normal, start, end))
+        (match := re.compile(_WEEKDAY, re.IGNORECASE).match(normal, start, end))
         and len(normal[start:end].split()) <= 4
         and ":" not in normal[start:end]
     ):

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from decimal import Decimal
 from functools import lru_cache
-from statistics import median
 
 from logbook.problems import Problem
 from logbook.spans import Span
 from logbook.text.entries import Entry, Quantity, Written
 from logbook.text.faults import problem
 from logbook.text.kinds import Kind, Slot
+from logbook.text.numbers import middle_of
 from logbook.text.state import State
 from logbook.units import UNITS
 
@@ -159,7 +159,7 @@ def _row(numbers: list[tuple[Span, Quantity]], flagged: set[Span], kind: Kind) -
     same = [(s, q) for s, q in numbers if q.unit == numbers[0][1].unit and q.low != 0]
     if len(same) < _ROW:
         return []
-    centre = median(q.middle for _, q in same)
+    centre = middle_of(q.middle for _, q in same)
     pointless = [(s, q) for s, q in same if "." not in q.text]
     found = []
     for span, quantity in same:

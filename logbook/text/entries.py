@@ -173,11 +173,10 @@ class LineCount(NamedTuple):
 
 
 class Log(NamedTuple):
-    """A log as read. ``path`` is as shown to people; ``text`` is decoded, LF only; ``raw_hash`` is of the bytes."""
+    """A log as read. ``path`` is as shown to people; ``text`` is decoded, LF only."""
 
     path: str
     text: str
-    raw_hash: str
     entries: tuple[Entry, ...]
     days: tuple[Day, ...]
     problems: tuple[Problem, ...]

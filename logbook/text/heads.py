@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from dataclasses import dataclass
 from datetime import date
@@ -33,9 +32,7 @@ _TAG = re.compile(r"[A-Za-z]\d{1,3}\b")
 _LAYOUT = re.compile(r"[VvIiFfHhLlWwRr](?:[1-9]|1[0-6])")
 _CLOSE = 0.84  # from which a word at the start of a sentence is taken for a kind that was misspelt
 _CODE = re.compile(r"\b[PBCUpbcu]\d{4}\b")
-_STATE_LINE = re.compile(
-    r"(?:(?:cyl(?:inder)?s?|no)\.? |#)?(?P<said>\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires|misses)\b.*)", re.I
-)
+_STATE_LINE = r"(?:(?:cyl(?:inder)?s?|no)\.? |#)?(?P<said>\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires|misses)\b.*)"
 _MARKS = frozenset({"private", "spec", "proved", "correct"})
 _GAP = re.compile(r"[ \t]*")
 _LONGEST_NAME = 60  # characters
@@ -323,7 +320,7 @@ def _unknown(state: State, at: int, end: int) -> Unread:
             if said[:1].isdigit()
             else f"write 'job: {said}' for the title of the job, or '  {said}', indented, for a note",
         )
-    if state_line := _STATE_LINE.match(line):
+    if state_line := re.match(_STATE_LINE, line, re.IGNORECASE):
         return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state_line['said']}'")
     first = _WORDS.match(state.normal, at, end)
     everyday = kind_named(first.group(), before_colon=True) if first else None
@@ -380,5 +377,7 @@ def _near_start(state: State, line: str) -> str:
     first = re.match(r"[^\W\d_]{5,}", line)  # 'swaped coils 2 and 5'
     if first is None or len(line.split()) > 8 or not re.search(r"\d", line):
         return ""
+    import difflib
+
     near = state.nearest(first.group(), kind_names())
     return near if difflib.SequenceMatcher(None, near, fold(first.group())).ratio() > _CLOSE else ""

@@ -47,7 +47,7 @@ def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
     if whole is not None:
         state.add(whole)
         count = count_lines(source, (), (), everything_is_problem=True)
-        return Log(path, source.text, source.raw_hash, (), (), tuple(state.problems), count, _all_lines(source))
+        return Log(path, source.text, (), (), tuple(state.problems), count, _all_lines(source))
     with held_back():
         for line in range(1, source.line_count + 1):
             reading.line(line)
@@ -57,7 +57,6 @@ def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
     return Log(
         path,
         source.text,
-        source.raw_hash,
         tuple(reading.entries),
         tuple(reading.days),
         problems,

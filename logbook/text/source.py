@@ -5,7 +5,6 @@ Every step keeps offsets: a character of ``Source.normal`` stands where its orig
 
 from __future__ import annotations
 
-import hashlib
 import re
 from bisect import bisect_right
 from typing import NamedTuple
@@ -48,7 +47,6 @@ class Source(NamedTuple):
 
     text: str
     normal: str
-    raw_hash: str
     starts: tuple[int, ...]
     bad_bytes: tuple[BadByte, ...] = ()
     wide: bool = False  # saved in two bytes a character
@@ -64,7 +62,6 @@ class Source(NamedTuple):
 
 def decode(raw: bytes) -> Source:
     """The text of any bytes at all; what is not UTF-8 becomes U+FFFD and is listed."""
-    digest = hashlib.sha256(raw).hexdigest()
     wide = raw[:2] in (b"\xff\xfe", b"\xfe\xff")
     bom = raw.startswith(b"\xef\xbb\xbf")
     body = raw[3:] if bom else raw
@@ -80,7 +77,7 @@ def decode(raw: bytes) -> Source:
     starts = _line_starts(text)
     lone = "\r" in text and "\n" not in text and not crlf
     normal = _RUN_DOTS.sub("-", text).translate(_PLAIN)  # '17\u202618' is a range, never 17.18
-    return Source(text, normal, digest, starts, bad, wide, lone, bom, crlf)
+    return Source(text, normal, starts, bad, wide, lone, bom, crlf)
 
 
 def _line_starts(text: str) -> tuple[int, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import dataclass, field
 
 from logbook.problems import Problem, Weight
@@ -58,6 +57,8 @@ class State:
         """The nearest word by edit distance, or ''; a bounded number of searches for each log."""
         if self.searches >= MOST_SUGGESTIONS or not words or len(word) > 40:
             return ""
+        import difflib
+
         self.searches += 1
         found = difflib.get_close_matches(word.casefold(), words, 1, 0.7)
         return found[0] if found else ""

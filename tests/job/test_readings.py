@@ -151,20 +151,6 @@ def test_same_as_a_value_repeats_the_last_one_and_keeps_its_own_place_in_the_fil
     assert repeated.value.span.start > made.readings[1].value.span.start
 
 
-def test_a_swap_back_and_a_repeat_find_their_old_state_again() -> None:
-    made = job(
-        "firing: 3 dead", "swap coil: 3 4", "firing: 3 fires", "put back coil: 3 4", "firing: 3 dead", "firing: 3 dead"
-    )
-    keys = [r.state_key for r in made.readings]
-    assert keys[0] == keys[2] == keys[3] != keys[1]
-
-
-def test_a_cleaned_part_is_in_a_state_of_its_own() -> None:
-    made = job("spray: old 3 jet", "clean injector: old 3", "spray: old 3 cone", "spray: old 2 cone")
-    keys = [r.state_key for r in made.readings]
-    assert len(set(keys)) == 3
-
-
 # corrections
 
 
@@ -255,7 +241,6 @@ def test_the_shops_limits_units_and_tools_hold_where_the_log_says_nothing() -> N
     made = job("lash exhaust: 1 0.30 mm", shop=shop)
     assert made.readings[0].limit is not None and made.limits[0].from_shop
     assert (made.units, made.tools, made.shop) == ("metric", ("multimeter",), "Shed")
-    assert made.depends[0] == ("shop.txt", shop.raw_hash)
 
 
 # the rest of the job

@@ -89,4 +89,4 @@ class Writer:
     def log(self, path: str = "jobs/van.txt") -> Log:
         text = "\n".join(self.lines) + "\n"
         lines = LineCount(day=len(self.days), entry=len(self.entries))
-        return Log(path, text, "hash", tuple(self.entries), tuple(self.days), (), lines)
+        return Log(path, text, tuple(self.entries), tuple(self.days), (), lines)

@@ -163,7 +163,6 @@ def job() -> Job:
         address="parcel-van",
         title="Parcel van, shakes at idle since the rain",
         path="parcel-van.txt",
-        raw_hash="0" * 64,
         card=(("symptom", "shakes at idle since the rain"), ("owner", "K. Example")),
         units="metric",
         money="eur",
