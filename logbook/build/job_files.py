@@ -9,7 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from logbook.build.photos import job_photos
-from logbook.build.stages import Context, Made, Order, Shop, Tells, conclude
+from logbook.build.reading import Shop
+from logbook.build.stages import Context, Made, Order, Tells, conclude
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.recordings import Heard
 from logbook.job.copy import copied

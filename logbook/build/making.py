@@ -11,8 +11,9 @@ from dataclasses import dataclass, field, replace
 from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.build.memory import ABSENT, Seen, Stamp
+from logbook.build.reading import Shop, read_shop
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
-from logbook.build.stages import Card, Context, Made, Order, Shop, read_shop
+from logbook.build.stages import Card, Context, Made, Order
 from logbook.build.standing_files import as_remembered, looked_at
 from logbook.build.whole import KeptPiece, make_whole
 from logbook.build.workers import Workers

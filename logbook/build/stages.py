@@ -12,12 +12,11 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
-from logbook.job.addresses import address_of, declared_address
+from logbook.build.discovery import LogFile
+from logbook.build.reading import Shop, address_by_itself, is_log, read_log
 from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, stocks_of
 from logbook.problems import Problem
-from logbook.text import reader
 from logbook.text.entries import Log
 
 if TYPE_CHECKING:
@@ -35,17 +34,6 @@ if TYPE_CHECKING:
     from logbook.pages.problems import ProblemFile
     from logbook.pages.search import SearchEntry
     from logbook.pages.shelf import ShelfRow
-
-
-@dataclass(frozen=True, slots=True)
-class Shop:
-    """The shop file of one folder: its log, and what whole pages take from it."""
-
-    log: Log | None = None
-    name: str = ""
-    public_address: str = ""
-    knowledge_file: str = ""  # absolute path of the shop's own knowledge file
-    knowledge: str = ""  # its text, laid over the tables that come with logbook
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,74 +105,18 @@ class Made:
     owners: frozenset[str]  # addresses of the logs that declare the parts it tells of
 
 
-def read_shop(folder: str) -> Shop:
-    """The shop file at the top of a folder of logs; an empty one where there is none."""
-    path = Path(folder, SHOP_FILE)
-    try:
-        raw = path.read_bytes()
-    except OSError:
-        return Shop()
-    log = reader.read(SHOP_FILE, raw, None)
-    texts = {entry.kind: entry.text.strip() for entry in log.entries}
-    named = texts.get("knowledge file", "")
-    knowledge_file = os.path.normpath(os.path.join(folder, named)) if named else ""
-    return Shop(log, texts.get("shop", ""), texts.get("public address", ""), knowledge_file, _text_of(knowledge_file))
-
-
-def _text_of(path: str) -> str:
-    """A shop's knowledge file. Raises ``CannotRead`` where it is not there or breaks a rule of the tables."""
-    if not path:
-        return ""
-    from logbook.diagnosis.checking import KnowledgeError
-    from logbook.diagnosis.knowledge import load
-
-    try:
-        text = Path(path).read_text(encoding="utf-8")
-        load(text)
-    except (OSError, UnicodeDecodeError, KnowledgeError) as error:
-        raise CannotRead(f"the knowledge file that {SHOP_FILE} names, {path}: {error}") from error
-    return text
-
-
-def read_log(log: LogFile, shop: Shop) -> Log:
-    """The log, read once for its card and its job where one follows the other."""
-    raw = Path(log.file).read_bytes()
-    known = _recent.pop(log.file, None)
-    if known is None or known[:3] != (log.path, raw, shop):
-        known = (log.path, raw, shop, reader.read(log.path, raw, shop.log))
-    _recent[log.file] = known
-    while len(_recent) > _MOST_RECENT:
-        del _recent[next(iter(_recent))]
-    return known[3]
-
-
-_recent: dict[str, tuple[str, bytes, Shop, Log]] = {}
-_MOST_RECENT = 8
-
-
-def is_log(log: Log) -> bool:
-    """A text file in which no line is an entry is no log; one that cannot be read at all is one, with a problem."""
-    return bool(log.entries) or any(problem.number in _OF_THE_WHOLE_FILE for problem in log.problems)
-
-
-_OF_THE_WHOLE_FILE = frozenset({102, 103, 701})  # two bytes a character, lone carriage returns, too large
-
-
-def read_card(file: LogFile, shop: Shop, address: str = "", teach: bool = True) -> Card:
-    """Read one log for what it says to others. ``address`` is where its page goes, once that is settled.
-
-    ``teach``: also what its proved cause teaches other jobs.
-    """
+def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
+    """Read one log for what it says to others. ``address`` is where its page goes, once that is settled."""
     log = read_log(file, shop)
     if not is_log(log):
         return Card(False)
     declared = next((e.text for e in log.entries if e.kind == "address"), "")
-    own = declared_address(declared) or address_of(file.path)
+    own = address_by_itself(log)
     place = address or own
     folder = os.path.dirname(file.file)
     named = sorted({os.path.normpath(os.path.join(folder, e.file)) for e in log.entries if e.file})
     first = min((day.day for day in log.days if day.day), default=None)
-    taught = _lesson(log, shop, place) if teach else None
+    taught = _lesson(log, shop, place)
     masked = public_address(log, own)
     said = stocks_of(log, place)
     return Card(

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from logbook.build.job_files import render
-from logbook.build.stages import Context, Made, Shop
+from logbook.build.reading import Shop
+from logbook.build.stages import Context, Made
 from logbook.build.standing_files import StandingFiles
 from logbook.output.record import digest
 from logbook.output.site import Stage, Stamp

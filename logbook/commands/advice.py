@@ -8,7 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, find_logs
-from logbook.build.stages import conclude, is_log, read_card, read_log, read_shop
+from logbook.build.reading import is_log, read_log, read_shop
+from logbook.build.stages import conclude, read_card
 from logbook.commands.screen import visible
 from logbook.diagnosis.answers import Diagnosis, Step
 from logbook.job import ledger

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
-from logbook.build.stages import Shop, is_log, read_card, read_log, read_shop
+from logbook.build.reading import Shop, is_log, read_log, read_shop, read_stocks
 from logbook.commands.screen import visible
 from logbook.commands.terminal import problem_lines
 from logbook.job import ledger
@@ -91,8 +91,7 @@ def _checked_shops(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> Itera
 
 def stocks_beside(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> dict[str, DonorStock]:
     """What the logs of a set say to one another."""
-    cards = [read_card(file, shops[file.folder], teach=False) for file in found]
-    return by_name(stock for card in cards for stock in card.stocks)
+    return by_name(stock for file in found for stock in read_stocks(file, shops[file.folder]))
 
 
 def file_problems(file: LogFile, job: Job) -> tuple[Problem, ...]:

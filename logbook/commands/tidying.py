@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from logbook.build.discovery import CannotRead, LogFile, find_logs
-from logbook.build.stages import Shop, is_log, read_log, read_shop
+from logbook.build.reading import Shop, is_log, read_log, read_shop
 from logbook.commands.screen import visible
 from logbook.job.stated import tidy_with_states
 from logbook.output.writing import CannotWrite, ChangedMeanwhile, write_in_place

@@ -31,7 +31,7 @@ def measure(folder: Path, jobs: int) -> dict[str, Figure]:
 def _floor_of(folder: str, number: int) -> float:
     """Do the floor's work of one job; the answer is what catching it cost, in ms, which is no part of the floor."""
     global _env
-    from logbook.build import job_files, stages
+    from logbook.build import job_files, reading, stages
     from logbook.build.discovery import LogFile
     from logbook.job import ledger
     from logbook.output.site import Stage
@@ -47,7 +47,7 @@ def _floor_of(folder: str, number: int) -> float:
     order = stages.Order(file, f"job-{number}")
     with catching() as caught:
         job = ledger.build(log, address=order.address)
-        job_files.write_job_files(job, log.text, order, context, stages.Shop(), Stage(place))
+        job_files.write_job_files(job, log.text, order, context, reading.Shop(), Stage(place))
     prepared = 1e3 * (time.perf_counter() - start)
     floor_ms(caught, _env, place)
     return prepared

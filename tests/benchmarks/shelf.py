@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
-from logbook.build import stages, whole
+from logbook.build import reading, stages, whole
 from logbook.build.discovery import LogFile
 from logbook.build.job_files import write_job_files
 from logbook.job import ledger
@@ -34,7 +34,7 @@ def summaries(folder: Path, context: stages.Context) -> list[stages.Made]:
         order = stages.Order(file, f"job-{number}")
         stage = Stage(context.staging)
         made.append(
-            write_job_files(ledger.build(log, address=order.address), log.text, order, context, stages.Shop(), stage)
+            write_job_files(ledger.build(log, address=order.address), log.text, order, context, reading.Shop(), stage)
         )
     return [_again(made[n % len(made)], n) for n in range(JOBS)]
 
@@ -51,7 +51,7 @@ def _again(made: stages.Made, number: int) -> stages.Made:
 
 def measure(folder: Path, jobs: int) -> dict[str, Figure]:
     context = stages.Context(
-        "shop", folder / "staging", None, {str(folder): stages.Shop()}, static_paths(static_files())
+        "shop", folder / "staging", None, {str(folder): reading.Shop()}, static_paths(static_files())
     )
     made = summaries(folder, context)
     ours, floor = [], []
@@ -59,7 +59,7 @@ def measure(folder: Path, jobs: int) -> dict[str, Figure]:
         out = folder / f"out-{number}"
         out.mkdir()
         start = time.perf_counter()
-        pages = whole._Pages(made, context, stages.Shop(), whole.parts.Shop("", "shop"), static_files())
+        pages = whole._Pages(made, context, reading.Shop(), whole.parts.Shop("", "shop"), static_files())
         for name, _, make in pages.table():
             if name in PIECES:
                 for file, content in make():

@@ -1,0 +1,88 @@
+"""Logs and shop files off the disk, and what each log says of parts to the others: all that the light commands need."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import NamedTuple
+
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
+from logbook.job.addresses import address_of, declared_address
+from logbook.job.donors import DonorStock, stocks_of
+from logbook.text import reader
+from logbook.text.entries import Log
+
+
+class Shop(NamedTuple):
+    """The shop file of one folder: its log, and what whole pages take from it."""
+
+    log: Log | None = None
+    name: str = ""
+    public_address: str = ""
+    knowledge_file: str = ""  # absolute path of the shop's own knowledge file
+    knowledge: str = ""  # its text, laid over the tables that come with logbook
+
+
+def read_shop(folder: str) -> Shop:
+    """The shop file at the top of a folder of logs; an empty one where there is none."""
+    path = Path(folder, SHOP_FILE)
+    try:
+        raw = path.read_bytes()
+    except OSError:
+        return Shop()
+    log = reader.read(SHOP_FILE, raw, None)
+    texts = {entry.kind: entry.text.strip() for entry in log.entries}
+    named = texts.get("knowledge file", "")
+    knowledge_file = os.path.normpath(os.path.join(folder, named)) if named else ""
+    return Shop(log, texts.get("shop", ""), texts.get("public address", ""), knowledge_file, _text_of(knowledge_file))
+
+
+def _text_of(path: str) -> str:
+    """A shop's knowledge file. Raises ``CannotRead`` where it is not there or breaks a rule of the tables."""
+    if not path:
+        return ""
+    from logbook.diagnosis.checking import KnowledgeError
+    from logbook.diagnosis.knowledge import load
+
+    try:
+        text = Path(path).read_text(encoding="utf-8")
+        load(text)
+    except (OSError, UnicodeDecodeError, KnowledgeError) as error:
+        raise CannotRead(f"the knowledge file that {SHOP_FILE} names, {path}: {error}") from error
+    return text
+
+
+def read_log(log: LogFile, shop: Shop) -> Log:
+    """The log, read once for its card and its job where one follows the other."""
+    raw = Path(log.file).read_bytes()
+    known = _recent.pop(log.file, None)
+    if known is None or known[:3] != (log.path, raw, shop):
+        known = (log.path, raw, shop, reader.read(log.path, raw, shop.log))
+    _recent[log.file] = known
+    while len(_recent) > _MOST_RECENT:
+        del _recent[next(iter(_recent))]
+    return known[3]
+
+
+_recent: dict[str, tuple[str, bytes, Shop, Log]] = {}
+_MOST_RECENT = 8
+
+
+def is_log(log: Log) -> bool:
+    """A text file in which no line is an entry is no log; one that cannot be read at all is one, with a problem."""
+    return bool(log.entries) or any(problem.number in _OF_THE_WHOLE_FILE for problem in log.problems)
+
+
+_OF_THE_WHOLE_FILE = frozenset({102, 103, 701})  # two bytes a character, lone carriage returns, too large
+
+
+def address_by_itself(log: Log) -> str:
+    """Where the log's page goes as long as no other wants the same address."""
+    declared = next((e.text for e in log.entries if e.kind == "address"), "")
+    return declared_address(declared) or address_of(log.path)
+
+
+def read_stocks(file: LogFile, shop: Shop) -> tuple[DonorStock, ...]:
+    """What the log says of its parts to the other logs."""
+    log = read_log(file, shop)
+    return stocks_of(log, address_by_itself(log)) if is_log(log) else ()
