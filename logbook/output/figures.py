@@ -9,11 +9,12 @@ from typing import Literal
 
 from logbook.output.pen import SIZE, Pen, settings
 from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Series, Tone
+from logbook.pages.letters import width, wrapped
 
 WIDTH = float(FigureSpec.width)
-_LETTER = 5.6  # mean width of a narrow letter at SIZE, card units
 _LINE = 14.0
-_LINE_LABEL = 16  # letters in one line of a name at the end of a line
+_END_ROOM = 96.0  # for names at the ends of lines, card units
+_END_LINE, _END_LINES, _END_APART = 13.0, 4, 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,14 +102,17 @@ def _reach(spec: FigureSpec) -> tuple[float, float]:
 
 
 def _frame(spec: FigureSpec, levels: Sequence[float], height: float) -> _Frame:
-    longest = max(len(text) for text in (_level_word(spec, v) for v in levels))
-    left = 14 + longest * 6.2
-    right = WIDTH - (14 + _LETTER * _longest_end(spec) if spec.label_ends else 6 if spec.ticks else 20)
+    left = 18 + max(_wide(_level_word(spec, v)) for v in levels)
+    right = WIDTH - (12 + _longest_end(spec) if spec.label_ends else 6 if spec.ticks else 20)
     bottom = 24 + (_LINE if spec.groups or spec.x_label else 0) + (_LINE if _two_rows(spec) else 0)
     top = height - 26 - _LINE * (len(_key_rows(spec)) - 1)
     x0, x1 = _x_span(spec)
     y0, y1 = _y_span(spec, levels)
     return _Frame(left, bottom, right, top, x0, x1, y0, y1)
+
+
+def _wide(text: str) -> float:
+    return width(text, SIZE)
 
 
 def _y_span(spec: FigureSpec, levels: Sequence[float]) -> tuple[float, float]:
@@ -149,7 +153,7 @@ def _key_rows(spec: FigureSpec) -> list[list[_Named]]:
     items += [_Word("underline", spec.chosen)] if spec.chosen else []
     items += [_Word("whisker", spec.scatter)] if spec.scatter else []
     rows: list[list[_Named]] = [[]]
-    room = WIDTH - 20 - len(spec.unit) * _LETTER
+    room = WIDTH - 20 - _wide(spec.unit)
     for item in items:
         wide = _item_width(item)
         if wide > room and (rows[-1] or len(rows) == 1):
@@ -165,7 +169,7 @@ def _name(item: _Named) -> str:
 
 
 def _item_width(item: _Named) -> float:
-    return 36 + len(_name(item)) * _LETTER
+    return min(36 + _wide(_name(item)), WIDTH - 8)
 
 
 def _key(pen: Pen, spec: FigureSpec, height: float) -> None:
@@ -176,7 +180,7 @@ def _key(pen: Pen, spec: FigureSpec, height: float) -> None:
         for item in row:
             _sample(pen, item, x, y + 4)
             tone = item.tone if isinstance(item, Limit) and item.tone == "rust" else "ink"
-            pen.words(x + 24, y, _name(item), tone)
+            pen.words(x + 24, y, _name(item), tone, room=WIDTH - 44)
             x += _item_width(item)
 
 
@@ -230,8 +234,10 @@ def _ticks(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
     if _is_lines(spec):
         pen.lines([((frame.x(t.at), frame.bottom - 4), (frame.x(t.at), frame.bottom)) for t in spec.ticks], "mid")
     two, taken = _two_rows(spec), [-1e9, -1e9]
+    end = frame.right + 7 if spec.label_ends else WIDTH - 2  # names at the ends of lines may reach down to the ticks
     for order, tick in enumerate(t for t in spec.ticks if t.label):
-        x, half = frame.x(tick.at), len(tick.label) * _LETTER / 2
+        half = _wide(tick.label) / 2
+        x = min(max(frame.x(tick.at), half + 2), end - half)
         row = order % 2 if two else 0
         if x - half < taken[row] + 4:
             continue
@@ -245,7 +251,7 @@ def _ticks(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
 def _two_rows(spec: FigureSpec) -> bool:
     """Names of ticks stand in two rows, turn about, where one row has no room."""
     labels = [t.label for t in spec.ticks if t.label]
-    return bool(labels) and not _is_lines(spec) and (sum(map(len, labels)) + 2 * len(labels)) * _LETTER > WIDTH - 44
+    return bool(labels) and not _is_lines(spec) and sum(_wide(label) + 10 for label in labels) > WIDTH - 44
 
 
 # -- what was measured
@@ -320,9 +326,8 @@ def _whisker(x: float, low: float, high: float) -> list[tuple[tuple[float, float
 
 def _nothing(pen: Pen, spec: FigureSpec, frame: _Frame, mark: Mark, shift: float) -> None:
     """Why there is no mark, in words where the column is wide enough, else a dash; the table has the word."""
-    lines = (
-        mark.word.split(" ") if max(map(len, mark.word.split(" "))) * _LETTER <= _slot(spec, frame) * 0.85 else ["–"]
-    )
+    parts = mark.word.split(" ")
+    lines = parts if max(map(_wide, parts)) <= _slot(spec, frame) * 0.85 else ["–"]
     for row, line in enumerate(reversed(lines)):
         pen.words(frame.x(mark.x) + shift, frame.bottom + 6 + 12 * row, line, "soft", "center")
 
@@ -330,18 +335,15 @@ def _nothing(pen: Pen, spec: FigureSpec, frame: _Frame, mark: Mark, shift: float
 # -- names at the ends of lines
 
 
-def _longest_end(spec: FigureSpec) -> int:
-    return max((len(line) for s in spec.series for line in _wrapped(s.name)), default=0)
+def _longest_end(spec: FigureSpec) -> float:
+    return min(_END_ROOM, max((_wide(line) for lines in _end_lines(spec) for line in lines), default=0.0))
 
 
-def _wrapped(name: str) -> list[str]:
-    """A name in at most two short lines, cut at a word."""
-    lines = [""]
-    for word in name.split():
-        if lines[-1] and len(lines[-1]) + 1 + len(word) > _LINE_LABEL:
-            lines.append("")
-        lines[-1] = f"{lines[-1]} {word}".strip()
-    return lines if len(lines) <= 2 else [lines[0], lines[1][: _LINE_LABEL - 2] + " …"]
+def _end_lines(spec: FigureSpec) -> list[list[str]]:
+    """The name of each series in a few short lines, fewer where there are many."""
+    each = (spec.height - 15) / max(1, len(spec.series)) - _END_APART
+    most = max(1, min(_END_LINES, int(each / _END_LINE)))
+    return [wrapped(s.name, SIZE, _END_ROOM, most) for s in spec.series]
 
 
 def spread_out(wanted: Sequence[tuple[float, float]], low: float, high: float) -> list[float]:
@@ -361,13 +363,13 @@ def spread_out(wanted: Sequence[tuple[float, float]], low: float, high: float) -
 
 
 def _end_labels(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
-    ends = [(s, [m for m in s.marks if m.y is not None]) for s in spec.series]
-    named = [(s, _at(frame, marks[-1])) for s, marks in ends if marks]
-    blocks = [(y, 13.0 * len(_wrapped(s.name)) + 3.0) for s, (_, y) in named]
-    for (series, (x, y)), middle in zip(named, spread_out(blocks, 2, frame.top + SIZE), strict=True):
-        lines = _wrapped(series.name)
+    ends = [[m for m in s.marks if m.y is not None] for s in spec.series]
+    told = zip(spec.series, _end_lines(spec), ends, strict=True)
+    named = [(series, lines, _at(frame, marks[-1])) for series, lines, marks in told if marks]
+    blocks = [(y, _END_LINE * len(lines) + _END_APART) for _, lines, (_, y) in named]
+    for (series, lines, (x, y)), middle in zip(named, spread_out(blocks, 2, frame.top + SIZE), strict=True):
         if abs(middle - y) > 5:
             pen.line([(x + 3, y), (frame.right + 7, middle)], "mid", 0.6)
         for row, line in enumerate(lines):
-            base = middle - 4.5 + 6.5 * (len(lines) - 1) - 13.0 * row
-            pen.words(frame.right + 9, base, line, series.tone)
+            base = middle - 4.5 + _END_LINE / 2 * (len(lines) - 1) - _END_LINE * row
+            pen.words(frame.right + 9, base, line, series.tone, room=_END_ROOM)

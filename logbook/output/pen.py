@@ -7,6 +7,7 @@ The renderer alone keeps none: a figure is drawn with a fresh one and is the sam
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -21,6 +22,7 @@ from matplotlib.text import Text
 from matplotlib.transforms import IdentityTransform
 
 from logbook.pages.figure_values import Dash, Tone
+from logbook.pages.letters import FREE, fitted
 
 Anchor = Literal["left", "center", "right"]
 
@@ -108,6 +110,7 @@ class Pen:
         self._plain = IdentityTransform()
         self._font = FontProperties(family="letters", size=SIZE)
         self._anchor = Text()
+        self._lengths: list[float] = []  # of the words, in the order of drawing; 0: as the font has it
 
     def line(self, points: Sequence[tuple[float, float]], tone: Tone, width: float = 1.0, dash: Dash = "solid") -> None:
         """One stroke through ``points``; fewer than two make none."""
@@ -135,15 +138,21 @@ class Pen:
             if not filled:
                 self._rounds(points, "sheet", 2 * radius - 1.4)
 
-    def words(self, x: float, y: float, text: str, tone: Tone = "ink", anchor: Anchor = "left") -> None:
-        """One line of words; ``y`` is the line the letters stand on."""
+    def words(
+        self, x: float, y: float, text: str, tone: Tone = "ink", anchor: Anchor = "left", room: float = math.inf
+    ) -> None:
+        """One line of words, at most ``room`` long and never over the edge; ``y`` is the line the letters stand on."""
+        text, length = fitted(_writable(text), SIZE, min(room, self.width - 2))
         if not text:
             return
-        x, y = round(x, 1), round(y, 1)
+        before = {"left": 0.0, "center": length / 2, "right": length}[anchor]
+        x = round(min(max(x, 1 + before), self.width - 1 - length + before), 1)
+        y = round(y, 1)
         self._anchor.set_position((x, y))
         self._anchor.set_horizontalalignment(anchor)
+        self._lengths.append(length if len(text) > FREE else 0.0)
         pen = self._pen(tone, 0, "solid")
-        self._renderer.draw_text(pen, x, self.height - y, _writable(text), self._font, 0, mtext=self._anchor)
+        self._renderer.draw_text(pen, x, self.height - y, text, self._font, 0, mtext=self._anchor)
 
     def finish(self, title: str, alt: str) -> bytes:
         """The sheet as SVG: words kept as words, colours as names with dark and print rules inside."""
@@ -152,7 +161,8 @@ class Pen:
         body = drawn[drawn.index("</defs>") + len("</defs>") :]
         for name, colour in _SENTINELS.items():
             body = body.replace(colour, f"var(--{name})")
-        body = _TEXT.sub(_short, body).replace("xlink:href", "href")
+        lengths = iter(self._lengths)
+        body = _TEXT.sub(lambda found: _short(found, next(lengths)), body).replace("xlink:href", "href")
         body = _BETWEEN.sub("><", _DRAWN.sub(_terse, body))
         body, looks = _looks_named(body)
         size = f'width="{self.width:g}" height="{self.height:g}" viewBox="0 0 {self.width:g} {self.height:g}"'
@@ -231,11 +241,13 @@ def _rgb(name: str) -> tuple[float, float, float, float]:
     return (value >> 16) / 255, (value >> 8 & 255) / 255, (value & 255) / 255, 1.0
 
 
-def _short(found: re.Match[str]) -> str:
-    """Words carry classes instead of a style of their own: a quarter of the bytes, and the stylesheet's fonts."""
+def _short(found: re.Match[str], length: float) -> str:
+    """Words carry classes instead of a style of their own, and a length that holds in any font the reader has."""
     style, x, y = found.groups()
     anchor = re.search(r"text-anchor: (middle|end)", style)
     tone = re.search(rf"fill: var\(--({_TONES})\)", style)
     names = [_ANCHORS[anchor[1]]] if anchor else []
     names += [tone[1]] if tone and tone[1] != "ink" else []
-    return f'<text class="{" ".join(names)}" x="{x}" y="{y}">' if names else f'<text x="{x}" y="{y}">'
+    look = f' class="{" ".join(names)}"' if names else ""
+    held = f' textLength="{length:g}" lengthAdjust="spacingAndGlyphs"' if length else ""
+    return f'<text{look} x="{x}" y="{y}"{held}>'

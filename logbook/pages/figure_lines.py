@@ -69,12 +69,12 @@ def _cause_line(answer: CylinderAnswer, rank: int, n: int) -> Series:
 
 
 def _history_ticks(job: Job, answer: CylinderAnswer) -> Iterable[Tick]:
-    """A tick an entry; the first of each day has its date."""
-    named = ""
+    """A tick an entry; the first of each day has its date. A correction stands with the day that it corrects."""
+    named = {""}
     for x, point in enumerate(answer.history):
         day = _day_word(job, point.entry)
-        yield Tick(float(x), day if day != named else "")
-        named = day
+        yield Tick(float(x), "" if day in named else day)
+        named.add(day)
 
 
 def _day_word(job: Job, entry: int) -> str:
