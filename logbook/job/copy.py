@@ -206,8 +206,7 @@ class _Public:
         if item.private:
             bare = Entry(entry.index, 0, NOWHERE, KEPT, entry.day, entry.part_of, private=True)
             return JobEntry(bare, "", "", True)
-        public = replace(
-            entry,
+        public = entry._replace(
             text=_without_price(entry.kind, self._around_readings(entry, entry.text)),
             readings=tuple(self._written(w) for w in entry.readings if not _is_price(entry, w)),
             now=tuple(self._written(w) for w in entry.now),
@@ -220,7 +219,7 @@ class _Public:
         )
         line = _without_price(entry.kind, self._around_readings(entry, item.line_text))
         anchor = slug(self.text(item.anchor).replace(MASK, " ")) if self.masks.found(item.anchor) else item.anchor
-        return replace(item, entry=public, line_text=line, anchor=anchor)
+        return item._replace(entry=public, line_text=line, anchor=anchor)
 
     def _around_readings(self, entry: Entry, text: str) -> str:
         """Masked, except where the figures of readings stand: those are never changed."""

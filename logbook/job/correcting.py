@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from itertools import takewhile
 from typing import NamedTuple
 
@@ -61,7 +60,7 @@ def schedule(entries: Iterable[Entry]) -> Schedule:
                 del plays[step]
             else:
                 kept = entry.readings or earlier.readings
-                plays[step] = replace(entry, day=earlier.day, time=earlier.time, part_of=earlier.part_of, readings=kept)
+                plays[step] = entry._replace(day=earlier.day, time=earlier.time, part_of=earlier.part_of, readings=kept)
     return Schedule(tuple(sorted(plays.items())), tuple(replaced), tuple(unmatched))
 
 

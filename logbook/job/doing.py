@@ -12,7 +12,7 @@ from logbook.text.entries import Entry, Subject, Written
 from logbook.text.vocabulary import MOVING_PARTS
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Doing:
     """An action as it is played: the moves so far, and what it was done to."""
 

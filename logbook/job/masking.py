@@ -14,7 +14,7 @@ _WIDEST_GAP = 3  # characters of separators between two words of a value
 _WORD = re.compile(r"\d+|[^\W\d_]+")
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class _Node:
     """Where a value has come to, word by word; ``ends`` where a value may be whole here."""
 

@@ -279,8 +279,7 @@ class FoundCause(NamedTuple):
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class JobEntry:
+class JobEntry(NamedTuple):
     """An entry with its lasting anchor: day, kind, subject and an ordinal among equals, never a line number."""
 
     entry: Entry

@@ -56,7 +56,7 @@ def _run(
     return player
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Player:
     """What came of playing a log."""
 

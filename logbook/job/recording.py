@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from logbook.job.model import Event, Limit, Place, Reading
 from logbook.job.privacy import is_private
@@ -19,7 +19,7 @@ SAME_IS_AN_ANSWER = frozenset({"wiggle", "water spray"})  # 'same' there means: 
 _DEAD_SHARE, _WEAK_SHARE = 0.2, 0.6  # of the usual drop of the set; only used to repeat a state for 'now same'
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Recorder:
     """Takes down readings while the log is played."""
 
@@ -224,7 +224,7 @@ class Recorder:
 def _cylinders_of(names: Resolver, written: Written, others: Sequence[Written]) -> tuple[Target, ...]:
     """Targets of a 'now' clause: always cylinders, whatever part was acted on; no subject means all."""
     subjects = written.subjects or (Subject("all", written.span),)
-    plain = Resolver(names.shop, replace(names.entry, kind="firing", part=""), names.engine)
+    plain = Resolver(names.shop, names.entry._replace(kind="firing", part=""), names.engine)
     return tuple(
         target._replace(part="")
         for target in plain.targets(written._replace(subjects=subjects), others)

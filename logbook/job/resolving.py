@@ -62,7 +62,7 @@ def label_of(subject: Subject) -> str:
     return subject.name or subject.kind
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Resolver:
     """Resolves the subjects of one entry at the moment it is played."""
 

@@ -39,7 +39,7 @@ class Change(NamedTuple):
         return Change(self.kind, before, after, self.closed)
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Standing:
     """Each place holds at most one part of a kind, each part stands in at most one place: kept by ``arrange`` alone."""
 

@@ -21,7 +21,7 @@ _NEEDS_ORDER = frozenset({"picked", "sent", "got"})
 _AMOUNT = re.compile(r"(?P<number>\d+(?:\.\d+)?)\s*(?P<currency>[a-z]{3})?")
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Trading:
     """The trades of a job as they are played."""
 

@@ -19,7 +19,7 @@ SEATED_KINDS = ("coil", "lead", "plug", "injector")
 SPARES: tuple[Origin, ...] = ("new", "used", "rebuilt", "unknown")
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Workshop:
     """Everything that changes while a log is played."""
 

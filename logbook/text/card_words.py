@@ -79,7 +79,7 @@ _BESIDES = (
 
 def understood(said: str) -> bool:
     """Whether a piece of a card holds a word that an engine card is made of."""
-    known = (_BESIDES, *(pattern for pattern, _ in (*LAYOUTS, *IGNITION, *FUELLING)))
+    known = (_BESIDES, *(pattern for pattern, _ in (*FUELLING, *IGNITION, *LAYOUTS)))
     return any(re.search(pattern, said) for pattern in known)
 
 

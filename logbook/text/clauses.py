@@ -13,7 +13,7 @@ _CONDITION_STARTS = frozenset({"now", "spec"})
 _OPENERS = frozenset({"now", "spec", "from", "at"})
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Item:
     """What stands between two separators; ``remark`` is the text of the bracket that closes it."""
 

@@ -35,7 +35,9 @@ _WORDED = (
 )
 _COMPACT = r"(?P<y>(?:19|20)\d{2})(?P<m>\d{2})(?P<d>\d{2})(?=[\s:]|$)"
 _WEEKDAY = r"(?:mon|tues?|wednes|thurs?|fri|satur|sun)day|(?:today|yesterday|day \d+)(?=[\s:,]|$)"
-_DAY_WORDS = frozenset({*_NAMES, "mon", "tue", "wed", "thu", "fri", "sat", "sun", "tod", "yes", "day"})  # first letters
+_MONTH_WORDS = frozenset({*_NAMES, *_MONTHS, "sept"})
+_OPENINGS = ("monday", "tue", "wednes", "thur", "friday", "saturday", "sunday", "today", "yesterday", "day")
+_FIRST = re.compile(r"[A-Za-z]*")
 _MARKED = re.compile(r"[#*=>-]+\s*(?=\d{4}-\d{1,2}-\d{1,2})")
 
 
@@ -51,7 +53,9 @@ def read_day(normal: str, start: int, end: int) -> DayFound | None:
     if first.isdigit() and first.isascii():
         return _numeric(normal, start, end)
     if first.isalpha():
-        return _worded(normal, start, end) if normal[start : start + 3].casefold() in _DAY_WORDS else None
+        opens = _FIRST.match(normal, start, end)
+        word = opens.group().casefold() if opens else ""
+        return _worded(normal, start, end) if word in _MONTH_WORDS or word.startswith(_OPENINGS) else None
     if (mark := _MARKED.match(normal, start, end)) and (day := _ISO.match(normal, mark.end(), end)):
         raise Unread(
             113,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Literal, NamedTuple
@@ -109,8 +108,7 @@ class Note(NamedTuple):
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One entry. ``kind`` and ``qualifiers`` are canonical words of the table.
 
     ``part`` is the part kind written as a qualifier (coil, lead, plug, injector ...), else "".
@@ -118,7 +116,7 @@ class Entry:
     ``engine`` is the tag or name of the engine in the head of a log with two, else "".
     """
 
-    index: int
+    index: int  # type: ignore[assignment]  # the field, never the tuple's method
     line: int
     span: Span
     kind: str

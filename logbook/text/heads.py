@@ -38,7 +38,7 @@ _GAP = re.compile(r"[ \t]*")
 _LONGEST_NAME = 60  # characters
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Marks:
     """What stood before the kind."""
 

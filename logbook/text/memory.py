@@ -15,7 +15,7 @@ Known = tuple[Entry | None, int, tuple[Problem, ...]]  # the entry, where its li
 _MOST = 4_096  # lines, and contexts, that are remembered
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Memory:
     """Bounded: when it is full it begins anew."""
 

@@ -23,7 +23,7 @@ class Head(NamedTuple):
     span: Span = NOWHERE
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Body:
     """What was read of a body; filled while its clauses are read."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from datetime import date
 from typing import Literal
 
@@ -360,7 +359,7 @@ class _Reading:
             return
         sort, index = home
         if sort == "entry":
-            self.entries[index] = replace(self.entries[index], notes=notes)
+            self.entries[index] = self.entries[index]._replace(notes=notes)
         else:
             self.days[index] = self.days[index]._replace(notes=notes)
 

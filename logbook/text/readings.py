@@ -34,7 +34,7 @@ _ON = frozenset({"on", "in", "at", "for"})
 _ANDS = frozenset({"and", "&"})
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class _Told:
     """What stood behind the subjects of one item."""
 

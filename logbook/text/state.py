@@ -14,7 +14,7 @@ from logbook.text.memory import MEMORY
 from logbook.text.unread import Unread
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class State:
     """``engines`` by tag ('' for the one of the card), ``units`` and ``money`` as the card or the shop's file say."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import fields, replace
 from types import MappingProxyType
 
 from logbook.problems import Weight
@@ -44,7 +43,7 @@ def _with_states(log: Log, states: States, left: frozenset[int]) -> Log:
     if not states:
         return log
     entries = [
-        replace(e, now=_stated(states[e.index], e.span), now_word="") if e.index in states and e.line not in left else e
+        e._replace(now=_stated(states[e.index], e.span), now_word="") if e.index in states and e.line not in left else e
         for e in log.entries
     ]
     return log._replace(entries=tuple(entries))
@@ -131,8 +130,6 @@ def _first_difference(old: list[Entry], new: list[Entry]) -> frozenset[int]:
 
 def meaning(value: Entry | Day | object) -> object:
     """A value without its places in the text: equal for lines that say the same."""
-    if isinstance(value, Entry):
-        return tuple(meaning(getattr(value, f.name)) for f in fields(value) if f.name not in _PLACES)
     if isinstance(value, tuple):
         names = getattr(value, "_fields", ("",) * len(value))
         return tuple(meaning(member) for name, member in zip(names, value, strict=True) if name not in _PLACES)

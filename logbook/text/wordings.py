@@ -16,9 +16,7 @@ from logbook.text.state import State
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import word_of
 
-_FILE = re.compile(
-    r"(?P<quote>\"(?P<quoted>[^\"]+)\")|(?P<name>[^\s\"](?:[^\"\n]{0,120}?[^\s\"])?\.(?i:jpe?g|png|webp|gif|heic|heif|svg|tiff?|bmp|csv|wav|toml|txt|pdf)\b)|(?P<bare>\S+\.\w{2,5})(?=\s|$)"
-)
+_FILE = r"(?P<quote>\"(?P<quoted>[^\"]+)\")|(?P<name>[^\s\"](?:[^\"\n]{0,120}?[^\s\"])?\.(?i:jpe?g|png|webp|gif|heic|heif|svg|tiff?|bmp|csv|wav|toml|txt|pdf)\b)|(?P<bare>\S+\.\w{2,5})(?=\s|$)"
 _CODE = re.compile(r"[PBCUpbcu][0-9][0-9A-Fa-f]{3}\Z")
 
 
@@ -53,7 +51,7 @@ def read_word(head: Head, state: State, start: int, end: int) -> Body:
 
 
 def read_file(head: Head, state: State, start: int, end: int) -> Body:
-    match = _FILE.match(state.normal, start, end)
+    match = re.compile(_FILE).match(state.normal, start, end)
     if not match:
         raise Unread(222, Span(start, end), "No file is named.", f"write the file's name first: '{head.kind.example}'")
     group = "quoted" if match["quote"] else "name" if match["name"] else "bare"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -68,7 +68,7 @@ class Writer:
         span = Span(start, start + len(text))
         made = tuple(Note(span, line, note) for note in notes)
         entry = Entry(index, line, span, kind, day, part_of, readings=tuple(readings), notes=made)  # type: ignore[arg-type]
-        entry = replace(entry, **more)
+        entry = entry._replace(**more)
         self.entries.append(entry)
         return entry
 
