@@ -9,9 +9,10 @@ from itertools import combinations
 
 import numpy as np
 
-from logbook.diagnosis.elimination import STATES, WIDTH, Array, Graph, Plan, TooWide
+from logbook.diagnosis.elimination import WIDTH, Array, Graph, Plan, TooWide
 from logbook.diagnosis.evidence import Finding
 from logbook.diagnosis.network import Latent, Network
+from logbook.diagnosis.ordering import STATES
 
 Factors = Mapping[int, tuple[float, ...]]  # variable -> a factor for each of its states
 _TINY = 1e-300
@@ -240,7 +241,7 @@ class Belief:
         if (len(causes) + 1) * plan.cells >= AND_BACK * self.plan.cells:
             return self._alone_by_slopes(questions, causes)
         full = self._asked(questions, ())
-        found = np.array([plan.sum_told(full, state) for state in _none_and_each(len(causes))]) / self.z
+        found = plan.sum_told(full, _none_and_each(len(causes))) / self.z
         return found[0], found[1:].T
 
     def _alone_by_helpers(self, questions: Sequence[Factors], causes: tuple[int, ...]) -> tuple[Array, Array]:
@@ -260,7 +261,7 @@ class Belief:
         weights[:, :first] = self.now
         weights[:, first:, 0] = 1.0
         states = _none_and_each(len(causes))
-        _, slopes = plan.slopes_told(weights, states)
+        _, slopes = plan.slopes_told(weights, states, range(first, len(sizes)))
         told = np.ones((len(states), len(questions)))  # what the causes told leave of each question
         at = {v: i for i, v in enumerate(causes)}
         for i, question in enumerate(questions):
@@ -332,7 +333,7 @@ class Belief:
     def _with_only(self, questions: Sequence[Factors], told: tuple[int, ...], present: tuple[int, ...]) -> Array:
         """E[product of factors; of the faults ``told`` just those ``present``], for each question."""
         states = [int(v in present) for v in told]
-        asked: Array = self._told(told).sum_told(self._asked(questions, ()), states) / self.z
+        asked: Array = self._told(told).sum_told(self._asked(questions, ()), [states])[0] / self.z
         return asked
 
     @property

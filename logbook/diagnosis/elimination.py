@@ -8,11 +8,12 @@ A graph has variables with two or three states and a table of factors for some p
 Weights may be negative: a noisy-OR finding is a sum over a helper whose second weight may be (Heckerman 1989, the
 'Quickscore' idea). ``Z`` is linear in each variable's weights, so one backward pass gives every marginal.
 
-The plan (an order of elimination by fewest cells of new links, then smallest table) is made once for all weightings.
-Where the tables would grow beyond ``Plan.limit`` cells, some variables are fixed to their states in turn instead
-(cut-set conditioning): exact while few enough, otherwise the
-states with the fewest faults present, the bounded conditioning of Horvitz, Suermondt and Cooper (1989);
-``Plan.left_out`` then bounds what was not summed.
+The plan (``ordering``) is made once for all weightings. Variables that touch one or two others are folded away in one
+stroke; the others are summed out one by one. In every table the rows are the last axis, so that numpy's inner loop runs
+over them and not over two states. Where the tables would grow beyond ``Plan.limit`` cells, some variables are fixed to
+their states in turn instead (cut-set conditioning): exact while few enough, otherwise the states with the fewest faults
+present, the bounded conditioning of Horvitz, Suermondt and Cooper (1989); ``Plan.left_out`` then bounds what was not
+summed.
 """
 
 from __future__ import annotations
@@ -25,13 +26,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from logbook.diagnosis.ordering import STATES, Folded, Links, fold, order
+
 Array = NDArray[np.floating]
-STATES = 3  # room for the states of each variable; two-state variables leave the last weight at zero
+Shape = tuple[int, ...]
 
 WIDTH = 19  # the widest table is 2**WIDTH cells
 MOST_ROWS = 128  # cut-set states that are summed
 MOST_CUT = 64  # variables that may be fixed
-CELLS = 1 << 22  # cells of one table over all rows that are worked at once
+CELLS = 1 << 19  # cells of one table over all rows that are worked at once
 
 
 class TooWide(ValueError):
@@ -45,31 +48,50 @@ class Graph:
     sizes: tuple[int, ...]
     pairs: Mapping[tuple[int, int], Array]
 
+    def pair(self, v: int, w: int) -> Array:
+        """The factors of two variables, v's states first."""
+        return self.pairs[v, w] if v < w else self.pairs[w, v].T
+
+
+@dataclass(frozen=True)
+class _Fold:
+    """Variables folded into one or two others, padded to STATES: each sends ``sum over i of tables[:, :, i] * u_i``."""
+
+    variables: NDArray[np.intp]  # sorted by what they touch
+    tables: Array  # (variables, cells of what they touch, STATES)
+    starts: NDArray[np.intp]  # where the run of each neighbourhood begins
+    run: NDArray[np.intp]  # variable -> its neighbourhood
+    near: tuple[Shape, ...]  # the neighbourhoods
+
+
+@dataclass(frozen=True)
+class _Factor:
+    """Something handed to a bucket: its shape in the table (without the row axis), and the axes that it lacks."""
+
+    source: int  # a bucket, or a neighbourhood of the pair fold
+    shape: Shape
+    missing: Shape
+
 
 @dataclass(frozen=True)
 class _Bucket:
-    """One elimination: sum ``variable`` out of base * its weights * the sums handed to it."""
+    """One elimination: sum ``variable`` out of base * its weights * what was folded into it * the sums handed to it."""
 
     variable: int
     size: int
-    others: tuple[int, ...]  # in order of elimination
-    base: Array  # (1, size, *sizes of others)
-    shape: tuple[int, ...]  # of the weights against base
-    children: tuple[tuple[int, tuple[int, ...]], ...]  # (bucket, its sum's shape in this table, without the row axis)
-    child_axes: tuple[tuple[int, ...], ...]  # axes of this table (row axis 0) that the child's sum does not have
+    others: Shape  # in order of elimination
+    base: Array  # (size, *sizes of others, 1)
+    pairs: tuple[_Factor, ...]
+    children: tuple[_Factor, ...]
 
 
 @dataclass(frozen=True)
-class _Leaves:
-    """Variables with a single neighbour, folded into it in one stroke."""
+class _Way:
+    """What a backward pass goes through for the slopes of some variables."""
 
-    variables: NDArray[np.intp]  # sorted by neighbour
-    tables: Array  # (leaves, STATES, STATES), padded with zeros
-    starts: NDArray[np.intp]  # where each neighbour's run begins
-    neighbours: NDArray[np.intp]
-    run: NDArray[np.intp]  # leaf -> index in neighbours
-    alone: NDArray[np.intp]  # variables without a neighbour
-    there: Array  # (alone, STATES): 1 where that state exists
+    buckets: frozenset[int]
+    own: frozenset[int]  # variables of buckets whose slope is needed
+    pairs: frozenset[int]  # neighbourhoods of the pair fold
 
 
 @dataclass
@@ -82,9 +104,11 @@ class Sum:
 
 @dataclass
 class _Tape:
-    weights: Array
+    weights: Array  # (variables, STATES, rows), as are the next
     folded: Array
-    messages: list[Array]
+    leaves: Array  # what each leaf sent
+    sent: Array  # what each variable of the pair fold sent
+    pairs: Array  # (neighbourhoods, STATES, STATES, rows)
     sums: list[Array]
 
 
@@ -106,16 +130,13 @@ class Plan:
         self.told = tuple(told)
         self.cut: tuple[int, ...] = ()
         may_cut = cuttable or (lambda v: graph.sizes[v] == 2)
-        while True:
-            self._lay_out()
-            if self._widest <= self.limit:
-                break
-            choice = [v for v in self._too_wide if may_cut(v)]
+        while too_wide := self._lay_out():
+            choice = [v for v in too_wide if may_cut(v)]
             if not choice or len(self.cut) >= most_cut:
-                raise TooWide(f"tables of {self._widest} cells, and nothing left to fix")
-            degree = self._degrees
-            self.cut = (*self.cut, max(choice, key=lambda v: (degree[v], -v)))
+                raise TooWide(f"tables of {self.widest} cells, and nothing left to fix")
+            self.cut = (*self.cut, max(choice, key=lambda v: (self._degrees[v], -v)))
         self.cut_states, self.exact = self._cut_states(most_rows)
+        self._everything = self._way(range(len(graph.sizes)))
 
     # --- the plan ---
 
@@ -124,82 +145,128 @@ class Plan:
         """Cells of all tables for one row."""
         return sum(b.base.size for b in self._buckets) * len(self.cut_states)
 
-    @property
-    def widest(self) -> int:
-        """Cells of the largest table for one row."""
-        return self._widest
-
-    def _links(self) -> list[set[int]]:
-        links: list[set[int]] = [set() for _ in self.graph.sizes]
+    def _links(self, fixed: set[int]) -> Links:
+        links: Links = [set() for _ in self.graph.sizes]
         for v, w in self.graph.pairs:
-            if v not in self._cut_set and w not in self._cut_set:
+            if v not in fixed and w not in fixed:
                 links[v].add(w)
                 links[w].add(v)
         return links
 
-    def _lay_out(self) -> None:
-        self._cut_set = {*self.cut, *self.told}
-        links = self._links()
-        self._degrees = [len(n) for n in links]
-        self._leaves, gone = _fold_leaves(self.graph, links)
-        order, cliques = _order(self.graph.sizes, links, gone)
+    def _lay_out(self) -> Shape:
+        """Make the plan; where it is too wide, the variables of the widest table instead."""
+        fixed = {*self.cut, *self.told}
+        links = self._links(fixed)
+        self._degrees = [len(near) for near in links]
+        leaves, pairs = fold(links, 1), fold(links, 2)
+        gone = {*leaves.variables, *pairs.variables}
+        alone = [v for v, near in enumerate(links) if not near and v not in gone]
+        left = [v for v, near in enumerate(links) if near]
         sizes = self.graph.sizes
-        self._widest = max((math.prod(sizes[v] for v in c) for c in cliques.values()), default=1)
-        self._too_wide: tuple[int, ...] = ()
-        self._buckets: list[_Bucket] = []
-        if self._widest > self.limit:
-            widest = max(cliques.values(), key=lambda c: math.prod(sizes[v] for v in c))
-            self._too_wide = tuple(sorted(widest))
-            return
-        self._buckets = self._make_buckets(order, cliques, gone)
-        self._cut_pairs = [
-            (v, w, table) for (v, w), table in self.graph.pairs.items() if v in self._cut_set or w in self._cut_set
-        ]
+        found, cliques = order(sizes, links, left)
+        cells = {v: math.prod(sizes[w] for w in clique) for v, clique in cliques.items()}
+        self.widest = max(cells.values(), default=1)
+        """Cells of the largest table for one row."""
+        if self.widest > self.limit:
+            return tuple(sorted(cliques[max(cells, key=cells.__getitem__)]))
+        rank = {v: i for i, v in enumerate(found)}
+        self._leaves = self._folded(leaves, rank)
+        self._pairs = self._folded(pairs, rank)
+        self._alone = np.array(alone, dtype=np.intp)
+        self._there = np.array([[float(k < sizes[v]) for k in range(STATES)] for v in alone]).reshape(-1, STATES, 1)
+        self._buckets = self._make_buckets(found, cliques)
+        self._fixed_pairs = [(v, w, t) for (v, w), t in self.graph.pairs.items() if v in fixed or w in fixed]
+        return ()
 
-    def _make_buckets(self, order: list[int], cliques: dict[int, tuple[int, ...]], gone: set[int]) -> list[_Bucket]:
-        sizes = self.graph.sizes
-        rank = {v: i for i, v in enumerate(order)}
-        tables: dict[int, dict[int, Array]] = {v: {} for v in order}
-        for (v, w), table in self.graph.pairs.items():
+    def _folded(self, folded: Folded, rank: Mapping[int, int]) -> _Fold:
+        near = tuple(tuple(sorted(some, key=lambda w: rank.get(w, -1))) for some in folded.near)
+        touching = len(near[0]) if near else 1
+        tables = np.zeros((len(folded.variables), *(STATES,) * touching, STATES))
+        at = 0
+        for some, members in zip(near, folded.members, strict=True):
+            for v in members:
+                room = tables[at]
+                first = self.graph.pair(some[0], v)
+                if touching == 1:
+                    room[: first.shape[0], : first.shape[1]] = first
+                else:
+                    second = self.graph.pair(some[1], v)
+                    room[: first.shape[0], : second.shape[0], : first.shape[1]] = first[:, None] * second[None]
+                at += 1
+        counts = [len(members) for members in folded.members]
+        return _Fold(
+            np.array(folded.variables, dtype=np.intp),
+            tables.reshape(len(tables), STATES**touching, STATES),
+            np.cumsum([0, *counts[:-1]], dtype=np.intp)[: len(counts)],
+            np.repeat(np.arange(len(counts), dtype=np.intp), counts),
+            near,
+        )
+
+    def _make_buckets(self, found: list[int], cliques: dict[int, Shape]) -> list[_Bucket]:
+        rank = {v: i for i, v in enumerate(found)}
+        tables: dict[int, list[int]] = {v: [] for v in found}
+        for v, w in self.graph.pairs:
             if v in rank and w in rank:
                 first, second = (v, w) if rank[v] < rank[w] else (w, v)
-                tables[first][second] = table if first == v else table.T
-        children: dict[int, list[int]] = {v: [] for v in order}
-        others_of: dict[int, tuple[int, ...]] = {}
-        for v in order:
-            others = tuple(sorted((w for w in cliques[v] if w != v), key=rank.__getitem__))
-            others_of[v] = others
-            if others:
-                children[others[0]].append(v)
+                tables[first].append(second)
+        folds: dict[int, list[int]] = {v: [] for v in found}
+        for i, near in enumerate(self._pairs.near):
+            folds[near[0]].append(i)
+        children: dict[int, list[int]] = {v: [] for v in found}
+        axes_of: dict[int, Shape] = {}
         buckets = []
-        for v in order:
-            others = others_of[v]
-            axes = (v, *others)
-            base = np.ones((1, *(sizes[w] for w in axes)))
-            for w, table in tables[v].items():
-                shape = [1] * (len(axes) + 1)
-                shape[1], shape[1 + axes.index(w)] = sizes[v], sizes[w]
-                base = base * table.reshape(shape)
-            kids, missing = [], []
-            for child in children[v]:
-                have = set(others_of[child])
-                kids.append((rank[child], tuple(sizes[w] if w in have else 1 for w in axes)))
-                missing.append(tuple(i + 1 for i, w in enumerate(axes) if w not in have))
+        for v in found:
+            axes = axes_of[v] = tuple(sorted(cliques[v], key=rank.__getitem__))
+            if len(axes) > 1:
+                children[axes[1]].append(v)
             buckets.append(
-                _Bucket(v, sizes[v], others, base, (sizes[v], *(1 for _ in others)), tuple(kids), tuple(missing))
+                _Bucket(
+                    v,
+                    self.graph.sizes[v],
+                    axes[1:],
+                    self._base(axes, tables[v]),
+                    tuple(self._factor(i, axes, self._pairs.near[i]) for i in folds[v]),
+                    tuple(self._factor(rank[child], axes, axes_of[child][1:]) for child in children[v]),
+                )
             )
         return buckets
 
-    def _cut_states(self, most_rows: int) -> tuple[list[tuple[int, ...]], bool]:
+    def _base(self, axes: Shape, partners: Sequence[int]) -> Array:
+        """The product of a variable's own pair factors over its table."""
+        base = np.ones((*(self.graph.sizes[w] for w in axes), 1))
+        for w in partners:
+            base *= self.graph.pair(axes[0], w).reshape(*self._factor(0, axes, (axes[0], w)).shape, 1)
+        return base
+
+    def _factor(self, source: int, axes: Shape, scope: Shape) -> _Factor:
+        inside = set(scope)
+        return _Factor(
+            source,
+            tuple(self.graph.sizes[w] if w in inside else 1 for w in axes),
+            tuple(i for i, w in enumerate(axes) if w not in inside),
+        )
+
+    def _cut_states(self, most_rows: int) -> tuple[NDArray[np.intp], bool]:
         """States of the cut variables, few present first, as many as ``most_rows``; and whether that is all of them."""
         count = len(self.cut)
-        states: list[tuple[int, ...]] = []
-        for present in range(count + 1):
-            for chosen in itertools.combinations(range(count), present):
-                if len(states) == most_rows:
-                    return states, False
-                states.append(tuple(1 if i in chosen else 0 for i in range(count)))
-        return states, True
+        chosen = itertools.chain.from_iterable(itertools.combinations(range(count), k) for k in range(count + 1))
+        some = list(itertools.islice(chosen, most_rows))
+        states = np.zeros((len(some), count), dtype=np.intp)
+        for row, present in enumerate(some):
+            states[row, list(present)] = 1
+        return states, len(some) == 2**count
+
+    def _way(self, wanted: Iterable[int]) -> _Way:
+        own = set(wanted)
+        leaves, pairs = self._leaves, self._pairs
+        own |= {leaves.near[i][0] for v, i in zip(leaves.variables, leaves.run, strict=True) if v in own}
+        folds = {int(i) for v, i in zip(pairs.variables, pairs.run, strict=True) if v in own}
+        through: set[int] = set()
+        for i, bucket in enumerate(self._buckets):
+            below = any(f.source in folds for f in bucket.pairs) or any(f.source in through for f in bucket.children)
+            if below or bucket.variable in own:
+                through.add(i)
+        return _Way(frozenset(through), frozenset(own), frozenset(folds))
 
     # --- the work ---
 
@@ -207,40 +274,40 @@ class Plan:
         """Z for each row of ``weights`` (rows, variables, STATES). ``keep``: so that ``slopes`` can follow."""
         assert not self.told
         if not self.cut:
-            z, slopes = self._chunks(weights, keep)
-            return Sum(z, slopes)
+            z, slopes = self._chunks(_inside(weights), self._everything if keep else None)
+            return Sum(z, None if slopes is None else _outside(slopes))
         z = np.zeros(weights.shape[0], dtype=weights.dtype)
         total = np.zeros_like(weights) if keep else None
         together = max(1, self._rows_at_once // weights.shape[0])
         for start in range(0, len(self.cut_states), together):
             states = self.cut_states[start : start + together]
-            some, slopes = self._chunks(
-                np.concatenate([self._fixed(weights, dict(zip(self.cut, state, strict=True))) for state in states]),
-                keep,
-            )
+            fixed = self._fixed(weights, self.cut, states)
+            some, slopes = self._chunks(fixed, self._everything if keep else None)
             z += some.reshape(len(states), -1).sum(axis=0)
             if total is not None and slopes is not None:
-                total += self._unfix(slopes.reshape(len(states), *weights.shape), states)
+                total += self._unfix(_outside(slopes).reshape(len(states), *weights.shape), states)
         return Sum(z, total)
 
-    def sum_told(self, weights: Array, states: Sequence[int]) -> Array:
-        """Z for each row of ``weights`` where the variables told are in ``states``, one for each of them."""
-        told = dict(zip(self.told, states, strict=True))
-        z = np.zeros(weights.shape[0], dtype=weights.dtype)
-        for state in self.cut_states:
-            z += self._chunks(self._fixed(weights, {**told, **dict(zip(self.cut, state, strict=True))}), False)[0]
-        return z
+    def sum_told(self, weights: Array, states: Sequence[Sequence[int]]) -> Array:
+        """Z (states, rows) where the variables told are in each of ``states``, one number for each of them."""
+        found = np.zeros((len(states), weights.shape[0]), dtype=weights.dtype)
+        for cut in self.cut_states:
+            both = np.array([[*state, *cut] for state in states], dtype=np.intp).reshape(len(states), -1)
+            found += self._chunks(self._fixed(weights, (*self.told, *self.cut), both), None)[0].reshape(found.shape)
+        return found
 
-    def slopes_told(self, weights: Array, states: Sequence[Sequence[int]]) -> tuple[Array, Array]:
-        """Z for one row of weights at each of ``states`` of the variables told, and its slopes in the other weights.
+    def slopes_told(
+        self, weights: Array, states: Sequence[Sequence[int]], wanted: Sequence[int]
+    ) -> tuple[Array, Array]:
+        """Z for one row of weights at each of ``states`` of the variables told, and its slopes in the ``wanted`` ones.
 
         The slopes are those in the weights as they are once the pair factors with the variables told stand in them.
         """
         assert not self.cut
-        rows = [self._fixed(weights, dict(zip(self.told, state, strict=True))) for state in states]
-        z, slopes = self._chunks(np.concatenate(rows), True)
+        rows = self._fixed(weights, self.told, np.array(states, dtype=np.intp).reshape(len(states), -1))
+        z, slopes = self._chunks(rows, self._way(wanted))
         assert slopes is not None
-        return z, slopes
+        return z, _outside(slopes)
 
     def slopes(self, done: Sum, rows: int) -> Array:
         """dZ/du for each row, variable and state, from a kept ``sum`` over ``rows`` rows."""
@@ -249,43 +316,41 @@ class Plan:
 
     @property
     def _rows_at_once(self) -> int:
-        return max(1, CELLS // max(self._widest, 1))
+        return max(1, CELLS // max(self.widest, 1))
 
-    def _fixed(self, weights: Array, at: Mapping[int, int]) -> Array:
-        """The weights with some variables in the states ``at``, their pair factors turned into plain weights."""
-        out = weights.copy()
-        for v, s in at.items():
-            keep = out[:, v, s].copy()
-            out[:, v, :] = 0.0
-            out[:, v, s] = keep
-        for v, w, table in self._cut_pairs:
-            if v in at and w in at:
-                out[:, v, at[v]] *= table[at[v], at[w]]
-            elif v in at:
-                out[:, w, : table.shape[1]] *= table[at[v]]
+    def _fixed(self, weights: Array, variables: Shape, states: NDArray[np.intp]) -> Array:
+        """The weights with some variables in each of ``states``, their pair factors turned into plain weights.
+
+        (variables, STATES, states x rows): all rows of the first state, then those of the next.
+        """
+        column = {v: i for i, v in enumerate(variables)}
+        out = np.repeat(_inside(weights)[:, :, None], len(states), axis=2)
+        for v, i in column.items():
+            out[v] *= (np.arange(STATES)[:, None] == states[:, i])[:, :, None]
+        for v, w, table in self._fixed_pairs:
+            if v in column and w in column:
+                out[v] *= table[states[:, column[v]], states[:, column[w]]][None, :, None]
+            elif v in column:
+                out[w, : table.shape[1]] *= table[states[:, column[v]]].T[:, :, None]
             else:
-                out[:, v, : table.shape[0]] *= table[:, at[w]]
-        return out
+                out[v, : table.shape[0]] *= table[:, states[:, column[w]]][:, :, None]
+        return out.reshape(*out.shape[:2], -1)
 
-    def _unfix(self, slopes: Array, states: list[tuple[int, ...]]) -> Array:
+    def _unfix(self, slopes: Array, states: NDArray[np.intp]) -> Array:
         """Slopes in the weights as given, summed over the cut states (chain rule through ``_fixed``)."""
-        out = np.zeros(slopes.shape[1:], dtype=slopes.dtype)
-        for i, state in enumerate(states):
-            at = dict(zip(self.cut, state, strict=True))
-            slope = slopes[i].copy()
-            for v, w, table in self._cut_pairs:
-                if v in at and w in at:
-                    slope[:, v, at[v]] *= table[at[v], at[w]]
-                elif v in at:
-                    slope[:, w, : table.shape[1]] *= table[at[v]]
-                else:
-                    slope[:, v, : table.shape[0]] *= table[:, at[w]]
-            for v, s in at.items():
-                keep = slope[:, v, s].copy()
-                slope[:, v, :] = 0.0
-                slope[:, v, s] = keep
-            out += slope
-        return out
+        column = {v: i for i, v in enumerate(self.cut)}
+        out = slopes.copy()
+        for v, w, table in self._fixed_pairs:
+            if v in column and w in column:
+                out[:, :, v] *= table[states[:, column[v]], states[:, column[w]]][:, None, None]
+            elif v in column:
+                out[:, :, w, : table.shape[1]] *= table[states[:, column[v]]][:, None]
+            else:
+                out[:, :, v, : table.shape[0]] *= table[:, states[:, column[w]]].T[:, None]
+        for v, i in column.items():
+            out[:, :, v] *= (np.arange(STATES) == states[:, i, None])[:, None]
+        total: Array = out.sum(axis=0)
+        return total
 
     def left_out(self, prior: Array) -> float:
         """What the cut states that are not summed weigh before any evidence: a bound on what they add to the sum.
@@ -294,173 +359,147 @@ class Plan:
         """
         return 0.0 if self.exact else max(1.0 - float(self.sum(prior).z[0]), 0.0)
 
-    def _chunks(self, weights: Array, keep: bool) -> tuple[Array, Array | None]:
+    def _chunks(self, weights: Array, way: _Way | None) -> tuple[Array, Array | None]:
         """A few rows at once, and their slopes at once, so that no more than a few tables are ever held."""
-        step = self._rows_at_once
+        step, rows = self._rows_at_once, weights.shape[2]
         parts: list[Array] = []
         slopes: list[Array] = []
-        for start in range(0, weights.shape[0], step):
-            z, tape = self._forward(weights[start : start + step])
+        for start in range(0, rows, step):
+            some = weights if rows <= step else np.ascontiguousarray(weights[:, :, start : start + step])
+            z, tape = self._forward(some)
             parts.append(z)
-            if keep:
-                slopes.append(self._backward(tape))
+            if way is not None:
+                slopes.append(self._backward(tape, way))
         z = parts[0] if len(parts) == 1 else np.concatenate(parts)
-        if not keep:
+        if way is None:
             return z, None
-        return z, slopes[0] if len(slopes) == 1 else np.concatenate(slopes)
+        return z, slopes[0] if len(slopes) == 1 else np.concatenate(slopes, axis=2)
 
     def _forward(self, weights: Array) -> tuple[Array, _Tape]:
-        leaves = self._leaves
-        folded = weights
-        messages: list[Array] = []
-        if len(leaves.variables):
+        rows = weights.shape[2]
+        folded, leaves = weights, weights[:0]
+        if len(self._leaves.variables):
+            leaves = _sent(self._leaves, weights)
             folded = weights.copy()
-            sent = np.einsum("bli,lij->blj", weights[:, leaves.variables], leaves.tables)
-            gathered = np.multiply.reduceat(sent, leaves.starts, axis=1)
-            folded[:, leaves.neighbours] *= gathered
-            messages.append(sent)
-        z = np.prod(weights[:, leaves.alone].sum(axis=2), axis=1)
-        sums: list[Array] = []
+            folded[[near[0] for near in self._leaves.near]] *= np.multiply.reduceat(leaves, self._leaves.starts, axis=0)
+        sent = pairs = weights[:0]
+        if len(self._pairs.variables):
+            sent = _sent(self._pairs, folded)
+            pairs = np.multiply.reduceat(sent, self._pairs.starts, axis=0).reshape(-1, STATES, STATES, rows)
+        z = np.prod(folded[self._alone].sum(axis=1), axis=0)
+        tape = _Tape(weights, folded, leaves, sent, pairs, [])
         for bucket in self._buckets:
-            table = bucket.base * folded[:, bucket.variable, : bucket.size].reshape((-1, *bucket.shape))
-            for child, shape in bucket.children:
-                table = table * sums[child].reshape((-1, *shape))
-            out = table.sum(axis=1)
-            sums.append(out)
+            table = bucket.base * self._own(bucket, tape)
+            for value in self._handed(bucket, tape):
+                table *= value
+            out = table.sum(axis=0)
+            tape.sums.append(out)
             if not bucket.others:
                 z = z * out
-        return z, _Tape(weights, folded, messages, sums)
+        return z, tape
 
-    def _backward(self, tape: _Tape) -> Array:
-        leaves, weights, folded = self._leaves, tape.weights, tape.folded
-        out = np.zeros_like(weights)
-        alone = weights[:, leaves.alone].sum(axis=2)
+    @staticmethod
+    def _own(bucket: _Bucket, tape: _Tape) -> Array:
+        """A variable's weights against its table."""
+        own = tape.folded[bucket.variable, : bucket.size]
+        return own.reshape(bucket.size, *(1,) * len(bucket.others), own.shape[1])
+
+    @staticmethod
+    def _handed(bucket: _Bucket, tape: _Tape) -> list[Array]:
+        """What was folded into a bucket and the sums handed to it, against its table."""
+        rows = tape.weights.shape[2]
+        pairs = (
+            tape.pairs[f.source, : bucket.size, : math.prod(f.shape[1:])].reshape(*f.shape, rows) for f in bucket.pairs
+        )
+        return [*pairs, *(tape.sums[f.source].reshape(*f.shape, rows) for f in bucket.children)]
+
+    def _backward(self, tape: _Tape, way: _Way) -> Array:
+        out = np.zeros_like(tape.weights)
+        alone = tape.folded[self._alone].sum(axis=1)
         roots = [i for i, b in enumerate(self._buckets) if not b.others]
-        factors = np.concatenate([alone, *(tape.sums[i].reshape(-1, 1) for i in roots)], axis=1)
-        rest = _products_of_others(factors)
-        out[:, leaves.alone] = rest[:, : alone.shape[1], None] * leaves.there
-        slope: list[Array | None] = [None] * len(self._buckets)
-        for n, i in enumerate(roots):
-            slope[i] = rest[:, alone.shape[1] + n]
+        rest = _products_of_others(np.concatenate([alone, *(tape.sums[i].reshape(1, -1) for i in roots)]))
+        out[self._alone] = rest[: len(alone), None] * self._there
+        slope: dict[int, Array] = dict(zip(roots, rest[len(alone) :], strict=True))
+        pairs = np.zeros_like(tape.pairs)
         for i in range(len(self._buckets) - 1, -1, -1):
-            bucket = self._buckets[i]
-            handed = slope[i]
-            assert handed is not None
-            own = folded[:, bucket.variable, : bucket.size].reshape((-1, *bucket.shape))
-            table = bucket.base * handed[:, None]
-            kids = [tape.sums[child].reshape((-1, *shape)) for child, shape in bucket.children]
-            after: list[Array] = []  # products of the kids behind each
-            product = table
-            for kid in reversed(kids):
-                after.append(product)
-                product = product * kid
-            after.reverse()
-            axes = tuple(range(2, table.ndim))
-            out[:, bucket.variable, : bucket.size] = product.sum(axis=axes) if axes else product
-            before = own
-            for (child, _), missing, kid, behind in zip(bucket.children, bucket.child_axes, kids, after, strict=True):
-                slope[child] = (behind * before).sum(axis=missing)
-                before = before * kid
-        if len(leaves.variables):
-            sent = tape.messages[0]
-            at = leaves.neighbours
-            gathered = np.multiply.reduceat(sent, leaves.starts, axis=1)
-            slope_folded = out[:, at]
-            handed_down = (slope_folded * weights[:, at] * gathered)[:, leaves.run]
-            handed_down = np.divide(handed_down, sent, out=np.zeros_like(handed_down), where=sent != 0)
-            out[:, at] = slope_folded * gathered
-            out[:, leaves.variables] = np.einsum("blj,lij->bli", handed_down, leaves.tables)
+            if i in way.buckets:
+                bucket = self._buckets[i]
+                self._down(bucket, bucket.base * slope.pop(i), tape, way, out, pairs, slope)
+        if len(self._pairs.variables):
+            out[self._pairs.variables] = _received(
+                self._pairs, pairs.reshape(len(pairs), -1, pairs.shape[3]), tape.sent
+            )
+        if len(self._leaves.variables):
+            at = [near[0] for near in self._leaves.near]
+            gathered = np.multiply.reduceat(tape.leaves, self._leaves.starts, axis=0)
+            out[self._leaves.variables] = _received(self._leaves, out[at] * tape.weights[at], tape.leaves)
+            out[at] *= gathered
         return out
+
+    def _down(
+        self, bucket: _Bucket, table: Array, tape: _Tape, way: _Way, out: Array, pairs: Array, slope: dict[int, Array]
+    ) -> None:
+        """Hand the slope of a bucket's sum on to what went into it; ``table`` is that slope over the whole table."""
+        asked = [
+            bucket.variable in way.own,
+            *(f.source in way.pairs for f in bucket.pairs),
+            *(f.source in way.buckets for f in bucket.children),
+        ]
+        factors = (_Factor(-1, (), tuple(range(1, len(bucket.others) + 1))), *bucket.pairs, *bucket.children)
+        values = [self._own(bucket, tape), *self._handed(bucket, tape)]
+        for value, wanted in zip(values, asked, strict=True):
+            if not wanted:
+                table *= value
+        kept = [(i, values[i]) for i, wanted in enumerate(asked) if wanted]
+        behind = [table]  # products of the table and what stands behind each
+        for _, value in kept[:0:-1]:
+            behind.append(behind[-1] * value)
+        ahead: Array | None = None
+        for (i, value), rest in zip(kept, reversed(behind), strict=True):
+            factor = factors[i]
+            found = (rest if ahead is None else rest * ahead).sum(axis=factor.missing)
+            ahead = value if ahead is None else ahead * value
+            if i == 0:
+                out[bucket.variable, : bucket.size] = found
+            elif i <= len(bucket.pairs):
+                pairs[factor.source, : bucket.size, : found.shape[1]] = found
+            else:
+                slope[factor.source] = found
+
+
+def _inside(weights: Array) -> Array:
+    """(rows, variables, STATES) to (variables, STATES, rows), as the work has it."""
+    return np.ascontiguousarray(weights.transpose(1, 2, 0))
+
+
+def _outside(weights: Array) -> Array:
+    return weights.transpose(2, 0, 1)
+
+
+def _sent(fold: _Fold, weights: Array) -> Array:
+    """What each folded variable leaves of what it touches: (variables, cells, rows)."""
+    sent: Array = np.einsum("nji,nib->njb", fold.tables, weights[fold.variables])
+    return sent
+
+
+def _received(fold: _Fold, slope: Array, sent: Array) -> Array:
+    """The slopes in the weights of folded variables from those of what they were folded into, without the others'."""
+    gathered = np.multiply.reduceat(sent, fold.starts, axis=0)[fold.run]
+    others = np.divide(gathered, sent, out=np.zeros_like(sent), where=sent != 0)
+    for i in np.unique(fold.run[np.nonzero(np.any(sent == 0, axis=(1, 2)))[0]]):
+        mine = fold.run == i
+        some = sent[mine]
+        others[mine] = _products_of_others(some.reshape(len(some), -1)).reshape(some.shape)
+    found: Array = np.einsum("nji,njb->nib", fold.tables, slope[fold.run] * others)
+    return found
 
 
 def _products_of_others(factors: Array) -> Array:
-    """For each column the product of all the other columns (no division: a factor may be zero)."""
-    rows, n = factors.shape
-    ahead = np.ones((rows, n + 1), dtype=factors.dtype)
-    behind = np.ones((rows, n + 1), dtype=factors.dtype)
+    """For each row the product of all the other rows (no division: a factor may be zero)."""
+    n = len(factors)
+    ahead = np.ones((n + 1, *factors.shape[1:]), dtype=factors.dtype)
+    behind = np.ones_like(ahead)
     if n:
-        ahead[:, 1:] = np.cumprod(factors, axis=1)
-        behind[:, :-1] = np.cumprod(factors[:, ::-1], axis=1)[:, ::-1]
-    return ahead[:, :n] * behind[:, 1:]
-
-
-def _fold_leaves(graph: Graph, links: list[set[int]]) -> tuple[_Leaves, set[int]]:
-    """Leaves of the graph and those without neighbours; two leaves of each other: the first is folded."""
-    folded: dict[int, int] = {}
-    kept: set[int] = set()
-    for v, near in enumerate(links):
-        if len(near) == 1 and v not in kept:
-            (neighbour,) = near
-            folded[v] = neighbour
-            kept.add(neighbour)
-    order = sorted(folded, key=lambda v: (folded[v], v))
-    tables = np.zeros((len(order), STATES, STATES))
-    for i, v in enumerate(order):
-        w = folded[v]
-        table = graph.pairs[v, w] if v < w else graph.pairs[w, v].T
-        tables[i, : table.shape[0], : table.shape[1]] = table
-    neighbours = sorted(set(folded.values()))
-    index = {w: i for i, w in enumerate(neighbours)}
-    run = np.array([index[folded[v]] for v in order], dtype=np.intp)
-    starts = np.searchsorted(run, np.arange(len(neighbours))).astype(np.intp)
-    alone = [v for v, near in enumerate(links) if not near]
-    for v, w in folded.items():
-        links[w].discard(v)
-        links[v].clear()
-    leaves = _Leaves(
-        np.array(order, dtype=np.intp),
-        tables,
-        starts,
-        np.array(neighbours, dtype=np.intp),
-        run,
-        np.array(alone, dtype=np.intp),
-        np.array([[float(k < graph.sizes[v]) for k in range(STATES)] for v in alone]).reshape(-1, STATES),
-    )
-    return leaves, set(folded) | set(alone)
-
-
-def _order(
-    sizes: tuple[int, ...], links: list[set[int]], gone: Iterable[int]
-) -> tuple[list[int], dict[int, tuple[int, ...]]]:
-    """Greedy order: fewest new links, then the smallest table, then the lowest number. Sets are bits of a number."""
-    done = set(gone)
-    left = {v: sum(1 << w for w in near) for v, near in enumerate(links) if v not in done}
-    three = sum(1 << v for v in left if sizes[v] == STATES)
-    cost = {v: _cost(v, left, three) for v in left}
-    order: list[int] = []
-    cliques: dict[int, tuple[int, ...]] = {}
-    while left:
-        v = min(cost, key=lambda w: (cost[w], w))
-        near = left.pop(v)
-        del cost[v]
-        order.append(v)
-        members = tuple(_bits(near))
-        cliques[v] = (v, *members)
-        stale = near
-        for w in members:
-            new = near & ~left[w] & ~(1 << w)
-            left[w] = (left[w] & ~(1 << v)) | new
-            if new:
-                stale |= left[w]
-        for w in _bits(stale):
-            cost[w] = _cost(w, left, three)
-    return order, cliques
-
-
-def _bits(members: int) -> Iterable[int]:
-    while members:
-        low = members & -members
-        yield low.bit_length() - 1
-        members ^= low
-
-
-def _cost(v: int, left: dict[int, int], three: int) -> tuple[int, int]:
-    """Cells of the new links, then cells of the table."""
-    near = left[v]
-    twice = 0
-    for a in _bits(near):
-        new = near & ~left[a] & ~(1 << a)
-        if new:
-            twice += (2 + (three >> a & 1)) * (2 * new.bit_count() + (new & three).bit_count())
-    more = (near & three).bit_count()
-    return twice // 2, 2 ** (near.bit_count() - more) * 3**more
+        ahead[1:] = np.cumprod(factors, axis=0)
+        behind[:-1] = np.cumprod(factors[::-1], axis=0)[::-1]
+    return ahead[:n] * behind[1:]

@@ -15,8 +15,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from logbook.diagnosis.elimination import STATES, Array, Graph
+from logbook.diagnosis.elimination import Array, Graph
 from logbook.diagnosis.knowledge import ANY, BOTH, DEAD, STATE_EFFECT, WEAK, Change, Effect, Fault, Knowledge
+from logbook.diagnosis.ordering import STATES
 from logbook.diagnosis.subjects import (
     PART_SCOPES,
     Mounted,

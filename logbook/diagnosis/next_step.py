@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-
-import numpy as np
+from dataclasses import replace
 
 from logbook.diagnosis import candidates
 from logbook.diagnosis.answers import Outcome, Step
-from logbook.diagnosis.belief import Belief, Factors, expected_survival
+from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.candidates import Candidate
-from logbook.diagnosis.elimination import Array
-from logbook.diagnosis.grouping import Group, grouped, leader, strengths, strong_groups
+from logbook.diagnosis.gains import Gain, leading
+from logbook.diagnosis.grouping import Group, grouped, leader, strengths
 from logbook.diagnosis.knowledge import STATE_EFFECT
 from logbook.diagnosis.naming import mend, subject_words
 from logbook.diagnosis.network import NOW, place_anchor
@@ -34,24 +32,6 @@ INVASIVE = 1.25  # minutes count for more where something has to be opened
 SETTING_UP = 2.0  # minutes that go with any step
 
 
-@dataclass(frozen=True)
-class Gain:
-    """What a candidate would tell: bits, and P(each outcome)."""
-
-    bits: float
-    outcomes: tuple[float, ...]
-    posteriors: tuple[Array, ...]  # by trouble: (outcomes, classes), joint
-
-
-@dataclass(frozen=True)
-class Classes:
-    """The repairs in question for one cylinder: faults by class; the last two classes are 'several' and 'none'."""
-
-    groups: tuple[Group, ...]
-    faults: tuple[int, ...]
-    owner: tuple[int, ...]  # of each fault: its class
-
-
 def open_troubles(troubles: Sequence[Trouble]) -> list[Trouble]:
     """Those still to be worked on: in trouble now, or firing again though nothing was changed (it comes and goes)."""
     bad = [t for t in troubles if t.state != "fires" or (t.original and not t.changed)]
@@ -68,113 +48,33 @@ def as_it_stands(belief: Belief, trouble: Trouble) -> Trouble:
     return replace(trouble, causes=network.causes(parents), strength=strengths(network, parents))
 
 
-def classes_of(belief: Belief, trouble: Trouble) -> Classes:
-    groups = strong_groups(grouped(belief.network, trouble.causes), trouble.strength)
-    faults = tuple(v for g in groups for v in g)
-    owner = tuple(i for i, g in enumerate(groups) for _ in g)
-    return Classes(tuple(groups), faults, owner)
-
-
-def gains(belief: Belief, troubles: Sequence[Trouble], found: Sequence[Candidate]) -> list[Gain]:
-    """Expected information of each candidate, in one stroke: a question is a set of factors on the one graph."""
-    if not found:
-        return []
-    terms = [_terms(c) for c in found]
-    questions: list[Factors] = [{}] + [factors for each in terms for _, factors in each[1:]]
-    total = belief.ask(questions)
-    per_trouble = [(_by_class(belief, classes_of(belief, t), questions, total)) for t in troubles]
-    out = []
-    at = 1
-    for candidate, each in zip(found, terms, strict=True):
-        rows = [0, *range(at, at + len(each) - 1)]
-        at += len(each) - 1
-        keeps = np.array([keep for keep, _ in each])
-        out.append(_gain(candidate, keeps, rows, total, per_trouble))
-    return out
-
-
-def _terms(candidate: Candidate) -> list[tuple[float, Factors]]:
-    """1, and the chance of each 'at most this bad' (leak kept, factors), for the latents of a candidate."""
-    if len(candidate.latents) == 1:
-        latent = candidate.latents[0]
-        return [(1.0, {}), *(expected_survival(latent, i) for i in range(latent.states - 1))]
-    a, b = (expected_survival(latent, latent.states - 2) for latent in candidate.latents)
-    return [(1.0, {}), a, b, (a[0] * b[0], _multiplied(a[1], b[1]))]
-
-
-def _multiplied(a: Factors, b: Factors) -> Factors:
-    out = dict(a)
-    for v, factors in b.items():
-        out[v] = tuple(x * y for x, y in zip(out.get(v, (1.0,) * len(factors)), factors, strict=True))
-    return out
-
-
-def _by_class(belief: Belief, classes: Classes, questions: Sequence[Factors], total: Array) -> Array:
-    """(questions, classes + several + none): each question's share where that class alone is at fault."""
-    none, alone = belief.ask_alone(questions, classes.faults)
-    out = np.zeros((len(questions), len(classes.groups) + 2))
-    for column, owner in enumerate(classes.owner):
-        out[:, owner] += alone[:, column]
-    out[:, -1] = none
-    out[:, -2] = np.maximum(total - out.sum(axis=1), 0.0)
-    return out
-
-
-def _gain(candidate: Candidate, keeps: Array, rows: Sequence[int], total: Array, per_trouble: Sequence[Array]) -> Gain:
-    likelihoods = np.array([like for _, like, _ in candidate.outcomes])  # (outcomes, states)
-    states = _states(candidate, keeps[:, None] * total[list(rows)][:, None])[:, 0]
-    chances = likelihoods @ states
-    bits = 0.0
-    joints = []
-    for shares in per_trouble:
-        by_state = _states(candidate, keeps[:, None] * shares[list(rows)])  # (states, classes)
-        joint = np.maximum(likelihoods @ by_state, 0.0)
-        joints.append(joint)
-        bits += _information(joint)
-    return Gain(bits, tuple(float(c) for c in chances), tuple(joints))
-
-
-def _states(candidate: Candidate, survive: Array) -> Array:
-    """Shares of each state of the latents from the shares of 'at most this bad'."""
-    if len(candidate.latents) == 1:
-        rows = [survive[-1]]  # fires: nothing was brought about
-        for i in range(len(survive) - 2, -1, -1):
-            rows.append(survive[i] - survive[i + 1])
-        single: Array = np.maximum(np.array(rows), 0.0)
-        return single
-    everything, a, b, both = survive
-    pair: Array = np.maximum(np.array([both, a - both, b - both, everything - a - b + both]), 0.0)
-    return pair
-
-
-def _information(joint: Array) -> float:
-    """Mutual information in bits of a table of joint chances."""
-    total = joint.sum()
-    if total <= 0:
-        return 0.0
-    p = joint / total
-    expected = p.sum(axis=1, keepdims=True) * p.sum(axis=0, keepdims=True)
-    there = p > 0
-    return float(max((p[there] * np.log2(p[there] / expected[there])).sum(), 0.0))
-
-
-def propose(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
-    """The proposals, best first; those that wait for a tool behind the others."""
+def propose(belief: Belief, troubles: Sequence[Trouble], most: int = MOST_STEPS) -> tuple[Step, ...]:
+    """The ``most`` best proposals, best first; those that wait for a tool behind the others."""
     job = belief.network.job
     asked = [as_it_stands(belief, t) for t in open_troubles(troubles)]
     empty = fill(belief.network) if troubles else ()
     if not asked or empty:
         return empty or first_look(belief, troubles)
-    found = all_candidates(belief, asked)
     day = _day_long(belief, asked)
-    steps = [
-        _step(job, candidate, gain, CONFIRMS if day & {v for lt in candidate.latents for v, _ in lt.parents} else 1.0)
-        for candidate, gain in zip(found, gains(belief, asked, found), strict=True)
-        if gain.bits >= LEAST_BITS
-    ]
-    ranked = sorted(steps, key=lambda s: (-s.rate, s.title))
-    ready = [*repairs(belief, asked), *(s for s in ranked if not s.blocked)][:MOST_STEPS]
-    return (*ready, *[s for s in ranked if s.blocked][:MOST_WAITING])
+    found = all_candidates(belief, asked)
+    waits = [lacking(job, c.tools) for c in found]
+    steps: dict[bool, list[Step]] = {}
+    for blocked, count in ((False, most), (True, MOST_WAITING)):
+        some = [c for c, wait in zip(found, waits, strict=True) if bool(wait) == blocked]
+        effort = [_effort(c, day) for c in some]
+        known = [
+            _step(job, c, gain, _effort(c, day))
+            for c, gain in leading(belief, asked, some, effort, count)
+            if gain.bits >= LEAST_BITS
+        ]
+        steps[blocked] = sorted(known, key=lambda s: (-s.rate, s.title))[:count]
+    return (*[*repairs(belief, asked), *steps[False]][:most], *steps[True])
+
+
+def _effort(candidate: Candidate, day: set[int]) -> float:
+    """Minutes as they count: more for what opens something, fewer for what bears on a repair of a day."""
+    confirms = CONFIRMS if day & {v for latent in candidate.latents for v, _ in latent.parents} else 1.0
+    return (candidate.minutes + SETTING_UP) * (INVASIVE if candidate.invasive else 1.0) / confirms
 
 
 def all_candidates(belief: Belief, troubles: Sequence[Trouble]) -> list[Candidate]:
@@ -214,8 +114,7 @@ def _day_long(belief: Belief, troubles: Sequence[Trouble]) -> set[int]:
     return found
 
 
-def _step(job: Job, candidate: Candidate, gain: Gain, confirms: float = 1.0) -> Step:
-    effort = (candidate.minutes + SETTING_UP) * (INVASIVE if candidate.invasive else 1.0) / confirms
+def _step(job: Job, candidate: Candidate, gain: Gain, effort: float) -> Step:
     outcomes = tuple(
         Outcome(word, round(p, 9), means) for (word, _, means), p in zip(candidate.outcomes, gain.outcomes, strict=True)
     )

@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import PlanStep, Step
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.candidates import Candidate
+from logbook.diagnosis.gains import classes_of, gains
 from logbook.diagnosis.grouping import leader
 from logbook.diagnosis.naming import mend
 from logbook.diagnosis.network import NOW
-from logbook.diagnosis.next_step import all_candidates, classes_of, gains, lacking, open_troubles
+from logbook.diagnosis.next_step import all_candidates, lacking, open_troubles
 from logbook.diagnosis.trouble import Trouble
 
 PROOF = 4.0  # minutes of the look after each repair

@@ -18,7 +18,8 @@ import numpy as np
 
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.diagnose import believe, diagnose
-from logbook.diagnosis.next_step import all_candidates, gains, open_troubles
+from logbook.diagnosis.gains import gains
+from logbook.diagnosis.next_step import all_candidates, open_troubles
 from logbook.diagnosis.trouble import troubles
 from logbook.job.ledger import build
 from logbook.job.model import Job

@@ -8,7 +8,8 @@ from fractions import Fraction
 
 import numpy as np
 
-from logbook.diagnosis.elimination import STATES, Graph
+from logbook.diagnosis.elimination import Graph
+from logbook.diagnosis.ordering import STATES
 
 
 @dataclass(frozen=True)

@@ -160,7 +160,7 @@ def test_an_expected_bit_is_what_the_outcomes_bring_on_average() -> None:
     """The gain of a spark test against the log actually continued both ways (entropy before less entropy after)."""
     import math
 
-    from logbook.diagnosis.next_step import classes_of
+    from logbook.diagnosis.gains import classes_of
     from logbook.diagnosis.trouble import troubles
 
     def entropy(*lines: str) -> float:

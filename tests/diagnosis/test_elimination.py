@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from logbook.diagnosis.elimination import STATES, Graph, Plan
+from logbook.diagnosis.elimination import Graph, Plan
+from logbook.diagnosis.ordering import STATES
 
 from .random_networks import draw, enumerate_all, graph_of
 
