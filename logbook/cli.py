@@ -7,7 +7,6 @@ import json
 import sys
 import time
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
@@ -107,7 +106,7 @@ def _site_options(command: _Command) -> _Command:
             click.option("--strict", is_flag=True, help="Exit with 1 when the logs have errors."),
             click.option(
                 "--templates",
-                type=click.Path(exists=True, file_okay=False, path_type=Path),
+                type=click.Path(exists=True, file_okay=False, path_type=str),
                 metavar="FOLDER",
                 help="Your own templates, looked for before the ones that come with logbook.",
             ),
@@ -126,9 +125,7 @@ def _site_options(command: _Command) -> _Command:
 @main.command()
 @_LOGS
 @_site_options
-def report(
-    logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: Path | None, workers: int | None
-) -> None:
+def report(logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: str | None, workers: int | None) -> None:
     """Build the site from LOGS: files or folders. Only what has changed is made again.
 
     \b
@@ -151,7 +148,7 @@ def report(
     help="Look at the files every second instead of waiting for the system to tell of changes: for network drives.",
 )
 def watch(
-    logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: Path | None, workers: int | None, poll: bool
+    logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: str | None, workers: int | None, poll: bool
 ) -> None:
     """Build the site, and again after every save, until Ctrl-C. Open pages reload themselves.
 
@@ -167,10 +164,13 @@ def watch(
     sys.exit(1 if strict and errors else 0)
 
 
-def _request(logs: tuple[str, ...], to: str, copy: str, templates: Path | None, workers: int | None) -> Request:
+def _request(logs: tuple[str, ...], to: str, copy: str, templates: str | None, workers: int | None) -> Request:
+    from pathlib import Path
+
     from logbook.build.run import Request
 
-    return Request(logs, Path(to), "public" if copy == "public" else "shop", templates, workers)
+    own = Path(templates) if templates else None
+    return Request(logs, Path(to), "public" if copy == "public" else "shop", own, workers)
 
 
 _Result = TypeVar("_Result")
@@ -218,6 +218,8 @@ def _say(line: str) -> None:
 
 
 def _say_outcome(outcome: Outcome, to: str) -> None:
+    from pathlib import Path
+
     made, jobs = len(outcome.made), f"{outcome.jobs} job{'s' if outcome.jobs != 1 else ''}"
     if not outcome.written and not outcome.deleted:
         click.echo(f"{jobs}; nothing has changed.")
@@ -299,14 +301,14 @@ def next_(log: str) -> None:
 
 
 @main.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=str))
 @click.option("--job", "title", help="What the job is, in a few words.")
 @click.option("--symptom", help="What is wrong, as the customer says it.")
 @click.option("--vehicle", help="What the engine is in.")
 @click.option("--engine", help="For example: V6, left 1 3 5, right 2 4 6, fires 1 2 3 4 5 6, coil on plug")
 @click.option("--units", type=click.Choice(["us", "metric"]))
 @click.option("--day", help="The first day, as 2026-05-04. [default: today]")
-def start(file: Path, **given: str | None) -> None:
+def start(file: str, **given: str | None) -> None:
     """Write the first lines of a new log: from the options, or asked one by one.
 
     \b
@@ -314,10 +316,12 @@ def start(file: Path, **given: str | None) -> None:
       logbook start van.txt
       logbook start van.txt --job "Parcel van" --symptom "shakes at idle" --engine "V6, coil on plug" --units metric
     """
+    from pathlib import Path
+
     from logbook.commands.skeleton import write_skeleton
 
     ask = not any(given.values()) and sys.stdin.isatty()
-    for line in _guarded(lambda: write_skeleton(file, given, time.strftime("%Y-%m-%d"), ask)):
+    for line in _guarded(lambda: write_skeleton(Path(file), given, time.strftime("%Y-%m-%d"), ask)):
         click.echo(line)
 
 
@@ -326,19 +330,21 @@ def start(file: Path, **given: str | None) -> None:
 @click.option(
     "--to",
     "to",
-    type=click.Path(path_type=Path),
+    type=click.Path(path_type=str),
     help="The page to write, a .html file; its stylesheet goes beside it. [default: beside the log]",
 )
-def sheet(log: str, to: Path | None) -> None:
+def sheet(log: str, to: str | None) -> None:
     """A page to print and take to the truck: the next tests in order, with boxes for each cylinder.
 
     \b
     Example:
       logbook sheet van.txt --to van-sheet.html
     """
+    from pathlib import Path
+
     from logbook.commands.advice import write_sheet
 
-    page, style = _guarded(lambda: write_sheet(log, to))
+    page, style = _guarded(lambda: write_sheet(log, Path(to) if to else None))
     where = "" if to else ", beside the log; --to puts them elsewhere"
     click.echo(f"Written: {visible(str(page))} and its stylesheet {visible(style.name)}{where}.")
     click.echo(f"Open and print {visible(str(page))}")

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 SUFFIX = ".txt"
 SHOP_FILE = "shop.txt"
@@ -19,8 +21,7 @@ class CannotRead(Exception):
     """A file or folder that is not there, cannot be read, or holds no log; the text says which and why."""
 
 
-@dataclass(frozen=True, slots=True)
-class LogFile:
+class LogFile(NamedTuple):
     """A file that may be a log.
 
     ``file`` is where it lies, ``path`` what pages call it (from the top of its folder, with '/'), ``shown`` what the

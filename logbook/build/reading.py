@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
 from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
@@ -25,9 +24,8 @@ class Shop(NamedTuple):
 
 def read_shop(folder: str) -> Shop:
     """The shop file at the top of a folder of logs; an empty one where there is none."""
-    path = Path(folder, SHOP_FILE)
     try:
-        raw = path.read_bytes()
+        raw = _bytes_of(os.path.join(folder, SHOP_FILE))
     except OSError:
         return Shop()
     log = reader.read(SHOP_FILE, raw, None)
@@ -45,16 +43,21 @@ def _text_of(path: str) -> str:
     from logbook.diagnosis.knowledge import load
 
     try:
-        text = Path(path).read_text(encoding="utf-8")
+        text = _bytes_of(path).decode("utf-8")
         load(text)
     except (OSError, UnicodeDecodeError, KnowledgeError) as error:
         raise CannotRead(f"the knowledge file that {SHOP_FILE} names, {path}: {error}") from error
     return text
 
 
+def _bytes_of(path: str) -> bytes:
+    with open(path, "rb") as file:
+        return file.read()
+
+
 def read_log(log: LogFile, shop: Shop) -> Log:
     """The log, read once for its card and its job where one follows the other."""
-    raw = Path(log.file).read_bytes()
+    raw = _bytes_of(log.file)
     known = _recent.pop(log.file, None)
     if known is None or known[:3] != (log.path, raw, shop):
         known = (log.path, raw, shop, reader.read(log.path, raw, shop.log))

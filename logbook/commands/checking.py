@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field
-from pathlib import Path
 from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
@@ -82,11 +81,11 @@ def _first(log: Log) -> str:
 
 
 def _checked_shops(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> Iterator[CheckedFile]:
-    tops = {file.folder: Path(file.shown.removesuffix(file.path)) for file in found if not file.named}
+    tops = {file.folder: file.shown.removesuffix(file.path) for file in found if not file.named}
     for folder, top in tops.items():
         log = shops[folder].log
         if log is not None and log.problems:
-            yield CheckedFile(str(top / SHOP_FILE), log.text, log.lines, log.problems)
+            yield CheckedFile(f"{top}{SHOP_FILE}", log.text, log.lines, log.problems)
 
 
 def stocks_beside(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> dict[str, DonorStock]:
@@ -96,8 +95,12 @@ def stocks_beside(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> dict[s
 
 def file_problems(file: LogFile, job: Job) -> tuple[Problem, ...]:
     """Photos and recordings that the log names and that cannot be used; what reads them is loaded only then."""
-    beside = Path(file.file).parent
     kinds = {photo.kind for photo in job.photos}
+    if not kinds:
+        return ()
+    from pathlib import Path
+
+    beside = Path(file.file).parent
     found: list[Problem] = []
     if "photo" in kinds:
         from logbook.build.photos import photo_problems

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import posixpath
 from collections.abc import Iterable
-from pathlib import PurePosixPath
 
 from logbook.job.anchors import slug
 
@@ -16,10 +16,8 @@ _LONGEST = 64  # of one step of the path
 
 def address_of(path: str) -> str:
     """The address that a path gives by itself: 'Jobs/Crane Truck.txt' -> 'jobs/crane-truck'."""
-    plain = path.replace("\\", "/")
-    steps = [
-        step for step in PurePosixPath(plain).with_suffix("").parts if step not in ("/", ".", "..") and ":" not in step
-    ]
+    plain, _ = posixpath.splitext(path.replace("\\", "/").rstrip("/"))
+    steps = [step for step in plain.split("/") if step not in ("", ".", "..") and ":" not in step]
     return "/".join(_step(step) for step in steps) or _hashed("job", path)
 
 

@@ -1,6 +1,7 @@
-"""The job: an immutable account of what happened, in time order. Everything after it reads only this."""
+"""The job: an immutable account of what happened, in time order. Everything after it reads only this.
 
-from __future__ import annotations
+Annotations are evaluated here: as strings each would be compiled when a class is made.
+"""
 
 from dataclasses import dataclass, field
 from datetime import date

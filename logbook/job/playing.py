@@ -37,7 +37,7 @@ def play(log: Log, elsewhere: Mapping[str, DonorStock], limits: Sequence[Limit],
     return second
 
 
-_FROM_DONOR = re.compile(r"\bfrom ([a-z]\d+)\b", re.IGNORECASE)
+_FROM_DONOR = r"\bfrom ([a-z]\d+)\b"
 _UNMATCHED = 540  # the one complaint that only the first run can make
 
 
@@ -107,7 +107,7 @@ class Player:
     def _begin_engine(self, entry: Entry, step: int) -> None:
         begun = bool(self.shop.engines)
         text = body_of(entry, self.shop.log)
-        said = _FROM_DONOR.search(text)
+        said = re.search(_FROM_DONOR, text, re.IGNORECASE)
         donor = entry.source or (said[1].upper() if said else "")
         self.shop.begin_engine(entry, text, entry.engine or entry.name, donor)
         if begun:

@@ -18,7 +18,7 @@ TRADE_KINDS = frozenset(
 )
 _LEAVES = {"sent": "sent", "scrap": "scrapped"}
 _NEEDS_ORDER = frozenset({"picked", "sent", "got"})
-_AMOUNT = re.compile(r"(?P<number>\d+(?:\.\d+)?)\s*(?P<currency>[a-z]{3})?")
+_AMOUNT = r"(?P<number>\d+(?:\.\d+)?)\s*(?P<currency>[a-z]{3})?"
 
 
 @dataclass(slots=True, eq=False)
@@ -45,7 +45,7 @@ class Trading:
 
     def donor_price(self, donor: str, text: str, entry: Entry) -> None:
         """What a donor cost, where its card says so."""
-        if found := _AMOUNT.search(text.casefold()):
+        if found := re.search(_AMOUNT, text.casefold()):
             currency, amount = found["currency"] or self.money, Decimal(found["number"])
             step = entry.index
             self.trades.append(

@@ -6,13 +6,13 @@ from logbook.job.faults import FAULTS as OF_THE_JOB
 from logbook.job.faults import Fault as JobFault
 from logbook.job.file_faults import FAULTS as OF_FILES
 from logbook.pages.problems import Explanation
-from logbook.text.faults import FAULTS as OF_THE_TEXT
 from logbook.text.faults import Fault
+from logbook.text.faults import faults as of_the_text
 
 
 def explanations() -> tuple[Explanation, ...]:
     """All of them, by number."""
-    rows: list[Fault | JobFault] = [*OF_THE_TEXT.values(), *OF_THE_JOB.values(), *OF_FILES.values()]
+    rows: list[Fault | JobFault] = [*of_the_text().values(), *OF_THE_JOB.values(), *OF_FILES.values()]
     found = [Explanation(r.number, r.weight.value, r.title, r.why, _line(r.bad), _line(r.good)) for r in rows]
     return tuple(sorted(found, key=lambda e: e.number))
 

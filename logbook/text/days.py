@@ -38,7 +38,7 @@ _WEEKDAY = r"(?:mon|tues?|wednes|thurs?|fri|satur|sun)day|(?:today|yesterday|day
 _MONTH_WORDS = frozenset({*_NAMES, *_MONTHS, "sept"})
 _OPENINGS = ("monday", "tue", "wednes", "thur", "friday", "saturday", "sunday", "today", "yesterday", "day")
 _FIRST = re.compile(r"[A-Za-z]*")
-_MARKED = re.compile(r"[#*=>-]+\s*(?=\d{4}-\d{1,2}-\d{1,2})")
+_MARKED = r"[#*=>-]+\s*(?=\d{4}-\d{1,2}-\d{1,2})"
 
 
 class DayFound(tuple[date, int, bool]):
@@ -56,7 +56,7 @@ def read_day(normal: str, start: int, end: int) -> DayFound | None:
         opens = _FIRST.match(normal, start, end)
         word = opens.group().casefold() if opens else ""
         return _worded(normal, start, end) if word in _MONTH_WORDS or word.startswith(_OPENINGS) else None
-    if (mark := _MARKED.match(normal, start, end)) and (day := _ISO.match(normal, mark.end(), end)):
+    if (mark := re.compile(_MARKED).match(normal, start, end)) and (day := _ISO.match(normal, mark.end(), end)):
         raise Unread(
             113,
             Span(start, day.end()),

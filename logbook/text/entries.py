@@ -1,6 +1,7 @@
-"""What a log says, line by line, before anything is concluded from it: frozen, picklable values."""
+"""What a log says, line by line, before anything is concluded from it: frozen, picklable values.
 
-from __future__ import annotations
+Annotations are evaluated here: as strings each would be compiled when a class is made.
+"""
 
 from datetime import date
 from decimal import Decimal

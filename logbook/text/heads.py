@@ -24,14 +24,14 @@ from logbook.text.vocabulary import (
 )
 
 _TIME = re.compile(r"(?P<h>\d{1,2})(?:[:h](?P<m>\d{2}))?\s?(?P<half>[ap]\.?m\b\.?)?(?=[\s,]|$)", re.IGNORECASE)
-_DATE = re.compile(r"(?P<y>\d{4})[-/.](?P<m>\d{1,2})[-/.](?P<d>\d{1,2})(?=[\s:]|$)")
+_DATE = r"(?P<y>\d{4})[-/.](?P<m>\d{1,2})[-/.](?P<d>\d{1,2})(?=[\s:]|$)"
 _WORDS = re.compile(r"[^\W\d_][\w'-]*")
 _FIRST_WORDS = re.compile(rf"{_WORDS.pattern}(?:[ \t]*{_WORDS.pattern}){{0,{LONGEST_KIND - 1}}}")
 _NAME = re.compile(r"[\w][\w-]*")
 _TAG = re.compile(r"[A-Za-z]\d{1,3}\b")
-_LAYOUT = re.compile(r"[VvIiFfHhLlWwRr](?:[1-9]|1[0-6])")
+_LAYOUT = r"[VvIiFfHhLlWwRr](?:[1-9]|1[0-6])"
 _CLOSE = 0.84  # from which a word at the start of a sentence is taken for a kind that was misspelt
-_CODE = re.compile(r"\b[PBCUpbcu]\d{4}\b")
+_CODE = r"\b[PBCUpbcu]\d{4}\b"
 _STATE_LINE = r"(?:(?:cyl(?:inder)?s?|no)\.? |#)?(?P<said>\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires|misses)\b.*)"
 _MARKS = frozenset({"private", "spec", "proved", "correct"})
 _GAP = re.compile(r"[ \t]*")
@@ -108,7 +108,7 @@ def _kind_follows(state: State, at: int, end: int) -> bool:
 
 
 def _correct_when(state: State, at: int, end: int, marks: Marks) -> int:
-    match = _DATE.match(state.normal, at, end)
+    match = re.compile(_DATE).match(state.normal, at, end)
     if match:
         try:
             marks.correct_day = date(int(match["y"]), int(match["m"]), int(match["d"]))
@@ -289,7 +289,9 @@ def _name_qualifier(state: State, kind: Kind, at: int, end: int) -> tuple[str, s
         return None
     text = match.group()
     colon = state.normal[_skip(state, match.end(), end) : end][:1] == ":"
-    layout = kind.word == "engine" and not colon and _LAYOUT.fullmatch(text)  # 'engine v8 fires ...' without its colon
+    layout = (
+        kind.word == "engine" and not colon and re.fullmatch(_LAYOUT, text)
+    )  # 'engine v8 fires ...' without its colon
     if "TAG" in kind.qualifiers and _TAG.fullmatch(text) and not layout:
         return "name", text.upper(), match.end()
     if "ORDER" in kind.qualifiers and (colon or (any(c.isdigit() for c in text) and kind.subjects == "text")):
@@ -307,7 +309,7 @@ def _name_qualifier(state: State, kind: Kind, at: int, end: int) -> tuple[str, s
 def _unknown(state: State, at: int, end: int) -> Unread:
     line = state.normal[at:end]
     span = Span(at, end)
-    if codes := _CODE.findall(line):
+    if codes := re.findall(_CODE, line):
         mend = f"write 'codes: {', '.join(code.upper() for code in codes)}', or indent the line for a note"
         return Unread(206, span, "The entry lacks its kind.", mend)
     if line[:1] == "#":

@@ -31,7 +31,7 @@ BOUNDS: dict[str, Bound] = {
 _MONEY_SIGNS = {"$": "usd", "€": "eur", "£": "gbp"}
 _MONEY_WORDS = frozenset({"usd", "eur", "gbp", "cad", "aud", "chf", "nzd", "sek"})
 _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
-_EXPONENT = re.compile(r"[eE][0-9]*")
+_EXPONENT = r"[eE][0-9]*"
 _INCH_PARTS = frozenset({2, 4, 8, 16, 32, 64})
 _LONGEST_UNIT = 4  # tokens
 _FROM_TOP = frozenset({"btdc", "atdc"})
@@ -286,7 +286,7 @@ class ValueReader:
             and (
                 follow.kind == "number"
                 or follow.text in ("_", "^")
-                or _EXPONENT.fullmatch(follow.text)
+                or re.fullmatch(_EXPONENT, follow.text)
                 or (follow.text == ".")
             )
         ):

@@ -31,7 +31,7 @@ _PLAIN = str.maketrans(
     }
 )
 
-_RUN_DOTS = re.compile(r"(?<=[0-9])\u2026(?=[A-Za-z]?[0-9])")
+_RUN_DOTS = r"(?<=[0-9])\u2026(?=[A-Za-z]?[0-9])"
 
 
 class BadByte(NamedTuple):
@@ -76,7 +76,10 @@ def decode(raw: bytes) -> Source:
         text = text.replace("\r\n", "\n")
     starts = _line_starts(text)
     lone = "\r" in text and "\n" not in text and not crlf
-    normal = _RUN_DOTS.sub("-", text).translate(_PLAIN)  # '17\u202618' is a range, never 17.18
+    normal = text
+    if not text.isascii():
+        normal = re.sub(_RUN_DOTS, "-", text)  # '17\u202618' is a range, never 17.18
+    normal = normal.translate(_PLAIN)
     return Source(text, normal, starts, bad, wide, lone, bom, crlf)
 
 

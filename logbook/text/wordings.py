@@ -16,8 +16,11 @@ from logbook.text.state import State
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import word_of
 
-_FILE = r"(?P<quote>\"(?P<quoted>[^\"]+)\")|(?P<name>[^\s\"](?:[^\"\n]{0,120}?[^\s\"])?\.(?i:jpe?g|png|webp|gif|heic|heif|svg|tiff?|bmp|csv|wav|toml|txt|pdf)\b)|(?P<bare>\S+\.\w{2,5})(?=\s|$)"
-_CODE = re.compile(r"[PBCUpbcu][0-9][0-9A-Fa-f]{3}\Z")
+_FILE = (
+    r"(?P<quote>\"(?P<quoted>[^\"]+)\")|(?P<name>[^\s\"](?:[^\"\n]{0,120}?[^\s\"])?\."
+    r"(?i:jpe?g|png|webp|gif|heic|heif|svg|tiff?|bmp|csv|wav|toml|txt|pdf)\b)|(?P<bare>\S+\.\w{2,5})(?=\s|$)"
+)
+_CODE = r"[PBCUpbcu][0-9][0-9A-Fa-f]{3}\Z"
 
 
 def read_text(head: Head, state: State, start: int, end: int) -> Body:
@@ -111,7 +114,7 @@ def read_codes(head: Head, state: State, start: int, end: int) -> Body:
             span = Span(token.start, token.end)
             if token.text == "-":
                 readings.append(Written(span, (), Value(span, word="not done")))
-            elif _CODE.match(token.text):
+            elif re.match(_CODE, token.text):
                 readings.append(Written(span, (), Value(span, word=token.text.upper(), remark=item.remark)))
             elif word := word_of(token.text, head.kind.words):
                 readings.append(Written(span, (), Value(span, word=word, remark=item.remark)))

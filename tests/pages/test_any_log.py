@@ -12,7 +12,7 @@ from logbook.pages.job_page import Surroundings, job_page
 from logbook.pages.problems import problem_lines
 from logbook.pages.shelf import ShelfSite, shelf_pages, shelf_row
 from logbook.text import reader
-from logbook.text.faults import FAULTS
+from logbook.text.faults import faults
 from logbook.text.kinds import TABLE
 from pages.site import look, page_html
 
@@ -22,7 +22,7 @@ CARDS = (
     "job: x\nunits: us\nengine: inline 1\nengine D2: V8, rear 1 3 5 7, front 2 4 6 8\ndonor D1: a hatchback\n",
     "",
 )
-EXAMPLES = sorted({k.example for k in TABLE} | {f.bad for f in FAULTS.values() if len(f.bad) < 500})
+EXAMPLES = sorted({k.example for k in TABLE} | {f.bad for f in faults().values() if len(f.bad) < 500})
 
 
 def check(text: str) -> None:

@@ -6,30 +6,34 @@ Blocks: 1xx lines and days, 2xx kinds and grammar, 3xx numbers and units, 4xx su
 
 from __future__ import annotations
 
+from functools import cache
 from types import MappingProxyType
 
 from logbook.problems import Problem
 from logbook.spans import Span
-from logbook.text.faults.grammar import GRAMMAR
-from logbook.text.faults.limits import LIMITS
-from logbook.text.faults.lines import LINES
 from logbook.text.faults.row import Fault
-from logbook.text.faults.subjects import SUBJECTS
-from logbook.text.faults.values import VALUES
 
-FAULTS: MappingProxyType[int, Fault] = MappingProxyType(
-    {row.number: row for row in (*LINES, *GRAMMAR, *VALUES, *SUBJECTS, *LIMITS)}
-)
+
+@cache
+def faults() -> MappingProxyType[int, Fault]:
+    """All rows by number, loaded when the first problem is told."""
+    from logbook.text.faults.grammar import GRAMMAR
+    from logbook.text.faults.limits import LIMITS
+    from logbook.text.faults.lines import LINES
+    from logbook.text.faults.subjects import SUBJECTS
+    from logbook.text.faults.values import VALUES
+
+    return MappingProxyType({row.number: row for row in (*LINES, *GRAMMAR, *VALUES, *SUBJECTS, *LIMITS)})
 
 
 def problem(number: int, span: Span, message: str, mend: str, related: tuple[Span, ...] = ()) -> Problem:
     """A problem of this number, with the weight of its row."""
-    return Problem(number, FAULTS[number].weight, span, message, mend, related)
+    return Problem(number, faults()[number].weight, span, message, mend, related)
 
 
 def explain(number: int) -> str:
     """What a number means, why it is a problem, and an example with its mend; '' for a number of another block."""
-    row = FAULTS.get(number)
+    row = faults().get(number)
     if row is None:
         return ""
     return (
@@ -39,4 +43,4 @@ def explain(number: int) -> str:
     )
 
 
-__all__ = ["FAULTS", "Fault", "explain", "problem"]
+__all__ = ["Fault", "explain", "faults", "problem"]

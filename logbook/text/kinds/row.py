@@ -31,7 +31,7 @@ Subjects = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Slot:
     """One thing of a glance: its word, dimension, usual units and what is believable (in the us unit).
 
@@ -50,7 +50,7 @@ class Slot:
     also: tuple[str, ...] = ()  # other dimensions that may be written
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Kind:
     """One row of the table, equal to itself alone.
 
