@@ -14,6 +14,7 @@ from logbook.text.entries import Written
 from logbook.text.lexing import tokens
 from logbook.text.moves import read_fit, read_swap
 from logbook.text.parsed import Body, Head
+from logbook.text.plain_lists import read_plain_list
 from logbook.text.slots import read_pull, read_row, read_slots
 from logbook.text.state import State
 from logbook.text.subjects import read_elements
@@ -36,7 +37,9 @@ def read_body(head: Head, state: State, start: int, end: int) -> Body:
 
 
 def _readings(head: Head, state: State, start: int, end: int) -> Body:
-    return with_clauses(lambda h, s, items: readings_reader(h, s).read(items), head, state, start, end)
+    reader = readings_reader(head, state)
+    plain = read_plain_list(reader.about, start, end)
+    return plain or with_clauses(lambda h, s, items: reader.read(items), head, state, start, end)
 
 
 def _any(head: Head, state: State, start: int, end: int) -> Body:

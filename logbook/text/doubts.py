@@ -25,12 +25,15 @@ def doubts(entry: Entry, kind: Kind, state: State) -> list[Problem]:
         return []
     found: list[Problem] = []
     numbers: list[tuple[Span, Quantity]] = []
+    speed = _speed(entry) if kind.word == "cut-out" else None
     for reading in entry.readings:
         value = reading.value
         if value is None or value.quantity is None:
             continue
         numbers.append((value.span, value.quantity))
-        found.extend(_single(reading, value.span, value.quantity, kind, entry, state))
+        fault = _single(reading, value.span, value.quantity, kind, entry, speed, state)
+        if fault is not None:
+            found.append(fault)
     if (
         kind.word == "leak-down"
         and numbers
@@ -55,34 +58,32 @@ def _all_named(entry: Entry) -> bool:
     return any(s.kind == "all" for r in entry.readings for s in r.subjects)
 
 
-def _single(reading: Written, span: Span, quantity: Quantity, kind: Kind, entry: Entry, state: State) -> list[Problem]:
+def _single(
+    reading: Written, span: Span, quantity: Quantity, kind: Kind, entry: Entry, speed: Decimal | None, state: State
+) -> Problem | None:
     digits = quantity.text.lstrip("+-")
     if len(digits) > 1 and digits.isdigit() and digits[0] == "0":
-        return [
-            problem(
-                312,
-                span,
-                f"'{quantity.text}' begins with 0 and has no point: is a point lost?",
-                f"write .{digits} or 0.{digits[1:]}",
-            )
-        ]
+        return problem(
+            312,
+            span,
+            f"'{quantity.text}' begins with 0 and has no point: is a point lost?",
+            f"write .{digits} or 0.{digits[1:]}",
+        )
     if kind.word == "cut-out":
-        return _drop(span, quantity, entry)
+        return _drop(span, quantity, speed)
     if kind.dimension == "money" or quantity.unit in ("", "usd", "eur"):
         return _money(span, quantity, kind, state)
     row = (_slot_of(reading, kind, entry) or kind) if kind.slots else kind
     bounds = _bounds(row, quantity.unit)
     if bounds is None or (bounds[0] <= quantity.low and quantity.high <= bounds[1]):
-        return []
+        return None
     asks = kind.asks or "is a point lost, or the unit another?"
     shown = (
         f"{quantity.text} {quantity.unit}"
         if UNITS[quantity.unit].dimension not in ("count", "ratio")
         else quantity.text
     )
-    return [
-        problem(311, span, f"{shown} is hard to believe: {asks}", "correct the number, or write its unit behind it")
-    ]
+    return problem(311, span, f"{shown} is hard to believe: {asks}", "correct the number, or write its unit behind it")
 
 
 def _slot_of(reading: Written, kind: Kind, entry: Entry) -> Slot | None:
@@ -106,51 +107,47 @@ def _bounds(row: Kind | Slot, written: str) -> tuple[Decimal, Decimal] | None:
     return Decimal(there.from_si(low - slack)), Decimal(there.from_si(high + slack))
 
 
-def _drop(span: Span, quantity: Quantity, entry: Entry) -> list[Problem]:
+def _speed(entry: Entry) -> Decimal | None:
+    """The speed that an entry was done at."""
+    return next((c.quantity.middle for c in entry.conditions if c.quantity and c.quantity.unit == "rpm"), None)
+
+
+def _drop(span: Span, quantity: Quantity, speed: Decimal | None) -> Problem | None:
     if quantity.unit != "rpm":
-        return []
-    speed = next((c.quantity.middle for c in entry.conditions if c.quantity and c.quantity.unit == "rpm"), None)
+        return None
     if speed is not None and quantity.middle * 3 > speed:
-        return [
-            problem(
-                316,
-                span,
-                f"A drop of {quantity.text} is over a third of {speed} rpm: the drop, or the speed it fell to?",
-                "write the drop: the speed before less the speed after",
-            )
-        ]
+        return problem(
+            316,
+            span,
+            f"A drop of {quantity.text} is over a third of {speed} rpm: the drop, or the speed it fell to?",
+            "write the drop: the speed before less the speed after",
+        )
     if quantity.high > 400 or quantity.low < -50:
-        return [
-            problem(
-                311,
-                span,
-                f"A drop of {quantity.text} rpm is hard to believe: the drop, or the speed it fell to?",
-                "write the drop: the speed before less the speed after",
-            )
-        ]
-    return []
+        return problem(
+            311,
+            span,
+            f"A drop of {quantity.text} rpm is hard to believe: the drop, or the speed it fell to?",
+            "write the drop: the speed before less the speed after",
+        )
+    return None
 
 
-def _money(span: Span, quantity: Quantity, kind: Kind, state: State) -> list[Problem]:
+def _money(span: Span, quantity: Quantity, kind: Kind, state: State) -> Problem | None:
     if kind.dimension != "money":
-        return []
+        return None
     exponent = quantity.low.as_tuple().exponent
     if isinstance(exponent, int) and exponent < -2:
-        return [
-            problem(
-                322, span, f"{quantity.text} has more than two digits behind the point.", "write the amount with two"
-            )
-        ]
+        return problem(
+            322, span, f"{quantity.text} has more than two digits behind the point.", "write the amount with two"
+        )
     if quantity.unit and state.money and quantity.unit != state.money:
-        return [
-            problem(
-                323,
-                span,
-                f"{quantity.text} {quantity.unit}, and the card says {state.money}.",
-                "write the amount in the card's money",
-            )
-        ]
-    return []
+        return problem(
+            323,
+            span,
+            f"{quantity.text} {quantity.unit}, and the card says {state.money}.",
+            "write the amount in the card's money",
+        )
+    return None
 
 
 def _row(numbers: list[tuple[Span, Quantity]], flagged: set[Span], kind: Kind) -> list[Problem]:

@@ -105,10 +105,15 @@ def middle_of(values: Iterable[_Number]) -> _Number:
 
 def lone_number(token: Token, measure: Measure) -> Value | None:
     """A bare number with nothing behind it; None where there is more to say about it."""
-    text = token.text
+    quantity = lone_quantity(token.text, measure)
+    return None if quantity is None else Value(Span(token.start, token.end), quantity)
+
+
+def lone_quantity(text: str, measure: Measure) -> Quantity | None:
+    """The quantity of a bare number; None where it needs a closer look."""
     if not measure.dimensions or len(text) > MOST_DIGITS or (measure.sign and text[0] not in "+-"):
         return None
-    return Value(Span(token.start, token.end), _bare(text, measure.usual))
+    return _bare(text, measure.usual)
 
 
 @lru_cache(maxsize=20_000)

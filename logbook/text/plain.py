@@ -17,7 +17,7 @@ from logbook.text.remarks import words_in
 from logbook.text.subjects import SUBJECT_WORDS, too_many
 from logbook.text.vocabulary import fold, part_named, qualifier_words, units_spelt, values_of, word_of
 
-_PLACED = frozenset({"cyl", "part", "bolt", "bearing"})
+PLACED = frozenset({"cyl", "part", "bolt", "bearing"})
 _LONGEST_PLACE = 9  # digits
 
 
@@ -27,7 +27,7 @@ def read_plain(item: Item, about: About) -> Written | None:
     Raises ``Unread``.
     """
     found = item.tokens
-    if not 2 <= len(found) <= 3 or about.kind.subjects not in _PLACED:
+    if not 2 <= len(found) <= 3 or about.kind.subjects not in PLACED:
         return None
     place, at = found[0], 2 if found[1].text == "=" else 1
     if place.kind != "number" or not place.text.isdigit() or len(place.text) > _LONGEST_PLACE:
@@ -49,7 +49,7 @@ def read_plain(item: Item, about: About) -> Written | None:
 def _value(found: list[Token], at: int, about: About) -> Value | None:
     said, measure = found[at], about.measure
     if said.kind == "word" and at + 1 == len(found):
-        word = _plain_words(about.kind).get(fold(said.text))
+        word = plain_words(about.kind).get(fold(said.text))
         return Value(Span(said.start, said.end), None, word) if word else None
     if said.kind != "number":
         return None
@@ -64,7 +64,7 @@ def _value(found: list[Token], at: int, about: About) -> Value | None:
 
 
 @lru_cache(maxsize=512)
-def _plain_words(kind: Kind) -> dict[str, str]:
+def plain_words(kind: Kind) -> dict[str, str]:
     """The words of results, by folded spelling, that mean nothing else where they stand behind a place."""
     others = {fold(w) for w in (*SUBJECT_WORDS, *ABOUT, *BOUNDS, "old")} | set(qualifier_words(kind))
     return {s: word_of(s, kind.words) for s in values_of(kind.words) if s not in others and not part_named(s)}

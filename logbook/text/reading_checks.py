@@ -12,6 +12,7 @@ from logbook.text.unread import Unread
 from logbook.text.vocabulary import MOVING_PARTS
 
 WHOLE_WORDS = frozenset({"alike", "same", "ok", "not done", "stopped"})
+_OF_THE_ENGINE = frozenset({"cyl", "part", "any", "bank"})
 _ALLOWED: dict[str, frozenset[str]] = {
     "cyl": frozenset({"place", "all", "rest", "bank", "odd", "even"}),
     "part": frozenset({"place", "all", "rest", "bank", "odd", "even", "tag", "old", "spare"}),
@@ -34,14 +35,20 @@ def check_subjects(about: About, subjects: tuple[Subject, ...]) -> None:
                 f"'{shown(subject)}' is not what '{about.kind.word}' is told of.",
                 _subject_mend(about.kind.subjects),
             )
-        if (
-            about.kind.subjects in ("cyl", "part", "any")
-            and about.part not in ("", *MOVING_PARTS)
-            and subject.kind == "place"
-        ):
+        if about.kind.subjects not in _OF_THE_ENGINE or (subject.kind == "place" and _numbered_apart(about)):
             continue
-        if about.kind.subjects in ("cyl", "part", "any", "bank"):
-            about.state.check_place(subject, about.engine)
+        about.state.check_place(subject, about.engine)
+
+
+def _numbered_apart(about: About) -> bool:
+    """Whether the places are no cylinders: bearings and rockers have numbers of their own."""
+    return about.kind.subjects != "bank" and about.part not in ("", *MOVING_PARTS)
+
+
+def highest_place(about: About) -> int:
+    """The highest number that a place may have here, 0 where any may stand."""
+    counted = about.kind.subjects in _OF_THE_ENGINE and not _numbered_apart(about)
+    return about.state.places(about.engine) if counted else 0
 
 
 def check_valueless(about: About, item: Item, subjects: tuple[Subject, ...]) -> None:

@@ -1,0 +1,86 @@
+"""The commonest bodies, '1 70, 2 65, 3 dead @ 690 rpm', taken at once, without cutting them into tokens.
+
+Only what has no fault is taken; everything else, and every fault, is left to the full reading, which reads these the
+same (a test compares both).
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from logbook.spans import Span
+from logbook.text.about import About
+from logbook.text.conditions import read_conditions
+from logbook.text.entries import Condition, Subject, Value, Written
+from logbook.text.lexing import tokens
+from logbook.text.limits import MOST_MEMBERS, MOST_OPENED
+from logbook.text.numbers import lone_quantity
+from logbook.text.parsed import Body
+from logbook.text.plain import PLACED, plain_words
+from logbook.text.reading_checks import highest_place
+from logbook.text.state import State
+from logbook.text.vocabulary import fold, units_spelt
+
+_ITEM = re.compile(r"([0-9]{1,3})(?: *= *| +)(?:([+-]?[0-9]+(?:\.[0-9]+)?)|([A-Za-z]+))(?: *, +| *\Z|(?= *@))")
+_CONDITION = re.compile(r" *@ *(\w[\w./ -]*(?<=\w))\Z", re.ASCII)
+
+
+def read_plain_list(about: About, start: int, end: int) -> Body | None:
+    """The body where it is a list of places, each with a bare number or a word, and one condition or none."""
+    state = about.state
+    if about.kind.subjects not in PLACED or not state.normal[start : start + 1].isdigit():
+        return None
+    readings, at = _readings(about, start, end)
+    if not readings or len({w.subjects[0].number for w in readings}) < len(readings) or _too_many(state, len(readings)):
+        return None
+    condition = _condition(state.normal, at, end) if at < end else None
+    if at < end and condition is None:
+        return None
+    state.members += len(readings)
+    return Body(readings=tuple(readings), conditions=(condition,) if condition else ())
+
+
+def _readings(about: About, at: int, end: int) -> tuple[list[Written], int]:
+    """The plain readings from ``at`` on, and where they end."""
+    normal, measure = about.state.normal, about.measure
+    highest, known = highest_place(about), plain_words(about.kind)
+    found: list[Written] = []
+    while match := _ITEM.match(normal, at, end):
+        said, number, word = match.groups()
+        place = int(said)
+        if number is not None:
+            quantity = lone_quantity(number, measure)
+            if quantity is None or not quantity.unit:
+                break
+            value = Value(Span(*match.span(2)), quantity)
+        else:
+            meant = known.get(fold(word))
+            if meant is None or units_spelt(word):
+                break
+            value = Value(Span(*match.span(3)), None, meant)
+        if highest and not 1 <= place <= highest:
+            break
+        found.append(Written(Span(at, value.span.end), (Subject("place", Span(at, match.end(1)), place),), value))
+        at = match.end()
+    return found, at
+
+
+def _too_many(state: State, count: int) -> bool:
+    return state.members + count > MOST_MEMBERS or state.opened > MOST_OPENED
+
+
+def _condition(normal: str, at: int, end: int) -> Condition | None:
+    match = _CONDITION.match(normal, at, end)
+    found = _condition_said(match[1]) if match else None
+    if match is None or found is None:
+        return None
+    return found._replace(span=Span(*match.span(1)))
+
+
+@lru_cache(maxsize=4096)
+def _condition_said(said: str) -> Condition | None:
+    """What a condition says, wherever it stands; None where it has a fault."""
+    state = State(said, said)
+    found = read_conditions(tokens(said, 0, len(said)), state)
+    return found[0] if len(found) == 1 and not state.problems else None
