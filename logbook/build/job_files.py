@@ -16,7 +16,7 @@ from logbook.findings.recordings import Heard
 from logbook.job.copy import copied
 from logbook.job.model import Job
 from logbook.output import templates
-from logbook.output.record import digest
+from logbook.output.record import digest, listing
 from logbook.output.site import Stage
 from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
@@ -29,7 +29,7 @@ from logbook.pages.parts_record import part_pages, part_records
 from logbook.pages.preview import preview, preview_path
 from logbook.pages.problems import problem_file, problem_lines
 from logbook.pages.recordings import recording_figures
-from logbook.pages.search import job_entry
+from logbook.pages.search import job_entry, search_row
 from logbook.pages.shelf import shelf_row
 from logbook.pages.told import told
 
@@ -59,11 +59,13 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
     page = job_page(shown, diagnosis, numbers, around, concluded.heard)
-    stage.put(page.sheet.path, render("pages/job.html", page, context))
+    stage.put(page.sheet.path, render("pages/job.html", page, context).encode())
     link = Link(shown.title, page.sheet.path)
+    row = shelf_row(shown, diagnosis)
     tells = Tells(
-        row=shelf_row(shown, diagnosis),
-        found=job_entry(shown, diagnosis),
+        row=row,
+        row_made=templates.job_row(row, context.templates).encode(),
+        found=search_row(job_entry(shown, diagnosis)),
         problems=problem_file(job.path, job.problems, text, link, 0) if context.copy == "shop" else None,
         parts=part_records(shown),
         orders=job_orders(shown),
@@ -73,7 +75,8 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     weights = Counter(str(p.weight) for p in job.problems)
     drawn = {**figures.keys, **photos.keys}
     owners = frozenset(record.key[0] for record in tells.parts)
-    return Made(shown.address, stage.made, drawn, job.depends, weights, tells, tells.hashes(), owners)
+    listed = listing(stage.made)
+    return Made(shown.address, stage.made, listed, drawn, job.depends, weights, tells, tells.hashes(), owners)
 
 
 def job_links(job: Job) -> tuple[Link, ...]:
@@ -81,8 +84,8 @@ def job_links(job: Job) -> tuple[Link, ...]:
     return (Link("all of it as data", f"{job.address}/{data.FILE}"),)
 
 
-def render(name: str, page: object, context: Context) -> bytes:
-    return templates.render(name, page, static=context.static, folder=context.templates).encode()
+def render(name: str, page: object, context: Context, rows: templates.MadeRows | None = None) -> str:
+    return templates.render(name, page, static=context.static, folder=context.templates, rows=rows)
 
 
 class Figures:

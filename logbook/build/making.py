@@ -7,6 +7,7 @@ import os
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from operator import attrgetter
 
 from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
@@ -172,26 +173,33 @@ class Making:
             self.progress(number, len(orders))
         for order, kept in orders:
             self.kept_after[order.log.file] = replace(kept, made=done[order.log.file])
-        return [kept.made for kept in self.kept_after.values() if kept.made is not None]
+        made_all = [kept.made for kept in self.kept_after.values() if kept.made is not None]
+        return sorted(made_all, key=attrgetter("address"))
 
-    def _whole(self, made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> Mapping[str, str]:
+    def _whole(self, made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> list[KeptPiece]:
         """The pages over all jobs, and which of them stay as they are."""
         before = self.kept.get(WHOLE)
         pieces, staged = make_whole(made, context, self.standing, before.pieces if before else {}, static)
         self.staged.update(staged)
         self.kept_after[WHOLE] = Kept("", pieces=pieces)
-        return {name: content for piece in pieces.values() for name, content in piece.files.items()}
+        return [piece for _, piece in sorted(pieces.items())]
 
     def _finish(
-        self, record: Record, look: Look, made: Sequence[Made], whole: Mapping[str, str], context: Context, now_ns: int
+        self,
+        record: Record,
+        look: Look,
+        made: Sequence[Made],
+        whole: Sequence[KeptPiece],
+        context: Context,
+        now_ns: int,
     ) -> Outcome:
-        files = dict(whole)
+        owners: list[Made | KeptPiece] = [*made, *whole]
+        files = {name for one in owners for name in one.files}
+        listings = [one.listed for one in owners]
         weights: Counter[str] = Counter()
         for one in made:
-            files.update(one.files)
             weights.update(one.weights)
-        unchanged = {name: content for name, content in files.items() if name not in self.staged}
-        committed = commit(self.site, self.request.copy, record, self.staged, unchanged)
+        committed = commit(self.site, self.request.copy, record, self.staged, files, listings)
         for line in _said_of(committed):
             self.say(line)
         seen = self.seen

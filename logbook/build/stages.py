@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from logbook.pages.orders import JobOrders
     from logbook.pages.parts_record import PartRecord
     from logbook.pages.problems import ProblemFile
-    from logbook.pages.search import SearchEntry
     from logbook.pages.shelf import ShelfRow
 
 
@@ -79,7 +78,8 @@ class Tells:
     """What pages over several jobs say of one."""
 
     row: ShelfRow
-    found: SearchEntry
+    row_made: bytes  # as it stands on the shelf
+    found: bytes  # as it stands in the data of the search
     problems: ProblemFile | None
     parts: tuple[PartRecord, ...]
     orders: JobOrders
@@ -97,6 +97,7 @@ class Made:
 
     address: str
     files: Mapping[str, str]  # name to hash
+    listed: bytes  # the same as the record of the site has it
     figures: Mapping[str, str]  # figures and photos: name to what they were made from
     depends: tuple[tuple[str, str], ...]
     weights: Mapping[str, int]  # problems by weight

@@ -13,7 +13,8 @@ from logbook.build.job_files import render
 from logbook.build.reading import Shop
 from logbook.build.stages import Context, Made
 from logbook.build.standing_files import StandingFiles
-from logbook.output.record import digest
+from logbook.output import templates
+from logbook.output.record import digest, listing
 from logbook.output.site import Stage, Stamp
 from logbook.output.static import StaticFile
 from logbook.pages import data, frame, orders, parts, parts_shelf, search, shop_findings
@@ -44,6 +45,7 @@ class KeptPiece:
 
     key: str
     files: Mapping[str, str]
+    listed: bytes
 
 
 def make_whole(
@@ -53,7 +55,7 @@ def make_whole(
     before: Mapping[str, KeptPiece],
     static: tuple[StaticFile, ...],
 ) -> tuple[dict[str, KeptPiece], dict[str, Stamp]]:
-    """Every piece, kept or made anew into staging. ``static`` are the files whose names the pages have."""
+    """Every piece, kept or made anew into staging. ``made`` is by address; ``static`` are the files that pages name."""
     kept: dict[str, KeptPiece] = {}
     staged: dict[str, Stamp] = {}
     for piece in _pieces(made, context, static):
@@ -64,16 +66,14 @@ def make_whole(
         stage = Stage(context.staging, standing.hashes)
         for name, content in piece.make():
             stage.put(name, content)
-        kept[piece.name] = KeptPiece(piece.key, stage.made)
+        kept[piece.name] = KeptPiece(piece.key, stage.made, listing(stage.made))
         staged.update(stage.staged)
     return kept, staged
 
 
 def _pieces(made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> Iterator[Piece]:
     shop = _site_shop(context)
-    pages = _Pages(
-        sorted(made, key=lambda one: one.address), context, shop, parts.Shop(shop.name, context.copy), static
-    )
+    pages = _Pages(made, context, shop, parts.Shop(shop.name, context.copy), static)
     for name, tells, make in pages.table():
         yield Piece(name, pages.key(tells), make)
     yield from pages.parts_of_each()
@@ -115,7 +115,7 @@ class _Pages:
         return digest("\n".join([self.context.copy, self.shop.name, self.shop.public_address, *told]).encode())
 
     def _render(self, template: str, page: object) -> bytes:
-        return render(template, page, self.context)
+        return render(template, page, self.context).encode()
 
     def _shelf(self) -> Files:
         site = ShelfSite(
@@ -127,8 +127,9 @@ class _Pages:
             feed=frame.FEED if self.shop.public_address else "",
             public_address=self.shop.public_address,
         )
+        rows = templates.MadeRows({one.address: one.tells.row_made for one in self.made})
         for page in shelf_pages([one.tells.row for one in self.made], site):
-            yield page.sheet.path, self._render("pages/shelf.html", page)
+            yield page.sheet.path, rows.fill(render("pages/shelf.html", page, self.context, rows))
 
     def _ways(self) -> Iterator[Link]:
         yield Link("Parts shelf", frame.PARTS)

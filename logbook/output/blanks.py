@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from logbook.units import UNITS
 
 _HARD = "\u00a0"
 _KEPT = "pre|code|script|style|title|textarea"  # what is copied, run or shown elsewhere stays to the letter
-_TOKENS = re.compile(rf"<({_KEPT})\b.*?</\1>|<[^>]*>|([^<]+)", re.DOTALL)
+_TO_THE_LETTER = re.compile(rf"<({_KEPT})\b.*?</\1>", re.DOTALL)
+_DIGIT = re.compile(r"\d")
 _MONTHS = "January|February|March|April|May|June|July|August|September|October|November|December"
 _COUNTED = {"minutes", "entries", "entry", "days", "lines", "jobs", "drops", "times", "revs"}
 _UNITS = "|".join(
@@ -28,11 +30,26 @@ _NUMBER_THEN_UNIT = re.compile(
 
 def bind(text: str) -> str:
     """Put hard blanks between number and unit, name and number, day and month."""
-    if not any(c.isdigit() for c in text):
+    if not _DIGIT.search(text):
         return text
     return _NUMBER_THEN_UNIT.sub(_HARD, _NAME_THEN_NUMBER.sub(rf"\1{_HARD}", text))
 
 
 def bind_html(html: str) -> str:
     """The same in the text of a page: never in tags, in what is copied to the letter, or in the title."""
-    return _TOKENS.sub(lambda m: bind(m[2]) if m[2] else m[0], html)
+    bound, done = [], 0
+    for kept in _TO_THE_LETTER.finditer(html):
+        bound += [_bind_between(html[done : kept.start()]), kept[0]]
+        done = kept.end()
+    return "".join([*bound, _bind_between(html[done:])])
+
+
+def _bind_between(html: str) -> str:
+    return "<".join(map(_bind_after_tag, html.split("<")))
+
+
+@lru_cache(maxsize=1 << 14)  # most of a page is what the last one held
+def _bind_after_tag(piece: str) -> str:
+    """A tag without its '<', and the text after it."""
+    tag, end, text = piece.partition(">")
+    return f"{tag}>{bind(text)}" if end else bind(piece)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
@@ -101,18 +101,23 @@ def record_state(site: Path, copy: Copy) -> list[int]:
     return [found.st_size, found.st_mtime_ns, found.st_ino]
 
 
-def _encoded(files: Mapping[str, str]) -> bytes:
-    return json.dumps({"version": VERSION, "files": dict(sorted(files.items()))}, separators=(",", ":")).encode()
+def listing(files: Mapping[str, str]) -> bytes:
+    """Some files of a record as they are written, so that those of thousands of jobs are only joined."""
+    return json.dumps(dict(sorted(files.items())), separators=(",", ":")).encode()[1:-1]
+
+
+def _encoded(listings: Iterable[bytes]) -> bytes:
+    return b"".join((b'{"version":%d,"files":{' % VERSION, b",".join(filter(None, listings)), b"}}"))
 
 
 def announce(site: Path, copy: Copy, files: Mapping[str, str]) -> None:
     """Before the first file is moved in: say which will be, so that a run that dies half-way is understood."""
-    _put(_moving_file(site, copy), _encoded(files))
+    _put(_moving_file(site, copy), _encoded([listing(files)]))
 
 
-def settle(site: Path, copy: Copy, files: Mapping[str, str]) -> None:
-    """After the last file was moved in: the record is the truth again."""
-    _put(_record_file(site, copy), _encoded(files))
+def settle(site: Path, copy: Copy, listings: Iterable[bytes]) -> None:
+    """After the last file was moved in: the record is the truth again. ``listings`` are of all files together."""
+    _put(_record_file(site, copy), _encoded(listings))
     delete(_moving_file(site, copy))
 
 

@@ -150,12 +150,13 @@ def commit(
     copy: Copy,
     record: Record,
     staged: Mapping[str, Stamp],
-    unchanged: Mapping[str, str],
+    after: Collection[str],
+    listings: Iterable[bytes],
 ) -> Committed:
     """Move what is staged into place, delete what is ours and no longer made, and settle the record.
 
-    ``unchanged`` are the files of the site that stay as they are. Raises ``Refused`` before anything is touched, and
-    ``CannotWrite`` when the disk fails on the way: each file is then the old one or the new one.
+    ``after`` are all files of the site, ``listings`` the same for its record. Raises ``Refused`` before anything is
+    touched, and ``CannotWrite`` when the disk fails on the way: each file is then the old one or the new one.
     """
     foreign = _foreign(site, record, staged)
     if foreign:
@@ -164,7 +165,6 @@ def commit(
             "move them away, or give --to another folder",
             tuple(foreign),
         )
-    after = {**unchanged, **{name: stamp[3] for name, stamp in staged.items()}}
     gone = sorted({*record.files, *record.moving} - set(after))
     rewritten = [n for n in staged if n in record.files and not _as_recorded(site, record, n)]
     moved = sorted(staged, key=_order)
@@ -173,7 +173,7 @@ def commit(
     for name in moved:
         writing.move_into_place(staged_path(stage, name), site / name)
     deleted, kept = _delete_gone(site, record, gone)
-    settle(site, copy, after)
+    settle(site, copy, listings)
     return Committed(
         tuple(moved), tuple(deleted), tuple(kept), tuple(rewritten), strays(site, after) if record.damaged else ()
     )

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import posixpath
 import re
-from collections.abc import Callable, Mapping
-from functools import lru_cache
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from functools import lru_cache, partial
 from pathlib import Path
+from typing import Protocol
 from urllib.parse import quote
 
 from jinja2 import BaseLoader, ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, TemplateError
 from jinja2.sandbox import SandboxedEnvironment
+from markupsafe import Markup
 
 from logbook.output import notes
 from logbook.output.blanks import bind_html
 from logbook.output.site import Refused
-from logbook.pages.frame import Sheet
+from logbook.pages.frame import SHELF, Sheet
 
 POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; base-uri 'none'; form-action 'none'"
@@ -27,6 +30,7 @@ _UNPRINTABLE = re.compile(
     + "".join(f"{chr(plane * 0x10000 + 0xFFFE)}{chr(plane * 0x10000 + 0xFFFF)}" for plane in range(1, 17))
     + "]"
 )
+_ROW = "parts/job_row.html"
 
 
 def templates_folder() -> Path:
@@ -36,23 +40,76 @@ def templates_folder() -> Path:
     return inside if inside.is_dir() else package.parent / "templates"
 
 
-def render(name: str, model: object, *, static: Mapping[str, str], folder: Path | None = None) -> str:
+def render(
+    name: str, model: object, *, static: Mapping[str, str], folder: Path | None = None, rows: MadeRows | None = None
+) -> str:
     """One page: the template ``name`` ('pages/job.html') over ``model``, which has a ``sheet``.
 
     ``static`` gives the site path of each static file by its plain name ('style.css' -> 'static/style.3f9a.css').
     ``folder`` holds the reader's own templates, looked for first; they run in the sandbox.
+    ``rows`` are the rows of jobs that were made with their jobs; the page then holds marks for it to fill.
     """
     sheet: Sheet = model.sheet  # type: ignore[attr-defined]
     given = {"page": model, "sheet": sheet, "policy": POLICY, "static": static}
-    try:
+    job_rows = rows or partial(_rows_here, folder)
+    with _own_mistakes_told(name, folder):
         page = _environment(folder).get_template(name)
-        html = page.render(**given, href=linker(sheet), beside=beside(sheet))
+        html = page.render(**given, href=linker(sheet), beside=beside(sheet), job_rows=job_rows)
+    return _clean(html)
+
+
+def _clean(html: str) -> str:
+    return bind_html(_UNPRINTABLE.sub("\ufffd", html))
+
+
+@contextmanager
+def _own_mistakes_told(name: str, folder: Path | None) -> Iterator[None]:
+    try:
+        yield
     except TemplateError as error:
         if folder is None:
             raise
         said = f"your template {name} does not work: {type(error).__name__}, {error.message}"
         raise Refused(said, "mend it, or leave --templates out") from error
-    return bind_html(_UNPRINTABLE.sub("\ufffd", html))
+
+
+class HasAddress(Protocol):
+    @property
+    def address(self) -> str: ...
+
+
+class MadeRows:
+    """The rows of jobs on the shelf, each made when its job was: a page gets a mark where some belong, and the bytes
+    are put there at the very end, so that a shelf of thousands costs no more than its own frame.
+    """
+
+    _MARK = re.compile(r"<job-rows (\d+)>")  # nothing that a log says comes out as a tag
+
+    def __init__(self, by_address: Mapping[str, bytes]) -> None:
+        self._made = by_address
+        self._placed: list[list[bytes]] = []
+
+    def __call__(self, rows: Iterable[HasAddress]) -> Markup:
+        self._placed.append([self._made[row.address] for row in rows])
+        return Markup(f"<job-rows {len(self._placed) - 1}>")
+
+    def fill(self, html: str) -> bytes:
+        """The whole page."""
+        pieces: list[bytes] = []
+        for place, piece in enumerate(self._MARK.split(html)):
+            pieces += self._placed[int(piece)] if place % 2 else [piece.encode()]
+        return b"".join(pieces)
+
+
+def job_row(row: object, folder: Path | None = None) -> str:
+    """The row of one job, for a page at the top of the site."""
+    return _clean(str(_rows_here(folder, (row,))))
+
+
+def _rows_here(folder: Path | None, rows: Iterable[object]) -> Markup:
+    with _own_mistakes_told(_ROW, folder):
+        part = _environment(folder).get_template(_ROW).make_module({"href": linker(Sheet(SHELF, "", ""))})
+        return Markup("").join(part.job_row(row) for row in rows)  # type: ignore[attr-defined]
 
 
 def linker(sheet: Sheet) -> Callable[..., str]:

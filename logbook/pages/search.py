@@ -7,7 +7,6 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.job.model import Job
@@ -55,15 +54,12 @@ def folded_words(text: str) -> str:
     return " ".join(list(dict.fromkeys(_WORD.findall(plain)))[:MOST_WORDS])
 
 
-def search_data(entries: Iterable[SearchEntry]) -> bytes:
-    """The file. It holds data alone, in ASCII, and can close no script element."""
-    rows = ",".join(_row(entry) for entry in sorted(entries, key=lambda e: (e.path, e.anchor)))
-    text = f"[{rows}]"
-    return f"var {NAME} = {text};\n".encode("ascii")
-
-
-@lru_cache(maxsize=20_000)
-def _row(e: SearchEntry) -> str:
-    """One entry as it is written; the thousands that did not change since the last save are not encoded again."""
+def search_row(e: SearchEntry) -> bytes:
+    """One entry as it is written, made with its job: data alone, in ASCII, which can close no script element."""
     row = json.dumps([e.title, e.path, e.anchor, e.line, e.words, e.day], separators=(",", ":"))
-    return row.replace("<", "\\u003c")
+    return row.replace("<", "\\u003c").encode("ascii")
+
+
+def search_data(rows: Iterable[bytes]) -> bytes:
+    """The file."""
+    return b"".join((f"var {NAME} = [".encode(), b",".join(rows), b"];\n"))

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from operator import attrgetter
 
 from logbook.diagnosis.answers import Diagnosis, Standing
 from logbook.job.model import Job
@@ -172,25 +174,27 @@ def _sentence(job: Job, diagnosis: Diagnosis, states: str) -> str:
 
 def shelf_pages(rows: Sequence[ShelfRow], site: ShelfSite) -> tuple[ShelfPage, ...]:
     """The shelf; above ``MOST_ON_ONE_SHELF`` jobs the open ones and the newest year, and a page for each year."""
-    ordered = sorted(rows, key=lambda r: (_reversed(r.last), r.address))
+    by_address = sorted(rows, key=attrgetter("address"))
+    ordered = sorted(by_address, key=lambda r: r.last.toordinal() if r.last else 0, reverse=True)
     if len(ordered) <= MOST_ON_ONE_SHELF:
         return (_page(frame.SHELF, "Shelf of jobs", ordered, ordered, site, ()),)
-    years = sorted({r.last.year for r in ordered if r.last}, reverse=True)
-    links = tuple(Link(str(year), year_path(year)) for year in years)
-    open_ = [r for r in ordered if r.standing in ("looking", "found", "repaired")][:MOST_ON_ONE_SHELF]
-    newest = [r for r in ordered if r.last and r.last.year == years[0] and r not in set(open_)]
+    by_year: dict[int, list[ShelfRow]] = {}  # the newest first; 0: those without a day
+    for row in ordered:
+        by_year.setdefault(row.last.year if row.last else 0, []).append(row)
+    links = tuple(Link(str(year) if year else "Without a day", year_path(year)) for year in by_year)
+    open_ = [r for r in ordered if r.standing not in _SETTLED]
+    newest = [r for r in next(iter(by_year.values())) if r.standing in _SETTLED]
     first = _page(frame.SHELF, "Shelf of jobs", [*open_, *newest][:MOST_ON_ONE_SHELF], ordered, site, links)
-    by_year = {year: [r for r in ordered if r.last and r.last.year == year] for year in years}
-    rest = [_page(year_path(y), f"Jobs of {y}", found, found, site, links) for y, found in by_year.items()]
+    rest = [_page(year_path(y), _year_title(y), found, found, site, links) for y, found in by_year.items()]
     return (first, *rest)
 
 
 def year_path(year: int) -> str:
-    return f"jobs-of-{year}.html"
+    return f"jobs-of-{year}.html" if year else "jobs-without-a-day.html"
 
 
-def _reversed(day: date | None) -> int:
-    return -(day.toordinal() if day else 0)
+def _year_title(year: int) -> str:
+    return f"Jobs of {year}" if year else "Jobs without a day"
 
 
 def _page(
@@ -227,8 +231,10 @@ def _page(
 
 
 def _fields(rows: Sequence[ShelfRow]) -> tuple[Field, ...]:
+    counts = Counter(map(attrgetter("standing"), rows))
+
     def count(*standings: Standing) -> str:
-        return str(sum(r.standing in standings for r in rows))
+        return str(sum(counts[standing] for standing in standings))
 
     return (
         Field("Jobs", str(len(rows))),
@@ -240,8 +246,12 @@ def _fields(rows: Sequence[ShelfRow]) -> tuple[Field, ...]:
 
 def _groups(rows: Sequence[ShelfRow]) -> list[ShelfGroup]:
     groups = []
-    for name, heading, standings, verbs in _GROUPS:
-        found = tuple(r for r in rows if r.standing in standings)
+    group_of = {standing: name for name, _, standings, _ in _GROUPS for standing in standings}
+    sorted_in: dict[str, list[ShelfRow]] = {name: [] for name, _, _, _ in _GROUPS}
+    for row in rows:
+        sorted_in[group_of[row.standing]].append(row)
+    for name, heading, _, verbs in _GROUPS:
+        found = tuple(sorted_in[name])
         if found:
             verb = verbs.split("|")[len(found) > 1]
             jobs = f"{capital(spelled(len(found)))} job{'s' if len(found) > 1 else ''}"

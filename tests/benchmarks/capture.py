@@ -7,12 +7,16 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
 
 from logbook.diagnosis import diagnose
 from logbook.diagnosis.answers import Diagnosis
 from logbook.diagnosis.belief import Belief
 from logbook.output import figures, templates
 from logbook.pages.figure_values import FigureSpec
+from logbook.pages.frame import Sheet
 
 
 @dataclass
@@ -62,12 +66,14 @@ def catching() -> Iterator[Caught]:
         templates.render, figures.draw, diagnose.believe, diagnose.diagnose = render, draw, believe, answer
 
 
-def bare_environment() -> object:
+def bare_environment() -> Any:
     from logbook.output import notes
     from tests.benchmarks.floors.page import environment
 
     made = environment(templates.templates_folder())
     made.filters["note"] = notes.render
+    row = made.get_template("parts/job_row.html").make_module({"href": templates.linker(Sheet("index.html", "", ""))})
+    made.globals["job_rows"] = lambda rows: Markup("").join(map(row.job_row, rows))
     return made
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import statistics
 import subprocess
 import sys
@@ -14,9 +15,11 @@ from logbook.build import reading, stages, whole
 from logbook.build.discovery import LogFile
 from logbook.build.job_files import write_job_files
 from logbook.job import ledger
-from logbook.output.record import settle
+from logbook.output.record import listing, settle
 from logbook.output.site import Stage
 from logbook.output.static import static_files, static_paths
+from logbook.output.templates import job_row
+from logbook.pages.search import SearchEntry, search_row
 from logbook.text.reader import read
 from tests.benchmarks import archive
 from tests.benchmarks.measuring import Figure, ratio
@@ -44,9 +47,11 @@ def _again(made: stages.Made, number: int) -> stages.Made:
     days = timedelta(days=number % 3000)
     row = made.tells.row
     shifted = replace(row, address=address, title=f"{row.title} {number}", first=row.first + days, last=row.last + days)
-    found = replace(made.tells.found, path=f"{address}/index.html", title=shifted.title)
-    tells = replace(made.tells, row=shifted, found=found, parts=())
-    return replace(made, address=address, tells=tells, files={f"{address}/{n}": "0" * 32 for n in range(10)})
+    _, _, anchor, line, words, day = json.loads(made.tells.found)
+    found = search_row(SearchEntry(shifted.title, f"{address}/index.html", line, words, day, anchor))
+    tells = replace(made.tells, row=shifted, row_made=job_row(shifted).encode(), found=found, parts=())
+    files = {f"{address}/{n}": "0" * 32 for n in range(10)}
+    return replace(made, address=address, tells=tells, files=files, listed=listing(files))
 
 
 def measure(folder: Path, jobs: int) -> dict[str, Figure]:
@@ -64,7 +69,7 @@ def measure(folder: Path, jobs: int) -> dict[str, Figure]:
             if name in PIECES:
                 for file, content in make():
                     (out / file).write_bytes(content)
-        settle(folder / f"site-{number}", "shop", {name: value for one in made for name, value in one.files.items()})
+        settle(folder / f"site-{number}", "shop", [one.listed for one in made])
         ours.append(1e3 * (time.perf_counter() - start))
         record = folder / f"site-{number}/.logbook/record-shop.json"
         (out / "record").write_bytes(record.read_bytes())

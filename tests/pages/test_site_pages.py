@@ -6,7 +6,10 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from logbook.output.templates import MadeRows, job_row, render
 from logbook.pages.problems import Explanation, problem_file, problem_lines, problems_page, visible
 from logbook.pages.reference import RULES, TASTE, reference_page
 from logbook.pages.shelf import MOST_ON_ONE_SHELF, ShelfRow, ShelfSite, shelf_pages, shelf_row
@@ -15,7 +18,7 @@ from logbook.spans import Span
 from logbook.text import reader
 from logbook.text.kinds import TABLE
 from pages.example_job import diagnosis, job, states
-from pages.site import look, page_html
+from pages.site import STATIC, look, page_html
 
 
 def row(address: str = "van", **more: object) -> ShelfRow:
@@ -80,6 +83,23 @@ def test_above_a_thousand_jobs_the_shelf_has_a_page_a_year() -> None:
     assert sorted(by_year) == sorted(r.address for r in rows)
     first = [r.address for g in pages[0].groups for r in g.rows]
     assert "j0" in first and len(first) == len(set(first)) <= MOST_ON_ONE_SHELF
+
+
+def test_a_job_without_a_day_has_a_page_on_a_shelf_by_years_too() -> None:
+    plain = row(plan=None, standing="looking", last=date(2026, 1, 1))
+    rows = [replace(plain, address=f"j{n}") for n in range(MOST_ON_ONE_SHELF)]
+    pages = shelf_pages([*rows, replace(plain, address="undated", first=None, last=None)], ShelfSite())
+    assert pages[0].years[-1].path == pages[-1].sheet.path == "jobs-without-a-day.html"
+    assert [r.address for g in pages[-1].groups for r in g.rows] == ["undated"]
+
+
+@given(st.text(alphabet="<>&\"'/job-rows 0123 rpm\u202e", max_size=40))
+def test_rows_made_with_their_jobs_give_the_page_that_rows_made_with_the_shelf_give(said: str) -> None:
+    rows = [row("a", title=said), row("b", standing="proved", sentence=said), row("c", cause=f"<job-rows 0>{said}")]
+    (page,) = shelf_pages(rows, ShelfSite(shop=said))
+    made = MadeRows({r.address: job_row(r).encode() for r in rows})
+    placed = made.fill(render("pages/shelf.html", page, static=STATIC, rows=made))
+    assert placed.decode() == page_html("pages/shelf.html", page)
 
 
 TEXT = "job: a van\ncompresion: 1 130 psi\n"

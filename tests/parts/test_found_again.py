@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 from logbook.diagnosis.answers import NOTHING
 from logbook.output.templates import render
 from logbook.pages.feed import Feed, feed, feed_days
-from logbook.pages.search import NAME, folded_words, job_entry, search_data
+from logbook.pages.search import NAME, folded_words, job_entry, search_data, search_row
 from tests.parts.logs import BENCH, job_of
 
 ATOM = "{http://www.w3.org/2005/Atom}"
@@ -20,7 +20,7 @@ NOTED = BENCH.replace(
 
 
 def _rows(text: str, copy: str = "shop") -> list[list[str]]:
-    script = search_data([job_entry(job_of(text, copy=copy), NOTHING)]).decode("ascii")
+    script = search_data([search_row(job_entry(job_of(text, copy=copy), NOTHING))]).decode("ascii")
     assert script.startswith(f"var {NAME} = ") and script.endswith(";\n") and "<" not in script
     rows: list[list[str]] = json.loads(script.removeprefix(f"var {NAME} = ").removesuffix(";\n"))
     return rows
