@@ -29,6 +29,10 @@ class Memory:
             self.contexts.clear()
         return self.contexts.setdefault(said, next(self.numbers))
 
+    def new_context(self) -> int:
+        """A number that no other log has."""
+        return next(self.numbers)
+
     def keep(self, line: tuple[str, int], known: Known) -> None:
         if len(self.lines) >= _MOST:
             self.lines.clear()

@@ -15,14 +15,19 @@ from logbook.text.conditions import read_conditions
 from logbook.text.entries import Condition, Subject, Value, Written
 from logbook.text.lexing import tokens
 from logbook.text.limits import MOST_MEMBERS, MOST_OPENED
-from logbook.text.numbers import lone_quantity
+from logbook.text.numbers import Measure, ValueReader, lone_quantity
 from logbook.text.parsed import Body
 from logbook.text.plain import PLACED, plain_words
 from logbook.text.reading_checks import highest_place
 from logbook.text.state import State
+from logbook.text.unread import Unread
 from logbook.text.vocabulary import fold, units_spelt
 
-_ITEM = re.compile(r"([0-9]{1,3})(?: *= *| +)(?:([+-]?[0-9]+(?:\.[0-9]+)?)|([A-Za-z]+))(?: *, +| *\Z|(?= *@))")
+_NUMBER = r"[+-]?[0-9]+(?:\.[0-9]+)?"
+_ITEM = re.compile(  # place, bare number, word, number with its unit or doubt, range
+    rf"([0-9]{{1,3}})(?: *= *| +)(?:({_NUMBER})|([A-Za-z]+)|({_NUMBER}(?:-{_NUMBER})?(?: ?[A-Za-z/]+)?\??))"
+    r"(?: *, +| *\Z|(?= *@))"
+)
 _CONDITION = re.compile(r" *@ *(\w[\w./ -]*(?<=\w))\Z", re.ASCII)
 
 
@@ -32,7 +37,7 @@ def read_plain_list(about: About, start: int, end: int) -> Body | None:
     if about.kind.subjects not in PLACED or not state.normal[start : start + 1].isdigit():
         return None
     readings, at = _readings(about, start, end)
-    if not readings or len({w.subjects[0].number for w in readings}) < len(readings) or _too_many(state, len(readings)):
+    if not readings or not _apart(readings) or not _one_way(readings) or _too_many(state, len(readings)):
         return None
     condition = _condition(state.normal, at, end) if at < end else None
     if at < end and condition is None:
@@ -47,13 +52,18 @@ def _readings(about: About, at: int, end: int) -> tuple[list[Written], int]:
     highest, known = highest_place(about), plain_words(about.kind)
     found: list[Written] = []
     while match := _ITEM.match(normal, at, end):
-        said, number, word = match.groups()
+        said, number, word, told = match.groups()
         place = int(said)
         if number is not None:
             quantity = lone_quantity(number, measure)
-            if quantity is None or not quantity.unit:
+            if quantity is None:
                 break
             value = Value(Span(*match.span(2)), quantity)
+        elif told is not None:
+            read = _value_said(told, measure) if about.value_needed else None
+            if read is None:
+                break
+            value = read._replace(span=Span(*match.span(4)))
         else:
             meant = known.get(fold(word))
             if meant is None or units_spelt(word):
@@ -64,6 +74,29 @@ def _readings(about: About, at: int, end: int) -> tuple[list[Written], int]:
         found.append(Written(Span(at, value.span.end), (Subject("place", Span(at, match.end(1)), place),), value))
         at = match.end()
     return found, at
+
+
+@lru_cache(maxsize=20_000)
+def _value_said(said: str, measure: Measure) -> Value | None:
+    """A number with more to it, wherever it stands; None where it has a fault."""
+    found = tokens(said, 0, len(said))
+    reader = ValueReader(found, 0, measure, said)
+    try:
+        value = reader.read()
+    except Unread:
+        return None
+    return value if reader.at == len(found) else None
+
+
+def _apart(readings: list[Written]) -> bool:
+    """Whether each names a place of its own."""
+    return len({w.subjects[0].number for w in readings}) == len(readings)
+
+
+def _one_way(readings: list[Written]) -> bool:
+    """Whether every number has a unit, all by the card or all written."""
+    units = {(q.unit_written, not q.unit) for w in readings if w.value and (q := w.value.quantity)}
+    return len(units) < 2 and not any(missing for _, missing in units)
 
 
 def _too_many(state: State, count: int) -> bool:

@@ -13,6 +13,8 @@ from logbook.text.limits import MOST_MEMBERS, MOST_OPENED, MOST_PROBLEMS, MOST_S
 from logbook.text.memory import MEMORY
 from logbook.text.unread import Unread
 
+_FEW = 24  # engines and donors; a log with more is a context of its own
+
 
 @dataclass(slots=True, eq=False)
 class State:
@@ -81,6 +83,9 @@ class State:
 
     def note_context(self) -> None:
         """After a line that later lines are read by: the same card again is the same context."""
+        if len(self.engines) + len(self.donors) > _FEW:
+            self.context = MEMORY.new_context()
+            return
         seen = (self.units, self.money, tuple(sorted(self.engines.items(), key=_tag)), frozenset(self.donors))
         self.context = MEMORY.context(seen)
 

@@ -19,6 +19,9 @@ places = st.integers(0, 20).map(str)
 values = st.one_of(
     st.integers(-20, 2000).map(str),
     st.decimals(0, 400, places=2).map(str),
+    st.tuples(st.integers(1, 90), st.sampled_from(["?", " psi", " rpm", "rpm?", "-", "-95", "-99 mm", " %"])).map(
+        lambda both: f"{both[0]}{both[1]}"
+    ),
     st.sampled_from(["+3", "dead", "fires", "ok", "none", "-", "at", "now", "left", "bar", "0.5?", "12 psi", "strong"]),
     st.sampled_from([word for row in KINDS for word in row.words]),
 )
