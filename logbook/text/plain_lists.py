@@ -28,7 +28,8 @@ _ITEM = re.compile(  # place, bare number, word, number with its unit or doubt, 
     rf"([0-9]{{1,3}})(?: *= *| +)(?:({_NUMBER})|([A-Za-z]+)|({_NUMBER}(?:-{_NUMBER})?(?: ?[A-Za-z/]+)?\??))"
     r"(?: *, +| *\Z|(?= *@))"
 )
-_CONDITION = re.compile(r" *@ *(\w[\w./ -]*(?<=\w))\Z", re.ASCII)
+_AT = re.compile(r" *@ *")
+_CONDITION = re.compile(r"(?!now\b|spec\b)(\w[\w./ -]*(?<=\w)) *(?:, +(?=\w)|\Z)", re.ASCII | re.IGNORECASE)
 
 
 def read_plain_list(about: About, start: int, end: int) -> Body | None:
@@ -39,11 +40,11 @@ def read_plain_list(about: About, start: int, end: int) -> Body | None:
     readings, at = _readings(about, start, end)
     if not readings or not _apart(readings) or not _one_way(readings) or _too_many(state, len(readings)):
         return None
-    condition = _condition(state.normal, at, end) if at < end else None
-    if at < end and condition is None:
+    conditions = _conditions(state.normal, at, end)
+    if at < end and not conditions:
         return None
     state.members += len(readings)
-    return Body(readings=tuple(readings), conditions=(condition,) if condition else ())
+    return Body(readings=tuple(readings), conditions=conditions)
 
 
 def _readings(about: About, at: int, end: int) -> tuple[list[Written], int]:
@@ -103,12 +104,18 @@ def _too_many(state: State, count: int) -> bool:
     return state.members + count > MOST_MEMBERS or state.opened > MOST_OPENED
 
 
-def _condition(normal: str, at: int, end: int) -> Condition | None:
-    match = _CONDITION.match(normal, at, end)
-    found = _condition_said(match[1]) if match else None
-    if match is None or found is None:
-        return None
-    return found._replace(span=Span(*match.span(1)))
+def _conditions(normal: str, at: int, end: int) -> tuple[Condition, ...]:
+    """The conditions behind '@'; none where one of them needs a closer look."""
+    opening = _AT.match(normal, at, end)
+    at = opening.end() if opening else end
+    found: list[Condition] = []
+    while at < end and (match := _CONDITION.match(normal, at, end)):
+        condition = _condition_said(match[1])
+        if condition is None:
+            return ()
+        found.append(condition._replace(span=Span(*match.span(1))))
+        at = match.end()
+    return tuple(found) if at == end else ()
 
 
 @lru_cache(maxsize=4096)

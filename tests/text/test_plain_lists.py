@@ -27,7 +27,22 @@ values = st.one_of(
 )
 items = st.tuples(places, st.sampled_from([" ", "=", " = ", "  ", "-"]), values).map("".join)
 ends = st.sampled_from(
-    ["", "", " @ 690 rpm", " @ warm", "@ 2 bar", " @", " @ 3 flurbs", " @ idle, warm", ", @ key on", "."]
+    [
+        "",
+        "",
+        " @ 690 rpm",
+        " @ warm",
+        "@ 2 bar",
+        " @",
+        " @ 3 flurbs",
+        " @ idle, warm",
+        " @ 3 bar, 800 rpm, key on",
+        " @ warm, now dead",
+        " @ spec 3",
+        " @ cold,warm, ",
+        ", @ key on",
+        ".",
+    ]
 )
 lists = st.tuples(st.lists(items, min_size=1, max_size=8), st.sampled_from([", ", ",  ", " , ", ",", "; "]), ends)
 
