@@ -89,6 +89,9 @@ class Engine(NamedTuple):
         """All cylinder numbers, rising."""
         return tuple(sorted(c for bank in self.banks for c in bank.cylinders))
 
+    def has(self, cylinder: int) -> bool:
+        return any(cylinder in bank.cylinders for bank in self.banks)
+
     def neighbours(self) -> tuple[tuple[int, int], ...]:
         """Pairs side by side in one bank: those that share a gasket bridge."""
         return tuple(pair for bank in self.banks for pair in zip(bank.cylinders, bank.cylinders[1:], strict=False))

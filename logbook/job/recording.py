@@ -218,7 +218,8 @@ class Recorder:
             return entry.spec
         if self._limits is None:
             self._limits = _latest_limits(self.limits)
-        return next((limit.value for limit in self._limits.get(reading.test, ()) if _holds(limit, reading)), None)
+        limits = self._limits.get(reading.test)
+        return next((limit.value for limit in limits if _holds(limit, reading)), None) if limits else None
 
 
 def _cylinders_of(names: Resolver, written: Written, others: Sequence[Written]) -> tuple[Target, ...]:

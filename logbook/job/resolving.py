@@ -126,7 +126,7 @@ class Resolver:
         if self.engine is None:
             self.no_engine(span)
             return None
-        if number not in self.engine.cylinders:
+        if not self.engine.has(number):
             self.shop.complain("no such cylinder", span, number=number, count=len(self.engine.cylinders))
             return None
         return self.engine.seat(kind, number) if kind else Place(self.engine.name, number)

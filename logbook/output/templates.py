@@ -132,7 +132,12 @@ def linker(sheet: Sheet) -> Callable[..., str]:
 def beside(sheet: Sheet) -> Callable[[str], str]:
     """Addresses of files that a page cannot do without: always relative, so that it opens from disk."""
     here = posixpath.dirname(sheet.path) or "."
-    return lambda path: quote(posixpath.relpath(path, here))
+    return lambda path: _from(here, path)
+
+
+@lru_cache(maxsize=4096)
+def _from(here: str, path: str) -> str:
+    return quote(posixpath.relpath(path, here))
 
 
 def forget() -> None:
