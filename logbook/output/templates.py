@@ -19,6 +19,7 @@ from logbook.output import notes
 from logbook.output.blanks import bind_html
 from logbook.output.site import Refused
 from logbook.pages.frame import SHELF, Sheet
+from logbook.pages.letters import held
 
 POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; base-uri 'none'; form-action 'none'"
@@ -159,4 +160,5 @@ def _environment(folder: Path | None) -> Environment:
         auto_reload=False,
     )
     environment.filters["note"] = notes.render
+    environment.filters["held"] = held
     return environment

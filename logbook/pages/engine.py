@@ -10,7 +10,7 @@ from logbook.job.model import Engine, Job, Place, Reading
 from logbook.pages import plan as drawing
 from logbook.pages.frame import Cell, Column, Link, Table
 from logbook.pages.values import is_absent, unit_sign, value_words
-from logbook.pages.words import capital, listed, short_date
+from logbook.pages.words import brief_date, capital, listed, short_date
 
 MOST_DAYS = 12
 _FUEL_TRADE = {"port": "port injection", "direct": "direct injection", "single-point": "one injector for all"}
@@ -108,7 +108,7 @@ def _moved_kinds(job: Job, engine: Engine) -> tuple[str, ...]:
 def _tags(job: Job, engine: Engine, kinds: tuple[str, ...], step: int | None) -> dict[int, tuple[str, ...]]:
     """Names of the parts at each cylinder, for those kinds of which one has moved."""
     mounted = job.mounted(step)
-    names = {p.id: f"{p.kind} {p.name}" for p in job.parts}
+    names = {p.id: drawing.tag(f"{p.kind} {p.name}") for p in job.parts}
     at = {c: [mounted.get((k, engine.seat(k, c))) for k in kinds] for c in engine.cylinders}
     return {c: tuple(names[p] for p in parts if p) for c, parts in at.items()}
 
@@ -204,7 +204,7 @@ def _day(
     summary = drawing.states_summed(engine, states)
     tags = _tags(job, engine, kinds, step)
     return DayPlan(
-        when,
+        brief_date(day) if day else when,
         Link(when, anchor=f"day-{day.isoformat()}" if day else "day-unknown"),
         small,
         summary,

@@ -59,6 +59,12 @@ def fitted(text: str, size: float, room: float) -> tuple[str, float]:
     return text, round(min(width(text, size), room), 1)
 
 
+def held(text: str, size: float, room: float) -> tuple[str, float]:
+    """The same for a browser: the length to hold the words to, 0 for the few letters that need none."""
+    shown, length = fitted(text, size, room)
+    return shown, length if len(shown) > FREE else 0.0
+
+
 def wrapped(text: str, size: float, room: float, most: int) -> list[str]:
     """``text`` in at most ``most`` lines of ``room``, parted between words; what has no line is left off, with '…'."""
     lines: list[str] = []

@@ -13,6 +13,7 @@ from typing import Literal
 
 from logbook.diagnosis.answers import CylinderState
 from logbook.job.model import Bank, Engine
+from logbook.pages.letters import fitted
 from logbook.pages.words import listed
 
 Anchor = Literal["start", "middle", "end"]
@@ -23,9 +24,11 @@ SMALL_PITCH = 24.0
 _STATE_ORDER: tuple[CylinderState, ...] = ("dead", "weak", "not known", "fires")
 _WIDTH = 400.0
 _TOP = 44.0  # of the first block: the arrow and the word 'front' stand over it
+_AWAY = 11.0  # names of parts from the block
 _STAGGER = 14.0  # the right bank stands this much behind
 _KNOCK = 0.64  # of the size of the number: the disc that is kept free of hatching
 _SMALLEST_INSIDE = 15.0  # under this radius a number stands outside
+_LEAST_ROOM = 36.0  # for the name of a part; with less the table alone tells it
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,7 @@ class Words:
     strong: bool = False
     place: int = 0  # the cylinder whose part this names
     row: int = 0
+    room: float = _WIDTH  # how long it may be
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +220,7 @@ class _Column:
     pitch: float
     half: float  # half the block's width
     side: Literal["left", "right", "above", "below"]
+    room: float  # for the names of its parts
     down: bool = True
 
     def at(self, n: int) -> tuple[float, float]:
@@ -239,8 +244,10 @@ class _Column:
         return f"M{_n(x - over)} {_n(y)}H{_n(x + over)}" if self.down else f"M{_n(x)} {_n(y - over)}V{_n(y + over)}"
 
     def tags(self, n: int, cylinder: int, texts: tuple[str, ...]) -> list[Words]:
+        if self.room < _LEAST_ROOM:
+            return []
         x, y = self.at(n)
-        away = self.half + 11
+        away = self.half + _AWAY
         anchors: dict[str, tuple[float, float, Anchor]] = {
             "left": (x - away, y - (10 if len(texts) > 1 else -5), "end"),
             "right": (x + away, y - (10 if len(texts) > 1 else -5), "start"),
@@ -248,9 +255,11 @@ class _Column:
             "below": (x, y + away + 12, "middle"),
         }
         left, top, anchor = anchors[self.side]
-        size = 15 if self.pitch >= 60 else 13
+        size = 15 if self.pitch >= 60 and self.room >= 70 else 13
         return [
-            Words(round(left, 1), round(top + 17 * row, 1), text, size, anchor, row > 0, False, cylinder, row)
+            Words(
+                round(left, 1), round(top + 17 * row, 1), text, size, anchor, row > 0, False, cylinder, row, self.room
+            )
             for row, text in enumerate(texts)
         ]
 
@@ -260,7 +269,8 @@ class _Column:
         x, y = self.at(count - 1)
         if self.down:
             return [Words(x, round(y + self.half + 22, 1), f"{bank.name} bank", 14, soft=True)]
-        return [Words(round(self.x - self.half - 14, 1), round(self.y + 5, 1), bank.name, 14, "end", soft=True)]
+        left = round(self.x - self.half - 14, 1)
+        return [Words(left, round(self.y + 5, 1), bank.name, 14, "end", soft=True, room=left - 1)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,11 +285,19 @@ class _Frame:
     def columns(self, radius: float, longest: int) -> list[_Column]:
         half = radius + 12
         pitch = 2 * radius + 22
-        places = zip(self.middles, self.sides, self.stagger, strict=True)
+        places = list(zip(self.middles, self.sides, self.stagger, strict=True))
         if self.down:
-            return [_Column(x, _TOP + half + late, pitch, half, side) for x, side, late in places]
+            ends = [*(x - half for x in self.middles[1:]), _WIDTH]
+            rooms = [
+                (x if side == "left" else end - x) - half - _AWAY - 2
+                for (x, side, _), end in zip(places, ends, strict=True)
+            ]
+            return [
+                _Column(x, _TOP + half + late, pitch, half, side, room)
+                for (x, side, late), room in zip(places, rooms, strict=True)
+            ]
         start = _WIDTH / 2 - (longest - 1) * pitch / 2 + 16
-        return [_Column(start + late, y, pitch, half, side, down=False) for y, side, late in places]
+        return [_Column(start + late, y, pitch, half, side, pitch - 6, down=False) for y, side, late in places]
 
 
 def _upright(engine: Engine) -> _Frame:
@@ -323,6 +341,11 @@ def _bridges(engine: Engine, bores: list[Bore], radius: float) -> str:
         else:
             pieces.append(f"M{_n(x - 5)} {_n(y - w)}q5 {_n(w)} 0 {_n(2 * w)}m10 0q-5 {_n(-w)} 0 {_n(-2 * w)}")
     return "".join(pieces)
+
+
+def tag(name: str) -> str:
+    """The name of a part as it fits beside any engine; the script that shows other days writes the same."""
+    return fitted(name, 15, 81)[0]
 
 
 # -- small plans

@@ -80,7 +80,7 @@ def proof(job: Job) -> Proof | None:
         entries.setdefault(reading.entry, []).append(reading)
     rows = tuple(_proof_row(job, entry, readings) for entry, readings in entries.items())
     columns = (Column("Test"), Column("What was read"), Column("Day"))
-    return Proof(closing, Table("Tests that prove the repair", columns, rows) if rows else None)
+    return Proof(closing, Table("Tests that prove the repair", columns, rows, fold=True) if rows else None)
 
 
 def repair_step(job: Job) -> int:

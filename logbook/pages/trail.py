@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
+from typing import Literal
 
 from logbook.job.model import Job, Part, Place, Stay
 from logbook.pages.frame import Cell, Column, Link, Table
-from logbook.pages.words import short_date
+from logbook.pages.letters import width
+from logbook.pages.words import brief_date
 
 MOST_LINES = 24  # drawn; the table has all
 _LEFT, _RIGHT = 98.0, 340.0
 _FIRST, _PITCH = 54.0, 38.0
 _SHELF = "bench"
+DAY_SIZE = 13.0  # letters of the days
+_NOW_FROM = _RIGHT - 24  # no other day's name reaches into 'now'
 
 
 @dataclass(frozen=True, slots=True)
 class TrailDay:
     x: float
     label: str
+    anchor: Literal["middle", "end"] = "middle"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +34,7 @@ class TrailLine:
     y: float
     name: str
     start: float
-    marks: tuple[tuple[float, str], ...]  # x, the places where the part went that day
+    marks: tuple[tuple[float, str, float], ...]  # x, the places where the part went that day, room for their words
     end: float
     gone: bool  # sent away or scrapped: no arrow into the present
 
@@ -53,15 +59,16 @@ def trail(job: Job, part_pages: Mapping[str, str]) -> Trail | None:
         return None
     days = sorted({_day(job, step) for _, walk in walks for step, _ in walk}, key=lambda d: d or date.min)
     at = {day: round(_LEFT + n * (_RIGHT - _LEFT) / max(1, len(days)), 1) for n, day in enumerate(days)}
-    every = -(-len(days) // 5)
+    words = [brief_date(day) if day else "before" for day in days]
+    apart = (_RIGHT - _LEFT) / max(1, len(days))
+    every = math.ceil((max(width(word, DAY_SIZE) for word in words) + 8) / apart)
     drawn = walks[:MOST_LINES]
     lines = tuple(_line(job, n, part, walk, at) for n, (part, walk) in enumerate(drawn))
-    marks = tuple(
-        TrailDay(at[d], (short_date(d) if d else "before") if n % every == 0 else "") for n, d in enumerate(days)
-    )
+    named = [n % every == 0 and at[day] + width(words[n], DAY_SIZE) / 2 < _NOW_FROM for n, day in enumerate(days)]
+    marks = tuple(TrailDay(at[day], words[n] if named[n] else "") for n, day in enumerate(days))
     return Trail(
         _FIRST + _PITCH * (len(drawn) - 1) + 22,
-        (*marks, TrailDay(_RIGHT, "now")),
+        (*marks, TrailDay(_RIGHT, "now", "end")),
         lines,
         "Parts over the days. " + " ".join(_sentence(job, part, walk) for part, walk in drawn),
         _table(job, walks, part_pages),
@@ -96,7 +103,8 @@ def _line(job: Job, n: int, part: Part, walk: Walk, at: dict[date | None, float]
     for step, place in walk:
         stops.setdefault(at[_day(job, step)], []).append(place)
     gone = any(t.kind in ("sent", "scrap") and part.id in t.parts for t in job.trades) and walk[-1][1] == _SHELF
-    marks = tuple((x, ", ".join(places)) for x, places in stops.items())
+    ends = [*list(stops)[1:], _RIGHT + 8]
+    marks = tuple((x, ", ".join(places), end - x - 14) for (x, places), end in zip(stops.items(), ends, strict=True))
     return TrailLine(_FIRST + _PITCH * n, f"{part.kind} {part.name}", marks[0][0], marks, _RIGHT, gone)
 
 

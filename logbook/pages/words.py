@@ -27,6 +27,12 @@ def short_date(day: date | None) -> str:
     return f"{day.day} {_MONTHS[day.month - 1]}" if day else "day unknown"
 
 
+def brief_date(day: date) -> str:
+    """'16 Sep', for a drawing as small as a stamp; a month of few letters stays whole."""
+    month = _MONTHS[day.month - 1]
+    return f"{day.day} {month if len(month) <= 5 else month[:3]}"
+
+
 def weekday_date(day: date | None) -> str:
     """'Monday 4 May 2026'."""
     return f"{_WEEKDAYS[day.weekday()]} {date_words(day)}" if day else "Day unknown"

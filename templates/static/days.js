@@ -12,7 +12,14 @@
     Array.prototype.forEach.call(group.children, function (text) {
       var place = text.getAttribute("data-place");
       var row = Number(text.getAttribute("data-row"));
-      text.textContent = (wanted[place] || [])[row] || "";
+      var said = (wanted[place] || [])[row] || "";
+      if (said === text.textContent) { return; }
+      text.removeAttribute("textLength");
+      text.textContent = said;
+      if (said) {
+        text.setAttribute("textLength", Math.min(text.getComputedTextLength(), Number(text.getAttribute("data-room"))));
+        text.setAttribute("lengthAdjust", "spacingAndGlyphs");
+      }
     });
   }
 

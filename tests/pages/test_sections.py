@@ -128,7 +128,7 @@ def test_parts_that_moved_are_told_in_the_order_of_their_places() -> None:
     linked = {r[0].text: r[0].link.path for r in found.table.rows if r[0].link}
     assert linked == {"coil old 2": "parts/coil-old-2.html"}
     for line in found.lines:
-        xs = [x for x, _ in line.marks]
+        xs = [x for x, _, _ in line.marks]
         assert xs == sorted(xs) and line.start == xs[0] < line.end
 
 
