@@ -61,5 +61,5 @@ def tidy_file(
         try:
             write_in_place(path, new, instead_of=raw)
         except ChangedMeanwhile as error:
-            raise LeftAlone(f"{error}; it is left alone") from error
+            raise LeftAlone(str(error)) from error
     return True

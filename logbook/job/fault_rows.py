@@ -28,7 +28,7 @@ ROWS: tuple[Fault, ...] = (
     Fault(
         "no engine", 501, _E, "Cylinders before the engine",
         "{what} speaks of cylinders, but no engine has been described yet.",
-        "write the engine on the card, above the first day: 'engine: V6, left 1 3 5, right 2 4 6, coil on plug'",
+        "write the engine on the card, above the first day: 'engine{donor}: V6, left 1 3 5, right 2 4 6, coil on plug'",
         "Cylinders are counted from the engine card, so it must stand above the first entry that names one.",
         "2026-05-04\nfiring: 3 dead\n",
         "engine: inline 4\n2026-05-04\nfiring: 3 dead, rest fires\n",

@@ -133,7 +133,9 @@ class Resolver:
 
     def no_engine(self, span: Span) -> None:
         if not self.shop.engines:
-            self.shop.complain("no engine", span, what=f"'{self.entry.kind}'")
+            source = self.entry.source.upper()
+            donor = f" {source}" if source in self.shop.donors else ""
+            self.shop.complain("no engine", span, what=f"'{self.entry.kind}'", donor=donor)
 
     def _place(self, subject: Subject, kind: str) -> Target | None:
         row = KINDS.get(self.entry.kind)

@@ -48,7 +48,7 @@ def _amount(item: Item, measure: Measure, state: State) -> Written:
         raise Unread(320, item.span, f"'{state.said(item.span)}' has no number.", "write how much: '41.90 coil'")
     reader = ValueReader(item.tokens, at, measure, state.normal)
     value = reader.read()
-    before = state.text[item.start : item.tokens[at].start].strip()
+    before = state.text[item.start : item.tokens[at].start].replace(":", "").strip()
     after = ""
     if reader.at < len(item.tokens):
         after = state.text[item.tokens[reader.at].start : item.tokens[-1].end].strip()

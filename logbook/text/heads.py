@@ -14,6 +14,7 @@ from logbook.text.state import State
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import (
     AMBIGUOUS,
+    KINDS,
     LONGEST_KIND,
     QUALIFIER_SYNONYMS,
     fold,
@@ -21,6 +22,7 @@ from logbook.text.vocabulary import (
     kind_names,
     part_named,
     qualifier_words,
+    word_of,
 )
 
 _TIME = re.compile(r"(?P<h>\d{1,2})(?:[:h](?P<m>\d{2}))?\s?(?P<half>[ap]\.?m\b\.?)?(?=[\s,]|$)", re.IGNORECASE)
@@ -288,6 +290,8 @@ def _name_qualifier(state: State, kind: Kind, at: int, end: int) -> tuple[str, s
     if not match:
         return None
     text = match.group()
+    if kind.subjects == "many" and part_named(text):
+        return None  # 'got coil: A1 15' is about a coil, not about an order of that name
     colon = state.normal[_skip(state, match.end(), end) : end][:1] == ":"
     layout = (
         kind.word == "engine" and not colon and re.fullmatch(_LAYOUT, text)
@@ -324,6 +328,8 @@ def _unknown(state: State, at: int, end: int) -> Unread:
         )
     if state_line := re.match(_STATE_LINE, line, re.IGNORECASE):
         return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state_line['said']}'")
+    if kind := _kind_told(line):
+        return Unread(206, span, "The entry lacks its kind.", f"write '{kind}: {line.partition(' ')[2]}'")
     first = _WORDS.match(state.normal, at, end)
     everyday = kind_named(first.group(), before_colon=True) if first else None
     if everyday and first and ":" not in line[:40]:
@@ -369,6 +375,17 @@ def _unknown(state: State, at: int, end: int) -> Unread:
         "The line opens with no kind of entry; it reads like a note.",
         "indent it by a blank for a note, or write a kind and a colon before it",
     )
+
+
+def _kind_told(line: str) -> str:
+    """'injector 2 clicks': the kind with its part where only one test of parts has this result; else ''."""
+    match = re.match(r"([^\W\d_]+) #?\d{1,2} ([^\W\d_]+)\Z", line)
+    part = part_named(match[1]) if match else ""
+    if match is None or not part:
+        return ""
+    tests = [row for row in KINDS.values() if row.subjects == "part" and "PART" in row.qualifiers and not row.action]
+    kinds = [row.word for row in tests if word_of(match[2], row.words) in row.words]
+    return f"{kinds[0]} {part}" if len(kinds) == 1 else ""
 
 
 def _near_start(state: State, line: str) -> str:

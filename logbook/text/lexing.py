@@ -9,7 +9,7 @@ from typing import NamedTuple
 _TOKEN = re.compile(
     r"""
     (?P<path>[A-Za-z][\w-]*/[A-Za-z]{1,3}[0-9]+(?![\w/]))       # D1/A3
-  | (?P<word>[^\W\d_]\w*(?:[-'][^\W\d_]{2,}\w*)*)               # on-plug, A3, P0302
+  | (?P<word>[^\W\d_]\w*(?:(?:-[^\W\d_]{2,}|'[^\W\d_]+)\w*)*)   # on-plug, doesn't, A3, P0302
   | (?P<number>(?:(?<![^\s=(,;:@><~])[+-])?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))
   | (?P<sign>\.\.+|\+/-|\+-|<>|[^\w\s]|\w)
     """,

@@ -12,7 +12,7 @@ from logbook.text.bodies import read_body
 from logbook.text.collector import held_back
 from logbook.text.days import read_day
 from logbook.text.doubts import doubts
-from logbook.text.entries import Day, Entry, LineCount, Log, Note
+from logbook.text.entries import Day, Entry, LineCount, Log, Note, Value, Written
 from logbook.text.faults import problem
 from logbook.text.heads import Marks, find_kind, read_head, read_marks
 from logbook.text.limits import MOST_CHARACTERS, MOST_LINE_CHARACTERS, MOST_PROBLEMS
@@ -286,7 +286,8 @@ class _Reading:
         marks, at = read_marks(state, start, end)
         head, at = read_head(state, at, end, marks)
         errors = state.errors
-        body = read_body(head, state, at, end)
+        withdrawn = marks.correct and state.normal[at:end] == "-" and head.kind.subjects in ("swap", "fit")
+        body = _nothing_done(Span(at, end)) if withdrawn else read_body(head, state, at, end)
         if state.errors > errors and _is_empty(body):
             return None
         entry = self._built(number, Span(start, end), marks, head, body)
@@ -366,6 +367,11 @@ class _Reading:
     def finish(self) -> None:
         """Closes the last notes."""
         self._close()
+
+
+def _nothing_done(span: Span) -> Body:
+    """'correct swap coil: -': the earlier one never was."""
+    return Body(readings=(Written(span, (), Value(span, word="not done")),))
 
 
 def _is_empty(body: Body) -> bool:

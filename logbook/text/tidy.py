@@ -144,7 +144,7 @@ def tidied(raw: bytes, name: str, shop: Log | None = None, form: Callable[[Log, 
     source = decode(raw)
     if source.bad_bytes or source.wide or source.carriage_returns:
         where = f" (line {source.bad_bytes[0].line}, byte {source.bad_bytes[0].byte})" if source.bad_bytes else ""
-        raise LeftAlone(f"{name} is not UTF-8 with line ends of the usual kind{where}; it is left alone")
+        raise LeftAlone(f"it is not UTF-8 with line ends of the usual kind{where}")
     return _encoded(form(read(name, raw, shop), shop), raw)
 
 

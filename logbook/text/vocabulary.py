@@ -95,7 +95,7 @@ AMBIGUOUS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "temp": ("port temperature", "coolant temperature"),
         "leak": ("leak-down", "smoke leak", "drip"),
         "clearance": ("piston clearance", "main clearance", "rod clearance", "lash"),
-        "gap": ("plug gap", "ring gap"),
+        "gap": ("plug gap", "points gap", "ring gap"),
         "oil": ("oil pressure", "fill oil"),
         "volts": ("feed", "battery", "output"),
         "voltage": ("feed", "battery", "output"),

@@ -88,3 +88,10 @@ def test_the_ledger_itself_says_what_a_reader_let_through(number: int, kind: str
     made.day()
     made.add(kind, **more)  # type: ignore[arg-type]
     assert number in [p.number for p in build(made.log()).problems]
+
+
+def test_places_of_a_donor_ask_for_the_donors_engine() -> None:
+    said = "donor D1: a van\nparts coil: A1-A6 from D1 at 1-6\n"
+    (fault,) = problems(f"job: x\n{said}")
+    assert fault.number == 501 and "'engine D1: V6," in fault.mend
+    assert not problems(f"job: x\nengine D1: V6, left 1 3 5, right 2 4 6\n{said}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -246,3 +247,11 @@ def _write(made: Writer, act: str, what: object) -> None:
         made.add("put back", [reading(n) for n in what], part="coil")  # type: ignore[attr-defined]
     else:
         made.add("scrap", [reading(what)], part="coil")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("action", ["swap coil: 1 2", "fit plug: new in 2"])
+def test_a_dash_withdraws_an_action(action: str) -> None:
+    made = job(action, f"correct {action.partition(':')[0]}: -")
+    assert not made.events and not made.problems
+    (fault,) = job(f"{action.partition(':')[0]}: -").problems
+    assert fault.number == 208

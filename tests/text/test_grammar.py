@@ -177,3 +177,32 @@ def test_the_shops_units_hold_where_the_card_names_none() -> None:
     assert told(log.entries[2].readings) == "=4.00 usd"
     own = read("log.txt", b"units: metric\nengine: inline 4\ncompression: 1 13\n", shop)
     assert told(own.entries[-1].readings) == "1=13 bar"
+
+
+def test_money_for_a_part_is_no_order_of_its_name() -> None:
+    got = entry("got coil: A1 15")
+    assert (got.name, told(got.readings)) == ("", "=15 eur (coil A1)")
+    assert entry("got 7: 80.00").name == "7"
+
+
+def test_a_word_keeps_what_stands_behind_its_apostrophe() -> None:
+    assert entry("cut-out: 1 70 @ doesn't idle").conditions[0].words == ("doesn't", "idle")
+
+
+def test_a_result_alone_is_told_its_test() -> None:
+    (fault,) = read("log.txt", f"{CARD}injector 2 clicks\n".encode()).problems
+    assert (fault.number, fault.mend) == (206, "write 'click injector: 2 clicks'")
+
+
+@pytest.mark.parametrize(
+    ("line", "kind", "what"),
+    [
+        ("dwell: 47 deg", "dwell", "=47 deg"),
+        ("dwell angle: 60 %", "dwell", "=60 %"),
+        ("points gap: 0.4 mm", "points gap", "=0.4 mm"),
+        ("points: 0.4", "points gap", "=0.4 mm"),
+    ],
+)
+def test_contact_points(line: str, kind: str, what: str) -> None:
+    found = entry(line)
+    assert (found.kind, told(found.readings)) == (kind, what)

@@ -347,6 +347,16 @@ BUILD: tuple[Kind, ...] = (
     _length(
         "plug gap", "cyl", "Gap of the spark plugs.", "plug gap: all 0.65 mm", "0.1", "3", synonyms=("spark plug gap",)
     ),
+    _length(
+        "points gap",
+        "one",
+        "Gap of the contact points, fully open.",
+        "points gap: 0.4 mm",
+        "0.1",
+        "2",
+        synonyms=("point gap", "contact gap"),
+        colon_synonyms=("points",),
+    ),
     Kind(
         "maker's figure",
         _HEADING,
