@@ -67,6 +67,7 @@ def visit(browser: Browser) -> Iterator[Callable[..., Seen]]:
         seen.asked.clear()
         seen.complaints.clear()
         seen.page.emulate_media(media="null")
+        seen.page.set_viewport_size({"width": width, "height": 800})
         seen.page.goto(path.as_uri())
         return seen
 

@@ -65,7 +65,6 @@ def _in_a_wide_font(seen: Seen) -> list[str]:
         if wide > width:
             found.append(f"in a wide font: {wide} px wide at {width}: {seen.page.evaluate(_WIDEST)}")
         found += [f"in a wide font at {width}: {fault}" for fault in seen.page.evaluate(_OVERFLOWING)]
-    seen.page.set_viewport_size({"width": 360, "height": 800})
     return found
 
 

@@ -1,4 +1,4 @@
-"""On paper: condition sheets are one page of A4 and of Letter, and nothing drawn is cut at the foot of a page."""
+"""On paper, in wide letters too: condition sheets are one page of A4 and of Letter, and nothing drawn is cut."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import KINDS, Seen
+from tests.browser.conftest import KINDS, Seen, write_wide
 
 Visit = Callable[..., Seen]
 
 _PAGE_OBJECT = re.compile(rb"/Type\s*/Page(?![a-zA-Z])")
 # Printed height less the margins of the stylesheet, in CSS pixels of 1/96 inch (ISO 216 A4; ANSI Letter).
 _SHEETS = {"A4": (210 / 25.4 * 96, (297 - 22) / 25.4 * 96), "Letter": (8.5 * 96, (279.4 - 22) / 25.4 * 96)}
+_SIDES = 2 * 15 / 25.4 * 96  # the margins of the stylesheet at the left and the right
 _TALL = """(most) => [...document.querySelectorAll('figure, .figure img, svg, .mind, tr')]
     .filter(e => !e.closest('.marks') && e.getBoundingClientRect().height > most)
     .map(e => e.tagName + ' ' + Math.round(e.getBoundingClientRect().height))"""
@@ -26,8 +27,9 @@ _CUT = """() => [...document.querySelectorAll('figure, table tr, .body svg, .min
 def test_every_condition_sheet_is_one_page(sample_site: Path, visit: Visit, sheet: str) -> None:
     pages = {}
     for path in sorted(sample_site.glob("*/parts/*.html"), key=lambda p: -p.stat().st_size)[:8]:
-        pdf = visit(path, 1280).page.pdf(format=sheet)
-        pages[path.name] = len(_PAGE_OBJECT.findall(pdf))
+        page = visit(path, 1280).page
+        write_wide(page)
+        pages[path.name] = len(_PAGE_OBJECT.findall(page.pdf(format=sheet)))
     assert set(pages.values()) == {1}, pages
 
 
@@ -37,7 +39,10 @@ def test_nothing_drawn_is_cut(sample_site: Path, visit: Visit, kind: str, sheet:
     width, height = _SHEETS[sheet]
     page = visit(sample_site / KINDS[kind], round(width)).page
     page.emulate_media(media="print")
+    write_wide(page)
     assert page.evaluate(_TALL, height) == []
+    page.set_viewport_size({"width": round(width - _SIDES), "height": 800})
+    assert page.evaluate("document.documentElement.scrollWidth") <= round(width - _SIDES)
     assert page.evaluate(_CUT) == []
 
 
