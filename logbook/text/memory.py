@@ -11,7 +11,8 @@ from itertools import count
 from logbook.problems import Problem
 from logbook.text.entries import Entry
 
-Known = tuple[Entry | None, int, tuple[Problem, ...]]  # the entry, where its line began, what was told of it
+# The entry, where its line began, what was told of it, and how many members of runs it opened.
+Known = tuple[Entry | None, int, tuple[Problem, ...], int]
 _MOST = 4_096  # lines, and contexts, that are remembered
 
 

@@ -15,7 +15,7 @@ from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note, Value, Written
 from logbook.text.faults import problem
 from logbook.text.heads import Marks, find_kind, read_head, read_marks
-from logbook.text.limits import MOST_CHARACTERS, MOST_LINE_CHARACTERS, MOST_PROBLEMS
+from logbook.text.limits import MOST_CHARACTERS, MOST_LINE_CHARACTERS, MOST_OPENED, MOST_PROBLEMS
 from logbook.text.lines import count_lines
 from logbook.text.memory import MEMORY
 from logbook.text.notes import NoteGatherer
@@ -262,13 +262,14 @@ class _Reading:
         state.members = 0
         key = (self.source.text[start:end], state.context)
         known = None if state.scarce else MEMORY.lines.get(key)
-        if known is None:
-            told_before, spent = len(state.problems), state.spent
+        if known is None or state.opened + known[3] > MOST_OPENED:
+            told_before, spent, opened = len(state.problems), state.spent, state.opened
             entry = self._read_entry(number, start, end)
             if state.spent == spent and not state.scarce:
-                MEMORY.keep(key, (entry, start, tuple(state.problems[told_before:])))
+                MEMORY.keep(key, (entry, start, tuple(state.problems[told_before:]), state.opened - opened))
         else:
-            entry, first, told = known
+            entry, first, told, opened = known
+            state.opened += opened
             for fault in told:
                 state.add(moved_problem(fault, start - first))
             entry = entry and moved_entry(entry, start - first, len(self.entries), number, self.day, self.part_of)

@@ -15,6 +15,8 @@ PartOf = Literal["card", "day", "unknown day"]
 def moved_entry(entry: Entry, by: int, index: int, line: int, day: date | None, part_of: PartOf) -> Entry:
     """The entry with all its places moved by so many characters, as another line of another day. Notes are left out."""
     e = entry
+    if not by and (e.index, e.line, e.day, e.part_of) == (index, line, day, part_of):
+        return e  # a line above the one that was edited
     return Entry(
         index,
         line,

@@ -71,9 +71,9 @@ class State:
         return card.places if card else 0
 
     @property
-    def spent(self) -> tuple[int, int, int]:
+    def spent(self) -> tuple[int, int]:
         """What a line may change for those below; a line that changes none of it reads the same anywhere."""
-        return self.context, self.searches, self.opened
+        return self.context, self.searches
 
     @property
     def scarce(self) -> bool:
