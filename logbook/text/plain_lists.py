@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from itertools import pairwise
 
 from logbook.spans import Span
 from logbook.text.about import About
@@ -24,10 +25,12 @@ from logbook.text.unread import Unread
 from logbook.text.vocabulary import fold, units_spelt
 
 _NUMBER = r"[+-]?[0-9]+(?:\.[0-9]+)?"
+_BARE = re.compile(_NUMBER)
 _ITEM = re.compile(  # place, bare number, word, number with its unit or doubt, range
     rf"([0-9]{{1,3}})(?: *= *| +)(?:({_NUMBER})|([A-Za-z]+)|({_NUMBER}(?:-{_NUMBER})?(?: ?[A-Za-z/]+)?\??))"
     r"(?: *, +| *\Z|(?= *@))"
 )
+_ROW = re.compile(rf"(?:{_NUMBER},? +){{2,}}{_NUMBER}(?: *\Z|(?= *@))")
 _AT = re.compile(r" *@ *")
 _CONDITION = re.compile(r"(?!now\b|spec\b)(\w[\w./ -]*(?<=\w)) *(?:, +(?=\w)|\Z)", re.ASCII | re.IGNORECASE)
 
@@ -37,13 +40,16 @@ def read_plain_list(about: About, start: int, end: int) -> Body | None:
     state = about.state
     if about.kind.subjects not in PLACED or not state.normal[start : start + 1].isdigit():
         return None
-    readings, at = _readings(about, start, end)
+    readings, at = _row(about, start, end)
+    by_name = not readings
+    if by_name:
+        readings, at = _readings(about, start, end)
     if not readings or not _apart(readings) or not _one_way(readings) or _too_many(state, len(readings)):
         return None
     conditions = _conditions(state.normal, at, end)
     if at < end and not conditions:
         return None
-    state.members += len(readings)
+    state.members += len(readings) if by_name else 0
     return Body(readings=tuple(readings), conditions=conditions)
 
 
@@ -75,6 +81,29 @@ def _readings(about: About, at: int, end: int) -> tuple[list[Written], int]:
         found.append(Written(Span(at, value.span.end), (Subject("place", Span(at, match.end(1)), place),), value))
         at = match.end()
     return found, at
+
+
+def _row(about: About, at: int, end: int) -> tuple[list[Written], int]:
+    """A row of bare numbers, one for each cylinder, and where it ends; none where it may be places and readings."""
+    match = _ROW.match(about.state.normal, at, end)
+    if match is None or about.kind.subjects not in ("cyl", "part"):
+        return [], at
+    numbers = list(_BARE.finditer(about.state.normal, at, match.end()))
+    commas = match.group().count(",")
+    values = [lone_quantity(n.group(), about.measure) for n in numbers]
+    if len(values) != about.state.places(about.engine) or commas not in (0, len(values) - 1):
+        return [], at
+    if any(q is None or not q.unit for q in values) or (not commas and _rises([n.group() for n in numbers[::2]])):
+        return [], at
+    spans = [Span(*n.span()) for n in numbers]
+    told = zip(spans, values, strict=True)
+    row = [Written(s, (Subject("place", s, number),), Value(s, q)) for number, (s, q) in enumerate(told, start=1)]
+    return row, match.end()
+
+
+def _rises(numbers: list[str]) -> bool:
+    """Whether every other number could be a cylinder: '1 70 2 65'."""
+    return all(n.isdigit() for n in numbers) and all(int(a) < int(b) for a, b in pairwise(numbers))
 
 
 @lru_cache(maxsize=20_000)

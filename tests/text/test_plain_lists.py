@@ -47,7 +47,14 @@ ends = st.sampled_from(
 lists = st.tuples(st.lists(items, min_size=1, max_size=8), st.sampled_from([", ", ",  ", " , ", ",", "; "]), ends)
 
 
-@given(st.sampled_from(KINDS), st.sampled_from(CARDS), lists)
+rows = st.tuples(
+    st.one_of(st.lists(values, min_size=3, max_size=8), st.lists(st.integers(0, 300).map(str), min_size=3, max_size=8)),
+    st.sampled_from([" ", ", ", ",  ", ","]),
+    ends,
+)
+
+
+@given(st.sampled_from(KINDS), st.sampled_from(CARDS), st.one_of(lists, rows))
 def test_both_ways_read_the_same(row: object, card: str, said: tuple[list[str], str, str]) -> None:
     found, separator, end = said
     raw = f"{card}\n2026-01-05\n{row.word}: {separator.join(found)}{end}\n".encode()  # type: ignore[attr-defined]
