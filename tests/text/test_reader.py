@@ -119,3 +119,13 @@ def test_a_log_reads_the_same_whatever_was_read_before() -> None:
     bare = b"engine: inline 4\ncompression: 1 130\n"
     first, second = read("a.txt", bare), read("a.txt", bare, shop)
     assert (len(first.problems), len(second.problems)) == (1, 0)
+
+
+@pytest.mark.parametrize("line", ["engine {}: inline 4", "donor {}: a van"])
+def test_thousands_of_engines_or_donors_end(line: str) -> None:
+    """Each line once looked at all those before it; 30 s is no timing but far from for ever."""
+    tags = [f"{letter}{number}" for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" for number in range(1, 900)]
+    begun = time.process_time()
+    log = read("log.txt", "\n".join(line.format(tag) for tag in tags).encode())
+    assert len(log.entries) == len(tags)
+    assert time.process_time() - begun < 30
