@@ -127,7 +127,7 @@ def _table(job: Job, engine: Engine, states: dict[int, CylinderState], kinds: tu
         state = states.get(cylinder, "not known")
         row = [Cell(str(cylinder)), Cell(state, strong=state == "dead", soft=state == "not known")]
         if drops:
-            row.append(_drop(drops.get(cylinder)))
+            row.append(_drop(job, drops.get(cylinder)))
         for kind in kinds:
             part = mounted.get((kind, engine.seat(kind, cylinder)))
             row.append(Cell(names[part]) if part else Cell("none", soft=True))
@@ -148,10 +148,12 @@ def _only(found: list[Reading], reading: Reading) -> bool:
     return not any(r.place == reading.place and r.value.quantity for r in found)
 
 
-def _drop(reading: Reading | None) -> Cell:
+def _drop(job: Job, reading: Reading | None) -> Cell:
+    """The last drop; one from before a part came into the place says so, as the state beside it is newer."""
     if reading is None or is_absent(reading.value):
         return Cell("not tested", soft=True)
-    return Cell(value_words(reading.value, unit=False))
+    moved = any(s.place == reading.place and s.since > reading.step for s in job.stays)
+    return Cell(value_words(reading.value, unit=False), soft=moved, note="before the move" if moved else "")
 
 
 def _asides(engine: Engine, kinds: tuple[str, ...]) -> tuple[str, ...]:

@@ -75,4 +75,4 @@ def _plan(plan: tuple[PlanStep, ...]) -> Table | None:
         return None
     rows = tuple((Cell(p.title), Cell(minutes_words(p.minutes)), Cell(in_hundred(p.probability))) for p in plan)
     columns = (Column("In this order"), Column("Minutes", number=True), Column("Chance of getting here", number=True))
-    return Table("The shortest way to a proved repair, as things stand", columns, rows)
+    return Table("The shortest way to a proved repair, as things stand", columns, rows, fold=True)

@@ -77,7 +77,7 @@ def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
         scripts=("reload.js",),
         foot=f"Written {date_words(max((r.last for f in family for r in f if r.last), default=None))}",
     )
-    return DonorPage(sheet, facts, _shelf_table(f"Parts of {tag}", family, shop))
+    return DonorPage(sheet, facts, _shelf_table(family, shop))
 
 
 def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> PartsShelf:
@@ -90,7 +90,7 @@ def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> Par
         "In an engine": [f for f, p in zip(families, places, strict=True) if p.startswith("cylinder")],
         "Gone": [f for f, p in zip(families, places, strict=True) if p in _GONE],
     }
-    groups = tuple((name, _shelf_table(name, found, shop)) for name, found in named.items() if found)
+    groups = tuple((name, _shelf_table(found, shop)) for name, found in named.items() if found)
     sets = tuple((name, _sets_table(name, found)) for name, found in matched_sets(f[-1] for f in named[free]))
     donors = tuple(
         (Link(f"{tag}, {found[0][0].donor_text}", donor_path(address, tag)), counted(len(found), "part"))
@@ -109,11 +109,11 @@ def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> Par
         scripts=("sort.js", "reload.js"),
         foot="Written from all logs",
     )
-    nothing = "" if families else "No part has a name yet. Write parts coil: A1-A4 into a log."
+    nothing = "" if families else "No part has a name yet. Write 'parts coil: A1-A4' into a log."
     return PartsShelf(sheet, groups, sets, donors, nothing)
 
 
-def _shelf_table(caption: str, families: Family, shop: Shop) -> Table:
+def _shelf_table(families: Family, shop: Shop) -> Table:
     asked = shop.copy == "shop" and any(r.asked for f in families for r in f)
     rows = []
     for family in sorted(families, key=lambda f: (f[0].kind, f[0].key)):
@@ -128,6 +128,7 @@ def _shelf_table(caption: str, families: Family, shop: Shop) -> Table:
         price = next((r.asked for r in reversed(family) if r.asked), "")
         rows.append((*cells, *((Cell(price or "not asked", soft=not price),) if asked else ())))
     heads = ("Part", "From", "Condition", "Where", *(("Asked",) if asked else ()))
+    caption = capital(counted(len(families), "part"))
     return Table(caption, tuple(Column(h) for h in heads), tuple(rows), fold=True)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from logbook.pages import frame
 from logbook.pages.frame import Field, Link, Sheet
-from logbook.pages.words import counted
+from logbook.pages.words import capital, counted
 from logbook.problems import Problem, Weight
 
 _LONGEST_LINE = 160  # characters of a line that are shown around the place
@@ -111,7 +111,7 @@ def _line(problem: Problem, text: str) -> ProblemLine:
         visible(text[start : min(end, stop)]),
         visible(text[min(end, stop) : stop]) + ("…" if stop < last else ""),
         visible(problem.message),
-        visible(problem.mend),
+        capital(visible(problem.mend)),
     )
 
 

@@ -67,7 +67,7 @@ def findings_page(closed: Iterable[ClosedJob], shop: Shop) -> ShopFindingsPage:
         _reliability(ranked),
         simulated_tables(shipped_report()),
         SIMULATED,
-        "" if jobs else "No job has a cause yet. Write cause coil: 3 when it is found.",
+        "" if jobs else "No job has a cause yet. Write 'cause coil: 3' when it is found.",
     )
 
 

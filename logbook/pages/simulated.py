@@ -50,8 +50,8 @@ def _figures(setting: Mapping[str, Any], caption: str) -> Table:
     rows = tuple(
         (
             Cell(capital(words)),
-            Cell(f"{setting[key]['value']:.3f}"),
-            Cell(f"{setting[key]['low']:.3f} to {setting[key]['high']:.3f}"),
+            Cell(_figure(setting[key]["value"])),
+            Cell(f"{_figure(setting[key]['low'])} to {_figure(setting[key]['high'])}"),
             Cell(goal or "none set", soft=not goal),
         )
         for key, words, goal in _FIGURES
@@ -59,6 +59,10 @@ def _figures(setting: Mapping[str, Any], caption: str) -> Table:
     )
     columns = (Column("Share or mean"), Column("Found", number=True), Column("Range", number=True), Column("Hoped for"))
     return Table(caption, columns, rows, fold=True)
+
+
+def _figure(value: float) -> str:
+    return f"{value:.3f}".replace("-", "−")
 
 
 def _calibration(setting: Mapping[str, Any]) -> Table:

@@ -13,6 +13,7 @@ from logbook.job import ledger as jobs
 from logbook.job.model import FoundCause, Job, Place, Trade
 from logbook.pages.build_sheet import build_sheet, outside
 from logbook.pages.causes import cause_words
+from logbook.pages.engine import engine_views
 from logbook.pages.ledger import ledger, money_words
 from logbook.pages.proof import before_after, proof
 from logbook.pages.trail import trail
@@ -142,6 +143,19 @@ def test_a_part_on_the_bench_says_so() -> None:
 
 def test_no_trail_where_nothing_moved() -> None:
     assert trail(read("2026-01-10\ncrank: fires\n"), {}) is None
+
+
+def test_a_drop_from_before_a_part_moved_says_so() -> None:
+    day = "2026-01-10\ncut-out: 1 70, 2 65, 3 70, 4 0 @ 700 rpm\n"
+    moved = engine_views(read(f"{day}swap coil 2 4: now 2 dead, 4 fires\n"), NOTHING)[0].table
+    assert {r[0].text: r[2].note for r in moved.rows} == {
+        "1": "",
+        "2": "before the move",
+        "3": "",
+        "4": "before the move",
+    }
+    (again,) = engine_views(read(f"{day}swap coil 2 4\ncut-out: 1 70, 2 0, 3 70, 4 65 @ 700 rpm\n"), NOTHING)
+    assert not any(r[2].note for r in again.table.rows)
 
 
 def test_hours_and_money_add_up_exactly_and_stay_in_the_shop() -> None:
