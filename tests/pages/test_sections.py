@@ -154,7 +154,7 @@ def test_a_drop_from_before_a_part_moved_says_so() -> None:
         "3": "",
         "4": "before the move",
     }
-    (again,) = engine_views(read(f"{day}swap coil 2 4\ncut-out: 1 70, 2 0, 3 70, 4 65 @ 700 rpm\n"), NOTHING)
+    (again,) = engine_views(read(f"{day}swap coil: 2 4\ncut-out: 1 70, 2 0, 3 70, 4 65 @ 700 rpm\n"), NOTHING)
     assert not any(r[2].note for r in again.table.rows)
 
 
