@@ -46,14 +46,20 @@ def due(first: float, last: float) -> float:
 
 
 class Hints:
-    """The moments at which something may have changed; the watching threads only put, one thread takes."""
+    """The moments at which something may have changed, and where; the watching threads only put, one thread takes."""
 
     def __init__(self, stop: threading.Event) -> None:
-        self._moments: queue.Queue[float] = queue.Queue()
+        self._moments: queue.Queue[tuple[float, str]] = queue.Queue()
+        self._paths: set[str] = set()  # of the burst, "" for anywhere
         self._stop = stop
 
-    def put(self) -> None:
-        self._moments.put(time.monotonic())
+    def put(self, path: str = "") -> None:
+        self._moments.put((time.monotonic(), path))
+
+    def taken(self) -> frozenset[str] | None:
+        """Where something may have changed, of the bursts since this was asked last; None where it may be anywhere."""
+        paths, self._paths = frozenset(self._paths), set()
+        return None if "" in paths else paths
 
     def wait_for_burst(self, idle_s: float) -> bool:
         """True when a burst has ended, False when none began for ``idle_s`` seconds or it is time to stop."""
@@ -76,7 +82,9 @@ class Hints:
             if left <= 0:
                 return None
             with contextlib.suppress(queue.Empty):
-                return self._moments.get(timeout=min(left, _STEP_S))
+                moment, path = self._moments.get(timeout=min(left, _STEP_S))
+                self._paths.add(path)
+                return moment
         return None
 
 
@@ -123,6 +131,7 @@ class _Watching:
         self._hints = Hints(stop)
         self._doubted: dict[str, float] = {}  # file that is empty or gone, and since when
         self._said = ""
+        self._looked = float("-inf")  # everywhere, at this moment of the monotonic clock
 
     def run(self, poll: bool) -> int:
         outcome = self._builder.run(self._clock_ns())
@@ -158,7 +167,7 @@ class _Watching:
     def _build(self, thorough: bool) -> Outcome | None:
         started = time.monotonic()
         try:
-            look = self._builder.look()
+            look = self._builder.look(self._where(thorough, started))
             held = self._held(self._builder.suspects(look))
             return self._told(self._builder.run(self._clock_ns(), look, held, thorough), started)
         except CannotRead as error:
@@ -170,6 +179,13 @@ class _Watching:
         except CannotWrite as error:
             self._trouble(f"cannot write {error.path}: {error.reason}")
         return None
+
+    def _where(self, thorough: bool, now: float) -> frozenset[str] | None:
+        """Where to look for changes; None for everywhere, which is the answer when hints may have been lost."""
+        paths = self._hints.taken()
+        if thorough or self._doubted or now - self._looked > LOOK_AROUND_S:
+            self._looked, paths = now, None
+        return paths
 
     def _told(self, outcome: Outcome, started: float) -> Outcome:
         self._said = ""
@@ -234,10 +250,11 @@ class _Observed:
 
         class Handler(FileSystemEventHandler):
             def on_any_event(self, event: FileSystemEvent) -> None:
-                if event.event_type in _CHANGES and any(
-                    observed.concerns(os.fsdecode(path)) for path in (event.src_path, event.dest_path) if path
-                ):
-                    observed._hints.put()
+                if event.event_type not in _CHANGES:
+                    return
+                for path in (os.fsdecode(path) for path in (event.src_path, event.dest_path) if path):
+                    if observed.concerns(path):
+                        observed._hints.put(path)
 
         observer: BaseObserver = PollingObserver(timeout=1.0) if self._poll else Observer()
         for folder, recursive in self._folders.items():

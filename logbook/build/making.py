@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from operator import attrgetter
 
@@ -14,6 +14,7 @@ from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.build.memory import ABSENT, Seen, Stamp
 from logbook.build.reading import Shop, read_shop
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
+from logbook.build.settled import Settled
 from logbook.build.stages import Card, Context, Made, Order
 from logbook.build.standing_files import as_remembered, looked_at
 from logbook.build.whole import KeptPiece, make_whole
@@ -21,7 +22,7 @@ from logbook.build.workers import Workers
 from logbook.output import writing
 from logbook.output.record import Record, read_record, record_state
 from logbook.output.reload import remove_leftover
-from logbook.output.site import Committed, check_copy, commit, staging_folder
+from logbook.output.site import Committed, check_copy, commit, staging_folder, strays
 from logbook.output.static import StaticFile, static_files, static_paths
 from logbook.output.writing import CannotWrite
 
@@ -40,18 +41,30 @@ class Kept:
 
 
 class Making:
-    """One run. ``kept_after`` is what it leaves to be remembered, and ``seen`` is brought up to date at its end."""
+    """One run. ``kept_after`` and ``settled`` are what it leaves to the next one, ``seen`` is brought up to date at its
+    end.
+    """
 
-    def __init__(self, request: Request, seen: Seen, kept: Mapping[str, Kept], progress: Progress, say: Say) -> None:
+    def __init__(
+        self,
+        request: Request,
+        seen: Seen,
+        kept: Mapping[str, Kept],
+        settled: Settled | None,
+        progress: Progress,
+        say: Say,
+    ) -> None:
         self.request = request
         self.site = request.to
         self.seen = seen
         self.kept = kept
+        self.settled = settled
         self.kept_after: dict[str, Kept] = {}
         self.contents: dict[str, Stamp] = {}
         self.standing = as_remembered({})
         self.staged: dict[str, Stamp] = {}
-        self.shop_keys: dict[str, str] = {}  # by folder: the shop file and the knowledge file that it names
+        self.changed: frozenset[str] | None = None  # what jobs tell anew, where only that is looked at
+        self.shop_keys: Mapping[str, str] = {}  # by folder: the shop file and the knowledge file that it names
         self.progress = progress
         self.say = say
 
@@ -80,19 +93,45 @@ class Making:
     def _make(self, look: Look, held: frozenset[str], record: Record, now_ns: int) -> Outcome:
         for path, now in look.files.items():
             self._look_into(path, now, held)
+        with Workers(self.request.workers) as workers:
+            found = self._as_before(look)
+            settled, concerned = found or self._anew(look, workers)
+            self.shop_keys = settled.shop_keys
+            orders = self._orders(concerned, settled.cards, settled.company)
+            static = static_files(self.request.templates)  # read once: a page must name the very file that is written
+            context = replace(
+                self._context(settled.shops),
+                static=static_paths(static),
+                donors=settled.company.donors,
+                lessons=settled.company.lessons,
+            )
+            made = self._jobs(orders, context, workers)
+        self.changed = self._told_anew(orders) if found else None
+        whole = self._whole(made, context, static)
+        self.settled = settled
+        return self._finish(record, look, [*made, *whole], now_ns)
+
+    def _context(self, shops: Mapping[str, Shop]) -> Context:
+        return Context(self.request.copy, staging_folder(self.site), self.request.templates, shops)
+
+    def _as_before(self, look: Look) -> tuple[Settled, list[LogFile]] | None:
+        """What was settled at the last run, and the logs that changed; None where it must be settled anew."""
+        if self.settled is None or self.standing.looked or look.files.keys() != self.seen.inputs.keys():
+            return None
+        changed = {path for path, now in self.contents.items() if now[3] != self.seen.inputs[path][3]}
+        found = self.settled.after(look.logs, changed)
+        if found is not None:
+            self.kept_after = dict(self.kept)
+        return found
+
+    def _anew(self, look: Look, workers: Workers) -> tuple[Settled, list[LogFile]]:
         logs = [log for log in look.logs if self._is_there(log)]
         shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in logs})}
         self.shop_keys = {folder: self._shop_key(folder, shop) for folder, shop in shops.items()}
-        context = Context(self.request.copy, staging_folder(self.site), self.request.templates, shops)
-        with Workers(self.request.workers) as workers:
-            cards = self._cards(logs, context, workers)
-            company = company_of([log for log in logs if cards[log.file].is_log], cards, context)
-            orders = self._orders(logs, cards, company)
-            static = static_files(self.request.templates)  # read once: a page must name the very file that is written
-            context = replace(context, static=static_paths(static), donors=company.donors, lessons=company.lessons)
-            made = self._jobs(orders, context, workers)
-        whole = self._whole(made, context, static)
-        return self._finish(record, look, made, whole, context, now_ns)
+        context = self._context(shops)
+        cards = self._cards(logs, context, workers)
+        company = company_of([log for log in logs if cards[log.file].is_log], cards, context)
+        return Settled(shops, self.shop_keys, cards, company), logs
 
     # What is there
 
@@ -176,46 +215,70 @@ class Making:
         made_all = [kept.made for kept in self.kept_after.values() if kept.made is not None]
         return sorted(made_all, key=attrgetter("address"))
 
+    def _told_anew(self, orders: Sequence[tuple[Order, Kept]]) -> frozenset[str] | None:
+        """What is new of what jobs tell the pages over all jobs; None where all of it may be."""
+        changed: set[str] = set()
+        for order, _ in orders:
+            before, now = self.kept[order.log.file].made, self.kept_after[order.log.file].made
+            if before is None or now is None or before.address != now.address:
+                return None
+            changed |= {name for name, content in now.told.items() if before.told[name] != content}
+        return frozenset(changed)
+
     def _whole(self, made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> list[KeptPiece]:
         """The pages over all jobs, and which of them stay as they are."""
-        before = self.kept.get(WHOLE)
-        pieces, staged = make_whole(made, context, self.standing, before.pieces if before else {}, static)
+        kept = self.kept.get(WHOLE)
+        before = kept.pieces if kept else {}
+        pieces, staged = make_whole(made, context, self.standing, before, static, self.changed)
         self.staged.update(staged)
         self.kept_after[WHOLE] = Kept("", pieces=pieces)
         return [piece for _, piece in sorted(pieces.items())]
 
-    def _finish(
-        self,
-        record: Record,
-        look: Look,
-        made: Sequence[Made],
-        whole: Sequence[KeptPiece],
-        context: Context,
-        now_ns: int,
-    ) -> Outcome:
-        owners: list[Made | KeptPiece] = [*made, *whole]
-        files = {name for one in owners for name in one.files}
-        listings = [one.listed for one in owners]
+    def _finish(self, record: Record, look: Look, owners: Sequence[Made | KeptPiece], now_ns: int) -> Outcome:
+        outputs, gone = self._outputs(record, owners)
+        committed = commit(self.site, self.request.copy, record, self.staged, gone, [one.listed for one in owners])
+        for line in _said_of(committed, strays(self.site, outputs) if record.damaged else ()):
+            self.say(line)
+        made = [one for one in owners if isinstance(one, Made)]
         weights: Counter[str] = Counter()
         for one in made:
-            weights.update(one.weights)
-        committed = commit(self.site, self.request.copy, record, self.staged, files, listings)
-        for line in _said_of(committed):
-            self.say(line)
+            for weight, count in one.weights.items():
+                weights[weight] += count
         seen = self.seen
         seen.built_ns = now_ns
-        seen.inputs = {path: self.contents[path] for path in self._read(look, context) if path in self.contents}
-        seen.outputs = {name: self.staged.get(name) or self.standing.stamps[name] for name in files}
+        seen.inputs = {path: self.contents[path] for path in self._read(look) if path in self.contents}
+        seen.outputs = outputs
         seen.record = record_state(self.site, self.request.copy)
         seen.jobs = len(made)
         seen.errors = weights["error"]
         seen.shown = tuple(self._shown(look, weights))
         return Outcome(seen.jobs, seen.errors, seen.shown, tuple(self.made_again), committed.written, committed.deleted)
 
-    def _read(self, look: Look, context: Context) -> list[str]:
+    def _outputs(self, record: Record, owners: Sequence[Made | KeptPiece]) -> tuple[dict[str, Stamp], set[str]]:
+        """Every file of the site after the move, and those recorded that are no longer made."""
+        if self.changed is not None and self._only_added():
+            return {**self.standing.stamps, **self.staged}, set()
+        names = (name for one in owners for name in one.files)
+        outputs = {name: self.staged.get(name) or self.standing.stamps[name] for name in names}
+        return outputs, {*record.files, *record.moving}.difference(outputs)
+
+    def _only_added(self) -> bool:
+        """Has every job and piece that was made again all the files that it had before?"""
+        pieces = self.kept_after[WHOLE].pieces
+        pairs: list[tuple[Made | KeptPiece | None, Made | KeptPiece | None]] = [
+            *((before.made, self.kept_after[file].made) for file, before in self.kept.items() if file != WHOLE),
+            *((before, pieces.get(name)) for name, before in self.kept[WHOLE].pieces.items()),
+        ]
+        return all(
+            before is None or before is after or (after is not None and before.files.keys() <= after.files.keys())
+            for before, after in pairs
+        )
+
+    def _read(self, look: Look) -> list[str]:
         """Every file that this run read or found missing."""
+        shops = self.settled.shops if self.settled else {}
         beside = {file for kept in self.kept_after.values() if kept.card is not None for file in kept.card.files}
-        own = {shop.knowledge_file for shop in context.shops.values() if shop.knowledge_file}
+        own = {shop.knowledge_file for shop in shops.values() if shop.knowledge_file}
         return sorted({*look.files, *beside, *own})
 
     def _shown(self, look: Look, weights: Mapping[str, int]) -> list[str]:
@@ -229,8 +292,8 @@ class Making:
         return lines
 
 
-def _said_of(committed: Committed) -> list[str]:
+def _said_of(committed: Committed, strays: Iterable[str]) -> list[str]:
     lines = [f"{name} was changed by hand; it is written again." for name in committed.rewritten]
     lines += [f"{name} belongs to a job that is gone, but was changed by hand: left there." for name in committed.kept]
-    lines += [f"{name} may be a leftover: nothing says who wrote it, so it is left there." for name in committed.strays]
+    lines += [f"{name} may be a leftover: nothing says who wrote it, so it is left there." for name in strays]
     return lines

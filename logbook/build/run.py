@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs, seen_of
+from logbook.build.discovery import SHOP_FILE, SUFFIX, CannotRead, LogFile, find_logs, seen_of
 from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Memory, Seen, Stamp, code_identity, memory_of, remember
 from logbook.output import writing
 from logbook.output.record import FOLDER, Copy, digest_of_file, record_state
@@ -20,6 +20,7 @@ from logbook.output.site import Refused, check_target
 
 if TYPE_CHECKING:
     from logbook.build.making import Kept
+    from logbook.build.settled import Settled
 
 Progress = Callable[[int, int], None]
 Say = Callable[[str], None]
@@ -97,16 +98,44 @@ class Builder:
         self._say = say
         self._memory: Memory | None = None
         self._kept: dict[str, Kept] | None = None
+        self._settled: Settled | None = None
         self._last: Look | None = None
         self._unsaved = False
 
-    def look(self) -> Look:
-        """What lies there now. Raises ``CannotRead``, and ``Refused`` where the site may not lie where it is wanted."""
+    def look(self, hinted: Collection[str] | None = None) -> Look:
+        """What lies there now. Raises ``CannotRead``, and ``Refused`` where the site may not lie where it is wanted.
+
+        ``hinted``: the only paths at which something may have changed since the last run; None where it may anywhere.
+        """
+        glance = self._glance(hinted) if hinted is not None else None
+        if glance is not None:
+            return glance
         check_target(self.request.to, [Path(name) for name in self.request.logs if os.path.isdir(name)])
         look = look_at(self.request, self._load().seen.inputs)
         if not look.logs:
             raise CannotRead(f"no logs in {', '.join(self.request.logs)}: a log is a text file that ends in .txt")
         return look
+
+    def _glance(self, hinted: Collection[str]) -> Look | None:
+        """The last look with the hinted files looked at again; None where a log, folder or template came or went."""
+        if self._last is None or self._memory is None:
+            return None
+        files = dict(self._last.files)
+        for path in {*hinted, *self._memory.seen.inputs}.difference(files):
+            if path in self._memory.seen.inputs:
+                files[path] = seen_at(path)
+            elif self._may_be_read(path):
+                return None
+        for path in files.keys() & set(hinted):
+            files[path] = seen_at(path)
+            if files[path][0] <= 0:
+                return None
+        return Look(self._last.logs, files)
+
+    def _may_be_read(self, path: str) -> bool:
+        """A file that no run has read yet: might one read it now?"""
+        own = os.path.abspath(self.request.templates) + os.sep if self.request.templates else None
+        return path.lower().endswith(SUFFIX) or not os.path.isfile(path) or (own is not None and path.startswith(own))
 
     def suspects(self, look: Look) -> frozenset[str]:
         """Files that were there at the last run and are empty or gone now: an editor may be half-way through a save."""
@@ -140,7 +169,7 @@ class Builder:
                 self._say("What was remembered of earlier runs is damaged: everything is made again.")
         from logbook.build.making import Making
 
-        making = Making(self.request, memory.seen, self._kept, self._progress, self._say)
+        making = Making(self.request, memory.seen, self._kept, self._settled, self._progress, self._say)
         ours = self.request.to / FOLDER
         is_new = not ours.exists()
         try:
@@ -150,7 +179,7 @@ class Builder:
             if is_new:
                 writing.clear_folder(ours)
             raise
-        self._kept, self._unsaved = making.kept_after, True
+        self._kept, self._settled, self._unsaved = making.kept_after, making.settled, True
         return outcome
 
     def rest(self) -> None:
@@ -177,7 +206,7 @@ class Builder:
 
                 forget()
             self._memory = memory_of(self.request.to, code, self.request.words)
-            self._kept = None
+            self._kept = self._settled = None
         return self._memory
 
     def _nothing_changed(self, look: Look, seen: Seen, held: frozenset[str], thorough: bool) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from logbook.build.memory import Stamp
@@ -11,18 +11,34 @@ from logbook.output.record import Record, digest_of_file
 from logbook.output.site import stamp_of
 
 
+class _Hashes(Mapping[str, str]):
+    """The hashes among the stamps, without a copy of thousands."""
+
+    def __init__(self, stamps: Mapping[str, Stamp]) -> None:
+        self._stamps = stamps
+
+    def __getitem__(self, name: str) -> str:
+        return self._stamps[name][3]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._stamps)
+
+    def __len__(self) -> int:
+        return len(self._stamps)
+
+
 class StandingFiles:
     """Name to hash of every whole file, and its stamp. ``looked``: each of them was looked at in this run."""
 
-    def __init__(self, hashes: dict[str, str], stamps: Mapping[str, Stamp], looked: bool) -> None:
-        self.hashes = hashes
+    def __init__(self, stamps: Mapping[str, Stamp], looked: bool) -> None:
+        self.hashes: Mapping[str, str] = _Hashes(stamps)
         self.stamps = stamps
-        self._looked = looked
+        self.looked = looked
         self._below: dict[str, dict[str, str]] | None = None
 
     def are_whole(self, files: Mapping[str, str]) -> bool:
         """Of a job or page that the last run left: are its files as it left them?"""
-        if not self._looked:
+        if not self.looked:
             return True
         return all(self.hashes.get(name) == content for name, content in files.items())
 
@@ -42,7 +58,7 @@ class StandingFiles:
 
 def as_remembered(outputs: Mapping[str, Stamp]) -> StandingFiles:
     """All that the last run left, without a look at any of it."""
-    return StandingFiles({name: stamp[3] for name, stamp in outputs.items()}, outputs, looked=False)
+    return StandingFiles(outputs, looked=False)
 
 
 def looked_at(site: Path, record: Record, outputs: Mapping[str, Stamp]) -> StandingFiles:
@@ -59,4 +75,4 @@ def looked_at(site: Path, record: Record, outputs: Mapping[str, Stamp]) -> Stand
             stamps[name] = known
         elif record.is_unchanged(name, content := digest_of_file(path) or ""):
             stamps[name] = stamp_of(found, content)
-    return StandingFiles({name: stamp[3] for name, stamp in stamps.items()}, stamps, looked=True)
+    return StandingFiles(stamps, looked=True)

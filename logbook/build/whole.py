@@ -32,9 +32,13 @@ Files = Iterator[tuple[str, bytes]]
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """Some pages that are made together: ``key`` changes whenever what they show may have changed."""
+    """Some pages that are made together: ``key`` changes whenever what they show may have changed.
+
+    ``tells`` is the field of ``Tells`` that they show, "" where they show nothing of the jobs.
+    """
 
     name: str
+    tells: str
     key: str
     make: Callable[[], Files]
 
@@ -43,6 +47,7 @@ class Piece:
 class KeptPiece:
     """What is remembered of a piece."""
 
+    tells: str
     key: str
     files: Mapping[str, str]
     listed: bytes
@@ -54,11 +59,15 @@ def make_whole(
     standing: StandingFiles,
     before: Mapping[str, KeptPiece],
     static: tuple[StaticFile, ...],
+    changed: frozenset[str] | None,
 ) -> tuple[dict[str, KeptPiece], dict[str, Stamp]]:
-    """Every piece, kept or made anew into staging. ``made`` is by address; ``static`` are the files that pages name."""
-    kept: dict[str, KeptPiece] = {}
+    """Every piece, kept or made anew into staging. ``made`` is by address; ``static`` are the files that pages name.
+
+    ``changed``: what of the jobs' tellings is not what it was when ``before`` was made; None where all of it may be.
+    """
     staged: dict[str, Stamp] = {}
-    for piece in _pieces(made, context, static):
+    kept = {} if changed is None else {name: piece for name, piece in before.items() if piece.tells not in changed}
+    for piece in _pieces(made, context, static, changed):
         known = before.get(piece.name)
         if known is not None and known.key == piece.key and standing.are_whole(known.files):
             kept[piece.name] = known
@@ -66,17 +75,22 @@ def make_whole(
         stage = Stage(context.staging, standing.hashes)
         for name, content in piece.make():
             stage.put(name, content)
-        kept[piece.name] = KeptPiece(piece.key, stage.made, listing(stage.made))
+        kept[piece.name] = KeptPiece(piece.tells, piece.key, stage.made, listing(stage.made))
         staged.update(stage.staged)
     return kept, staged
 
 
-def _pieces(made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> Iterator[Piece]:
+def _pieces(
+    made: Sequence[Made], context: Context, static: tuple[StaticFile, ...], changed: frozenset[str] | None
+) -> Iterator[Piece]:
+    """All pieces, or those that show something that has changed."""
     shop = _site_shop(context)
     pages = _Pages(made, context, shop, parts.Shop(shop.name, context.copy), static)
     for name, tells, make in pages.table():
-        yield Piece(name, pages.key(tells), make)
-    yield from pages.parts_of_each()
+        if changed is None or tells in changed:
+            yield Piece(name, tells, pages.key(tells), make)
+    if changed is None or "parts" in changed:
+        yield from pages.parts_of_each()
 
 
 def _site_shop(context: Context) -> Shop:
@@ -199,7 +213,7 @@ class _Pages:
         shop = self.key("")
         for owner, found in tellers.items():
             key = " ".join([shop, *(one.told["parts"] for one in found)])
-            yield Piece(f"parts of {owner}", key, partial(self._parts_of, owner, found))
+            yield Piece(f"parts of {owner}", "parts", key, partial(self._parts_of, owner, found))
 
     def _parts_of(self, owner: str, tellers: Sequence[Made]) -> Files:
         families = parts.joined(r for one in tellers for r in one.tells.parts if r.key[0] == owner)

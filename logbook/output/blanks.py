@@ -48,7 +48,7 @@ def _bind_between(html: str) -> str:
     return "<".join(map(_bind_after_tag, html.split("<")))
 
 
-@lru_cache(maxsize=1 << 14)  # most of a page is what the last one held
+@lru_cache(maxsize=1 << 12)  # most of a page is what the last one held
 def _bind_after_tag(piece: str) -> str:
     """A tag without its '<', and the text after it."""
     tag, end, text = piece.partition(">")

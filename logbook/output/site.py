@@ -104,7 +104,6 @@ class Committed:
     deleted: tuple[str, ...]
     kept: tuple[str, ...]
     rewritten: tuple[str, ...]  # pages of ours that somebody had changed by hand
-    strays: tuple[str, ...]  # where the record was damaged: files that nobody can say who wrote
 
 
 def _holder(site: Path, name: str) -> str | None:
@@ -150,13 +149,14 @@ def commit(
     copy: Copy,
     record: Record,
     staged: Mapping[str, Stamp],
-    after: Collection[str],
+    gone: Collection[str],
     listings: Iterable[bytes],
 ) -> Committed:
     """Move what is staged into place, delete what is ours and no longer made, and settle the record.
 
-    ``after`` are all files of the site, ``listings`` the same for its record. Raises ``Refused`` before anything is
-    touched, and ``CannotWrite`` when the disk fails on the way: each file is then the old one or the new one.
+    ``gone`` are recorded files that are no longer made, ``listings`` tell the record all that is. Raises ``Refused``
+    before anything is touched, and ``CannotWrite`` when the disk fails on the way: each file is then the old one or
+    the new one.
     """
     foreign = _foreign(site, record, staged)
     if foreign:
@@ -165,18 +165,15 @@ def commit(
             "move them away, or give --to another folder",
             tuple(foreign),
         )
-    gone = sorted({*record.files, *record.moving} - set(after))
     rewritten = [n for n in staged if n in record.files and not _as_recorded(site, record, n)]
     moved = sorted(staged, key=_order)
     stage = staging_folder(site)
     announce(site, copy, {name: staged[name][3] for name in moved})
     for name in moved:
         writing.move_into_place(staged_path(stage, name), site / name)
-    deleted, kept = _delete_gone(site, record, gone)
+    deleted, kept = _delete_gone(site, record, sorted(gone))
     settle(site, copy, listings)
-    return Committed(
-        tuple(moved), tuple(deleted), tuple(kept), tuple(rewritten), strays(site, after) if record.damaged else ()
-    )
+    return Committed(tuple(moved), tuple(deleted), tuple(kept), tuple(rewritten))
 
 
 def _as_recorded(site: Path, record: Record, name: str) -> bool:
@@ -203,7 +200,10 @@ def _delete_gone(site: Path, record: Record, gone: Collection[str]) -> tuple[lis
 
 
 def strays(site: Path, ours: Collection[str]) -> tuple[str, ...]:
-    """Files in the site that are not of this build. Dot files and dot folders are nobody's business."""
+    """Files in the site that are not of this build: nobody can say who wrote them once the record is damaged.
+
+    Dot files and dot folders are nobody's business.
+    """
     found = []
     for inside, folders, names in os.walk(site):
         folders[:] = sorted(name for name in folders if not name.startswith("."))

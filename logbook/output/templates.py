@@ -13,7 +13,7 @@ from urllib.parse import quote
 
 from jinja2 import BaseLoader, ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, TemplateError
 from jinja2.sandbox import SandboxedEnvironment
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from logbook.output import notes
 from logbook.output.blanks import bind_html
@@ -92,7 +92,7 @@ class MadeRows:
 
     def __call__(self, rows: Iterable[HasAddress]) -> Markup:
         self._placed.append([self._made[row.address] for row in rows])
-        return Markup(f"<job-rows {len(self._placed) - 1}>")
+        return Markup("<job-rows {}>").format(len(self._placed) - 1)
 
     def fill(self, html: str) -> bytes:
         """The whole page."""
@@ -110,7 +110,7 @@ def job_row(row: object, folder: Path | None = None) -> str:
 def _rows_here(folder: Path | None, rows: Iterable[object]) -> Markup:
     with _own_mistakes_told(_ROW, folder):
         part = _environment(folder).get_template(_ROW).make_module({"href": linker(Sheet(SHELF, "", ""))})
-        return Markup("").join(part.job_row(row) for row in rows)  # type: ignore[attr-defined]
+        return escape("").join(part.job_row(row) for row in rows)  # type: ignore[attr-defined]
 
 
 def linker(sheet: Sheet) -> Callable[..., str]:

@@ -39,7 +39,7 @@ def _rounds(builder: Builder, logs: Path, folder: Path, change: Callable[[str, i
         text = log.read_text(encoding="utf-8")
         log.write_text(change(text, number), encoding="utf-8")
         start = time.time_ns()
-        outcome = builder.run(start, thorough=False)
+        outcome = builder.run(start, builder.look({str(log)}), thorough=False)
         page = folder / "site" / outcome.made[0] / "index.html"
         took = (page.stat().st_ctime_ns - start) / 1e6  # the moment when it was moved into its place
         log.write_text(change(text, number + 1), encoding="utf-8")
