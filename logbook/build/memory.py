@@ -5,12 +5,15 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import importlib.util
+import io
 import json
 import os
 import pickle
 import sys
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import logbook
 from logbook.output.record import digest
@@ -49,7 +52,7 @@ class Memory:
     seen: Seen
     damaged: bool = False
 
-    def made(self) -> object:
+    def made(self) -> dict[str, Any] | None:
         """Whatever the build gave to ``remember``; None where it is lost or damaged."""
         return _read_made(self.folder / "made.pickle", self.seen)
 
@@ -124,19 +127,36 @@ def memory_of(site: Path, code: str, request: str) -> Memory:
     return Memory(folder, seen if (seen.code, seen.request) == (code, request) else fresh)
 
 
-def _read_made(path: Path, seen: Seen) -> object:
+def _read_made(path: Path, seen: Seen) -> dict[str, Any] | None:
     """The pickled part, trusted only where it is byte for byte what the last run wrote into the user's own folder."""
     try:
         data = path.read_bytes()
     except OSError:
         return None
-    return pickle.loads(data) if seen.pickled and digest(data) == seen.pickled else None
+    if not seen.pickled or digest(data) != seen.pickled:
+        return None
+    made: dict[str, Any] = {}
+    pickled = io.BytesIO(data)
+    while pickled.tell() < len(data):
+        name, one = pickle.load(pickled)
+        made[name] = one
+    return made
 
 
-def remember(memory: Memory, made: object) -> bool:
+def _pickled(made: Mapping[str, object]) -> bytes:
+    """One after another: what a pickler must bear in mind of one log is nothing to the next."""
+    buffer = io.BytesIO()
+    pickler = pickle.Pickler(buffer, protocol=5)
+    for named in made.items():
+        pickler.dump(named)
+        pickler.clear_memo()
+    return buffer.getvalue()
+
+
+def remember(memory: Memory, made: Mapping[str, object]) -> bool:
     """Keep ``memory`` for the next run. False where the cache folder cannot be written: then that run starts afresh."""
     seen = memory.seen
-    pickled = pickle.dumps(made, protocol=5)
+    pickled = _pickled(made)
     seen.pickled = digest(pickled)
     encoded = json.dumps(
         {

@@ -164,8 +164,8 @@ class Builder:
             return Outcome(memory.seen.jobs, memory.seen.errors, memory.seen.shown)
         if self._kept is None:
             found = memory.made()
-            self._kept = found if isinstance(found, dict) else {}
-            if memory.damaged or (memory.seen.pickled and not isinstance(found, dict)):
+            self._kept = found or {}
+            if memory.damaged or (memory.seen.pickled and found is None):
                 self._say("What was remembered of earlier runs is damaged: everything is made again.")
         from logbook.build.making import Making
 
@@ -191,7 +191,7 @@ class Builder:
 
     def save(self) -> None:
         """Keep what is remembered for the next process; where that fails, the next one starts afresh."""
-        if self._unsaved and self._memory is not None:
+        if self._unsaved and self._memory is not None and self._kept is not None:
             remember(self._memory, self._kept)
             self._unsaved = False
 

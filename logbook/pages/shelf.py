@@ -17,7 +17,7 @@ from logbook.pages.frame import Copy, Field, Link, Sheet
 from logbook.pages.job_page import title_of
 from logbook.pages.places import is_hidden
 from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, small_plan, states_summed
-from logbook.pages.story import no_test_yet
+from logbook.pages.story import is_stock, no_test_yet
 from logbook.pages.words import (
     capital,
     counted,
@@ -53,6 +53,11 @@ class ShelfRow:
     waits: bool = False
     unread: int = 0
     search: str = ""
+    is_stock: bool = False  # parts alone, for other jobs: nothing to test, nothing to put right
+
+    @property
+    def is_open(self) -> bool:
+        return self.standing not in _SETTLED and not self.is_stock
 
     @property
     def days(self) -> str:
@@ -104,17 +109,20 @@ class ShelfSite:
     public_address: str = ""
 
 
+_STOCK = "parts-alone"
 _GROUPS: tuple[tuple[str, str, tuple[Standing, ...], str], ...] = (
     ("on-the-bench", "On the bench", ("looking",), "still asks|still ask"),
     ("found", "Cause found, waiting", ("found",), "waits|wait"),
     ("repaired", "Put right, not proved yet", ("repaired",), "asks|ask"),
     ("put-right", "Put right", ("proved", "handed over"), "has|have"),
+    (_STOCK, "Parts for other jobs", (), "names|name"),
 )
 _ASIDES = {
     "on-the-bench": "that {verb} for a test.",
     "found": "that {verb} for a part or for the repair.",
     "repaired": "that {verb} for a test like the one that failed.",
     "put-right": "with a proof after the repair.",
+    _STOCK: "that {verb} parts of a donor and no engine to test.",
 }
 
 
@@ -141,6 +149,7 @@ def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
         small_plan(engine, states, lying=True) if engine else None,
         bool(waiting),
         job.lines.problem,
+        is_stock=is_stock(job),
     )
 
 
@@ -182,8 +191,8 @@ def shelf_pages(rows: Sequence[ShelfRow], site: ShelfSite) -> tuple[ShelfPage, .
     for row in ordered:
         by_year.setdefault(row.last.year if row.last else 0, []).append(row)
     links = tuple(Link(str(year) if year else "Without a day", year_path(year)) for year in by_year)
-    open_ = [r for r in ordered if r.standing not in _SETTLED]
-    newest = [r for r in next(iter(by_year.values())) if r.standing in _SETTLED]
+    open_ = [r for r in ordered if r.is_open]
+    newest = [r for r in next(iter(by_year.values())) if not r.is_open]
     first = _page(frame.SHELF, "Shelf of jobs", [*open_, *newest][:MOST_ON_ONE_SHELF], ordered, site, links)
     rest = [_page(year_path(y), _year_title(y), found, found, site, links) for y, found in by_year.items()]
     return (first, *rest)
@@ -231,7 +240,8 @@ def _page(
 
 
 def _fields(rows: Sequence[ShelfRow]) -> tuple[Field, ...]:
-    counts = Counter(map(attrgetter("standing"), rows))
+    counts = Counter(r.standing for r in rows if not r.is_stock)
+    stock = len(rows) - counts.total()
 
     def count(*standings: Standing) -> str:
         return str(sum(counts[standing] for standing in standings))
@@ -241,6 +251,7 @@ def _fields(rows: Sequence[ShelfRow]) -> tuple[Field, ...]:
         Field("Still asking for a test", count("looking", "repaired")),
         Field("Cause found, waiting", count("found")),
         Field("Put right", count("proved", "handed over")),
+        *([Field("Parts for other jobs", str(stock))] if stock else []),
     )
 
 
@@ -249,11 +260,12 @@ def _groups(rows: Sequence[ShelfRow]) -> list[ShelfGroup]:
     group_of = {standing: name for name, _, standings, _ in _GROUPS for standing in standings}
     sorted_in: dict[str, list[ShelfRow]] = {name: [] for name, _, _, _ in _GROUPS}
     for row in rows:
-        sorted_in[group_of[row.standing]].append(row)
+        sorted_in[_STOCK if row.is_stock else group_of[row.standing]].append(row)
     for name, heading, _, verbs in _GROUPS:
         found = tuple(sorted_in[name])
         if found:
             verb = verbs.split("|")[len(found) > 1]
-            jobs = f"{capital(spelled(len(found)))} job{'s' if len(found) > 1 else ''}"
+            what = "log" if name == _STOCK else "job"
+            jobs = f"{capital(spelled(len(found)))} {what}{'s' if len(found) > 1 else ''}"
             groups.append(ShelfGroup(name, heading, f"{jobs} {_ASIDES[name].format(verb=verb)}", found))
     return groups

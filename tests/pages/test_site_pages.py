@@ -61,6 +61,17 @@ def test_a_row_says_symptom_or_next_step_cause_engine_and_days() -> None:
     assert public.count == "12 entries", "private entries are not counted"
 
 
+def test_a_log_of_parts_alone_asks_for_no_test_on_the_shelf() -> None:
+    (page,) = shelf_pages([row("a"), row("wreck", is_stock=True)], ShelfSite())
+    assert [(g.heading, g.aside) for g in page.groups] == [
+        ("On the bench", "One job that still asks for a test."),
+        ("Parts for other jobs", "One log that names parts of a donor and no engine to test."),
+    ]
+    fields = {field.label: field.value for field in page.sheet.fields}
+    assert (fields["Still asking for a test"], fields["Parts for other jobs"]) == ("1", "1")
+    assert shelf_row(replace(job(), engines=(), card=()), diagnosis()).is_stock
+
+
 def test_the_empty_shelf_says_what_to_do() -> None:
     (page,) = shelf_pages([], ShelfSite())
     assert "Put a log beside shop.txt." in look(page_html("pages/shelf.html", page)).words
