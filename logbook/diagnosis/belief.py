@@ -50,6 +50,8 @@ class Belief:
         self._prior = network.weights()
         self.unread: tuple[int, ...] = ()
         self._told_plans: dict[tuple[int, ...], Plan] = {}
+        self._sums: dict[tuple[int, ...], tuple[float, Array]] = {}
+        self._histories: dict[tuple[int, ...], tuple[Array, Array]] = {}
 
     def _planned(self, findings: tuple[Finding, ...], limit: int) -> tuple[tuple[Finding, ...], Plan]:
         """The plan; where the job is too wide for any, without its dullest readings, a tenth at a time."""
@@ -102,8 +104,14 @@ class Belief:
 
     @cached_property
     def _solved(self) -> tuple[float, Array]:
-        done = self.plan.sum(self.now, keep=True)
-        return float(done.z[0]), self.plan.slopes(done, 1)[0]
+        return self._solved_without(())
+
+    def _solved_without(self, absent: tuple[int, ...]) -> tuple[float, Array]:
+        """The sum and its slopes with some faults ruled out."""
+        if absent not in self._sums:
+            done = self.plan.sum(_ruled_out(self.now, absent), keep=True)
+            self._sums[absent] = float(done.z[0]), self.plan.slopes(done, 1)[0]
+        return self._sums[absent]
 
     @property
     def z(self) -> float:
@@ -115,6 +123,11 @@ class Belief:
         z, slopes = self._solved
         n = len(self.network.variables)
         return _chance(slopes[:n, 1] * self.now[0, :n, 1] / z)
+
+    def present_without(self, absent: tuple[int, ...]) -> Array:
+        """P(present, and none of the faults ``absent``) of every fault variable, with all evidence."""
+        n = len(self.network.variables)
+        return _chance(self._solved_without(absent)[1][:n, 1] * self.now[0, :n, 1] / self.z)
 
     def state(self, latent: int) -> tuple[float, ...]:
         """P(absent, present) or P(fires, weak, dead) of a latent, with all evidence."""
@@ -147,16 +160,19 @@ class Belief:
             products[where[Moment(finding.step, finding.entry)] :, finding.latent, :n] *= finding.likelihood
         return _scaled(products)
 
-    @cached_property
-    def _history_slopes(self) -> tuple[Array, Array]:
-        """The last beginning is the whole log; the earlier ones are narrower, each worked with what was read by then.
+    def _history_slopes(self, absent: tuple[int, ...] = ()) -> tuple[Array, Array]:
+        """Slopes and sums of every beginning, with the faults ``absent`` ruled out.
+
+        The last beginning is the whole log; the earlier ones are narrower, each worked with what was read by then.
 
         Several beginnings share a plan where that is cheaper than another plan, or where it grows no narrower.
         """
+        if absent in self._histories:
+            return self._histories[absent]
         rows = self._history_products
         slopes = np.zeros((len(rows), *self._prior.shape[1:]))
         z = np.zeros(len(rows))
-        z[-1], slopes[-1] = self._solved
+        z[-1], slopes[-1] = self._solved_without(absent)
         read = self._read_by
         loud = [frozenset(i for i in some if not self.network.latents[i].silent_unread) for some in read]
         plan, known = self.plan, read[-1]
@@ -172,10 +188,11 @@ class Belief:
             start = 0 if left * plan.cells <= PLAN_COSTS else max(left - stride, 0)
             while loud[start] != loud[left - 1]:
                 start += 1
-            weights = self._rows(rows[start:left])
+            weights = _ruled_out(self._rows(rows[start:left]), absent)
             done = plan.sum(weights, keep=True)
             z[start:left], slopes[start:left] = done.z, plan.slopes(done, left - start)
             left = start
+        self._histories[absent] = slopes, z
         return slopes, z
 
     @property
@@ -192,7 +209,12 @@ class Belief:
     @cached_property
     def history(self) -> Array:
         """P(present) after each beginning of the log: (moments + 1, variables); row 0 is before any reading."""
-        slopes, z = self._history_slopes
+        return self.history_without(())
+
+    def history_without(self, absent: tuple[int, ...]) -> Array:
+        """The same of present and none of the faults ``absent``."""
+        slopes, _ = self._history_slopes(absent)
+        _, z = self._history_slopes()
         n = len(self.network.variables)
         return _chance(slopes[:, :n, 1] * self._prior[:, :n, 1] / z[:, None])
 
@@ -285,9 +307,7 @@ class Belief:
         for row, factors in enumerate(questions):
             for variable, states in factors.items():
                 out[row, variable, : len(states)] *= states
-        if len(absent):
-            out[:, np.array(absent, dtype=np.intp), 1] = 0.0
-        return out
+        return _ruled_out(out, absent)
 
     def any_of(self, groups: Sequence[Sequence[int]]) -> list[float]:
         """P(at least one fault of the group is present), for each group."""
@@ -295,7 +315,7 @@ class Belief:
 
     def any_history(self, group: Sequence[int]) -> Array:
         """The same for one group after each beginning of the log."""
-        slopes, z = self._history_slopes
+        slopes, z = self._history_slopes()
         return self._any(slopes, z, tuple(group), history=True)
 
     def _any(self, slopes: Array, z: Array, group: tuple[int, ...], history: bool = False) -> Array:
@@ -346,6 +366,15 @@ class Belief:
             "Too much was exchanged and measured in this job for an answer from all of it in good time: the "
             f"{lost} dullest of {self.said} readings were left out."
         )
+
+
+def _ruled_out(weights: Array, absent: Sequence[int]) -> Array:
+    """The weights with some faults absent."""
+    if not len(absent):
+        return weights
+    out = weights.copy()
+    out[:, np.array(absent, dtype=np.intp), 1] = 0.0
+    return out
 
 
 def _none_and_each(count: int) -> list[tuple[int, ...]]:

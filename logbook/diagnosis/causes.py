@@ -19,6 +19,7 @@ from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
 from logbook.diagnosis.knowledge import ANY
 from logbook.diagnosis.naming import cylinders_of, day_words, entry_words, label, mend
 from logbook.diagnosis.network import Network, clues
+from logbook.diagnosis.suspects import Suspect, alone, chance, history, plain, suspects_of
 from logbook.diagnosis.trouble import Trouble
 from logbook.job.model import Place, Reading
 
@@ -45,10 +46,10 @@ def decibans(after: float, before: float) -> float:
     return 10 * (math.log10(a / (1 - a)) - math.log10(b / (1 - b)))
 
 
-def weights_of(belief: Belief, group: Group) -> tuple[EntryWeight, ...]:
-    """What each entry did to one cause, in time order; clues count by the likeliest fault of the group."""
+def weights_of(belief: Belief, suspect: Suspect) -> tuple[EntryWeight, ...]:
+    """What each entry did to one cause, in time order; clues count by the likeliest fault of it."""
     job, network = belief.network.job, belief.network
-    lead = leader(belief, group)
+    lead = leader(belief, suspect.strong)
     fault = network.variables[lead].fault
     found = []
     counted: set[str] = set()
@@ -57,10 +58,10 @@ def weights_of(belief: Belief, group: Group) -> tuple[EntryWeight, ...]:
         if factor != 1.0 and word not in counted and not _is_spare(belief, lead):
             counted.add(word)
             found.append(EntryWeight(entry, round(10 * math.log10(factor), 6), f"{entry_words(job, entry)}: {word}"))
-    history = belief.any_history(group)
+    chances = history(belief, suspect)
     total: dict[int, float] = {}
     for i, moment in enumerate(belief.moments):
-        moved = decibans(float(history[i + 1]), float(history[i]))
+        moved = decibans(float(chances[i + 1]), float(chances[i]))
         total[moment.entry] = total.get(moment.entry, 0.0) + moved
     for entry, moved in total.items():
         if abs(moved) >= LEAST_WEIGHT:
@@ -72,15 +73,15 @@ def weights_of(belief: Belief, group: Group) -> tuple[EntryWeight, ...]:
 def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
     """The whole answer about one cylinder in trouble."""
     network = belief.network
-    strong = strong_groups(grouped(network, trouble.causes), trouble.strength)
-    shares = belief.shares(strong, trouble.causes)
-    unexplained = 1 - shares.several - sum(shares.alone)
-    groups = [*strong, *_weak_groups(network, trouble)] if unexplained > UNEXPLAINED else list(strong)
-    groups += grouped(network, trouble.later)
-    chances = belief.any_of(groups)
-    found = [_cause(belief, group, rounded(p), trouble) for group, p in zip(groups, chances, strict=True)]
-    start = [float(sum(belief.history[0, v] for v in group)) for group in groups]
-    rows = sorted(zip(found, groups, start, strict=True), key=lambda row: (-row[0].probability, row[0].label))
+    suspects = suspects_of(belief, trouble)
+    shares = belief.shares([s.strong for s in suspects], trouble.causes)
+    unexplained = 1 - shares.several - sum(shares.alone) - sum(alone(belief, s) for s in suspects)
+    if unexplained > UNEXPLAINED:
+        suspects += plain(_weak_groups(network, trouble))
+    suspects += plain(grouped(network, trouble.later))
+    found = [_cause(belief, s, rounded(chance(belief, s)), trouble) for s in suspects]
+    start = [float(sum(belief.history[0, v] for v in s.strong)) for s in suspects]
+    rows = sorted(zip(found, suspects, start, strict=True), key=lambda row: (-row[0].probability, row[0].label))
     kept = [
         row
         for row in rows
@@ -98,9 +99,9 @@ def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
         several=rounded(shares.several),
         none=rounded(shares.none),
         ruled_out=ruled,
-        history=history_of(belief, [group for _, group, _ in kept]),
+        history=history_of(belief, [suspect for _, suspect, _ in kept]),
         settled=top >= SETTLED,
-        intermittent=_intermittent(belief, trouble, kept[0][1] if kept else ()),
+        intermittent=_intermittent(belief, trouble, kept[0][1].strong if kept else ()),
     )
 
 
@@ -114,9 +115,9 @@ def _fell(cause: Cause, start: float) -> bool:
     return cause.probability < 0.6 * start and any(w.decibans < -1 for w in cause.weights)
 
 
-def _cause(belief: Belief, group: Group, probability: float, trouble: Trouble) -> Cause:
+def _cause(belief: Belief, suspect: Suspect, probability: float, trouble: Trouble) -> Cause:
     network = belief.network
-    v = network.variables[leader(belief, group)]
+    v = network.variables[leader(belief, suspect.strong)]
     row = network.knowledge.faults[v.fault]
     place = None
     if v.subject.scope == "place":
@@ -130,16 +131,16 @@ def _cause(belief: Belief, group: Group, probability: float, trouble: Trouble) -
         place=place,
         scope=row.scope,
         cylinders=reach,
-        weights=weights_of(belief, group),
+        weights=weights_of(belief, suspect),
         mend=mend(network.job, network.knowledge, v, trouble.place.cylinder),
     )
 
 
-def history_of(belief: Belief, groups: Sequence[Group]) -> tuple[HistoryPoint, ...]:
+def history_of(belief: Belief, suspects: Sequence[Suspect]) -> tuple[HistoryPoint, ...]:
     """The answer after each entry; by day where the log has many."""
     job = belief.network.job
     by_day = len(belief.moments) > BY_DAY_FROM
-    lines = [belief.any_history(group) for group in groups]
+    lines = [history(belief, suspect) for suspect in suspects]
     points = []
     for i, moment in enumerate(belief.moments):
         day = job.entries[moment.entry].entry.day if moment.entry < len(job.entries) else None
@@ -212,7 +213,7 @@ def shared_answers(belief: Belief, troubles: Sequence[Trouble]) -> tuple[SharedA
                 sentence=explain.shared_sentence(
                     name, [t.place.cylinder for t in hit], odds, cylinders_of(network.job, variable.subject)
                 ),
-                weights=weights_of(belief, (v,)),
+                weights=weights_of(belief, Suspect((v,))),
             )
         )
     found += _upstream(belief, troubles)
@@ -232,7 +233,7 @@ def _upstream(belief: Belief, troubles: Sequence[Trouble]) -> list[SharedAnswer]
         reach = tuple(t.place.cylinder for t in troubles if t.place.engine == variable.subject.engine)
         odds = round(p / max(1 - p, _FLOOR), 6)
         sentence = explain.upstream_sentence(name, p)
-        weights = weights_of(belief, (variable.index,))
+        weights = weights_of(belief, Suspect((variable.index,)))
         found.append(SharedAnswer(variable.fault, name, variable.subject.engine, reach, p, odds, sentence, weights))
     return found
 

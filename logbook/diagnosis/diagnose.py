@@ -99,19 +99,25 @@ def states_by_day(belief: Belief) -> tuple[tuple[int, States], ...]:
     return tuple(days)
 
 
-def check_again(belief: Belief) -> tuple[CheckAgain, ...]:
-    """Entries that are more likely than not to be misreadings, or nearly so, given all the others."""
+def misreadings(belief: Belief) -> dict[int, tuple[float, str]]:
+    """For each entry P(misreading | all entries) of its most doubtful reading, and what that is a reading of."""
     worst: dict[int, tuple[float, str]] = {}
     for finding in belief.findings:
         if finding.reading.test == "look":
             continue  # what the eye finds beside the point is there all the same
         p = causes.rounded(belief.misread(finding))
-        if p >= MISREADING and p > worst.get(finding.entry, (0.0, ""))[0]:
+        if finding.entry not in worst or p > worst[finding.entry][0]:
             worst[finding.entry] = (p, finding.reading.subject)
+    return worst
+
+
+def check_again(belief: Belief) -> tuple[CheckAgain, ...]:
+    """Entries that are more likely than not to be misreadings, or nearly so, given all the others."""
     job = belief.network.job
+    doubtful = [(entry, p, subject) for entry, (p, subject) in misreadings(belief).items() if p >= MISREADING]
     return tuple(
         CheckAgain(entry, p, _again_words(entry_words(job, entry), subject, seen(belief, entry), p))
-        for entry, (p, subject) in sorted(worst.items(), key=lambda item: (-item[1][0], item[0]))
+        for entry, p, subject in sorted(doubtful, key=lambda row: (-row[1], row[0]))
     )
 
 

@@ -1,16 +1,18 @@
 """In which order the variables of a graph are summed out, and which of them are folded away before.
-
-Sets of variables are bits of a number: a clique of a hundred variables is one integer.
 """
 
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 STATES = 3  # the most states of a variable
+WIDE = 1 << 11  # cells of a table from which a second order is tried
 Links = list[set[int]]
+Cliques = dict[int, tuple[int, ...]]
+Cost = Callable[[int, Mapping[int, int], int], tuple[int, int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,39 +51,66 @@ def fold(links: Links, touching: int) -> Folded:
     return Folded(tuple(found), tuple(map(tuple, found.values())))
 
 
-def order(sizes: Sequence[int], links: Links, wanted: Sequence[int]) -> tuple[list[int], dict[int, tuple[int, ...]]]:
-    """The ``wanted`` variables, the one with the smallest table first, then the lowest number; and their cliques.
+def order(sizes: Sequence[int], links: Links, wanted: Sequence[int]) -> tuple[list[int], Cliques]:
+    """The ``wanted`` variables in the order in which they are summed out, and their cliques.
 
-    On the graphs of wide jobs that is as good an order as by the fewest new links, in a tenth of the time.
+    By the smallest table first, which is quick; where that grows wide, by the fewest new links too, and the better one.
     """
     left = {v: sum(1 << w for w in links[v]) for v in wanted}
+    first = _greedy(sizes, left, _smallest)
+    if max(_tables(sizes, first[1]), default=0) <= WIDE:
+        return first
+    second = _greedy(sizes, left, _fewest_links)
+    return min(first, second, key=lambda found: sum(_tables(sizes, found[1])))
+
+
+def _tables(sizes: Sequence[int], cliques: Cliques) -> list[int]:
+    return [math.prod(sizes[w] for w in clique) for clique in cliques.values()]
+
+
+def _greedy(sizes: Sequence[int], links: Mapping[int, int], cost_of: Cost) -> tuple[list[int], Cliques]:
+    """Always the variable that costs least now, then the lowest number. A set of neighbours is the bits of a number."""
+    left = dict(links)
     three = sum(1 << v for v in left if sizes[v] == STATES)
-    cost = {v: _cells(near, three, sizes[v]) for v, near in left.items()}
-    heap = [(cells, v) for v, cells in cost.items()]
+    cost = {v: cost_of(v, left, three) for v in left}
+    heap = [(least, v) for v, least in cost.items()]
     heapq.heapify(heap)
     found: list[int] = []
-    cliques: dict[int, tuple[int, ...]] = {}
+    cliques: Cliques = {}
     while heap:
-        cells, v = heapq.heappop(heap)
-        if v not in left or cost[v] != cells:
-            continue  # done, or its table has changed since
+        least, v = heapq.heappop(heap)
+        if v not in left or cost[v] != least:
+            continue  # done, or it costs something else since
         near = left.pop(v)
         found.append(v)
         members = tuple(_bits(near))
         cliques[v] = (v, *members)
+        stale = near
         for w in members:
+            new = near & ~left[w] & ~(1 << w)
             left[w] = (left[w] | near) & ~(1 << v | 1 << w)
-            more = _cells(left[w], three, sizes[w])
+            if new and cost_of is _fewest_links:
+                stale |= left[w]
+        for w in _bits(stale):
+            more = cost_of(w, left, three)
             if more != cost[w]:
                 cost[w] = more
                 heapq.heappush(heap, (more, w))
     return found, cliques
 
 
-def _cells(near: int, three: int, size: int) -> int:
-    """Cells of the table of a variable of ``size`` states with these neighbours."""
+def _smallest(v: int, left: Mapping[int, int], three: int) -> tuple[int, int]:
+    """Cells of its table."""
+    near = left[v] | 1 << v
     more = (near & three).bit_count()
-    return int(size * 2 ** (near.bit_count() - more) * STATES**more)
+    return 2 ** (near.bit_count() - more) * STATES**more, 0
+
+
+def _fewest_links(v: int, left: Mapping[int, int], three: int) -> tuple[int, int]:
+    """Links that its neighbours lack among each other, then the cells of its table."""
+    near = left[v]
+    lacking = sum((near & ~left[w]).bit_count() - 1 for w in _bits(near))
+    return lacking // 2, _smallest(v, left, three)[0]
 
 
 def _bits(members: int) -> Iterator[int]:

@@ -63,6 +63,7 @@ _BENCH: dict[str, Handler] = {
 }
 _ACTIONS: dict[str, Handler] = {
     "put back": hands.put_back,
+    **dict.fromkeys(DATA["mends"], hands.repair),
     **{f"swap {part}": hands.swap for part in PART_KINDS},
     **{f"fit {part}": hands.fit for part in PART_KINDS},
 }
@@ -80,10 +81,11 @@ _AT_RANDOM = (
 
 @dataclass(frozen=True)
 class Answer:
-    """A line of the log as the tester wrote it, and the minutes that it took."""
+    """A line of the log as the tester wrote it, the minutes that it took, and whether he slipped."""
 
     line: str
     minutes: float
+    slipped: bool = False
 
 
 def minutes(kind: str) -> float:
@@ -100,6 +102,7 @@ class Job:
     truth: Truth
     text: str = field(init=False)
     spent: float = 0.0
+    slips: list[bool] = field(default_factory=list)  # for each entry after the card, the complaint first
 
     def __post_init__(self) -> None:
         card = self.tester.engine.card
@@ -110,21 +113,28 @@ class Job:
         """The first entry: drops of all cylinders where it runs on two or more, words where it does not."""
         alive = sum(state == "fires" for state in self.truth.states.values())
         kind = "cut-out" if alive > 1 and self.tester.engine.rng.random() < 0.7 else "firing"
-        return f"{_HANDLERS[kind](self.tester, kind, kind)} @ {self.tester.condition}"
+        line = _HANDLERS[kind](self.tester, kind, kind)
+        self.slips.append(self.tester.has_slipped())
+        return f"{line} @ {self.tester.condition}"
 
     def answer(self, request: str) -> Answer | None:
-        """Do what a line begins to say; None where this engine or this tester cannot. The log is not yet longer."""
-        head = request.partition("@")[0].strip()
+        """Do what a line begins to say; None where this engine or this tester cannot. The log is not yet longer.
+
+        'proved' before a test is left to the one who reads the result.
+        """
+        head = request.partition("@")[0].strip().removeprefix("proved ")
         kind = next((k for k in _BY_LENGTH if re.match(rf"{re.escape(k)}\b", head)), None)
         line = _HANDLERS[kind](self.tester, head, kind) if kind else None
         if kind is None or line is None:
             return None
-        return Answer(line if kind in _BENCH else f"{line} @ {self.tester.condition}", minutes(kind))
+        whole = line if kind in _BENCH else f"{line} @ {self.tester.condition}"
+        return Answer(whole, minutes(kind), self.tester.has_slipped())
 
     def note(self, answer: Answer) -> None:
         """Write an answer into the log."""
         self.text += f"{answer.line}\n"
         self.spent += answer.minutes
+        self.slips.append(answer.slipped)
 
 
 def start(number: int, setting: Setting = AS_DRAWN, stream: int = 1) -> Job:

@@ -66,3 +66,14 @@ def clean(tester: Tester, head: str, kind: str) -> str | None:
         if engine.rng.random() >= DATA["clean"]["stays_blocked"]:
             engine.troubles.remove(trouble)
     return f"clean injector: {named[0]}, {tester.now(named[:1])}"
+
+
+def repair(tester: Tester, head: str, kind: str) -> str | None:
+    """What a proposal to repair says, done: the modes of its row are gone at the cylinders it names, mostly."""
+    engine, named = tester.engine, set(places(head.removeprefix(kind))) & set(tester.engine.card.cylinders)
+    for trouble in [t for t in engine.troubles if t.mode in DATA["mends"][kind]]:
+        here = not named or named & set(engine.cylinders_of(trouble))
+        if here and engine.rng.random() >= DATA["mend"]["stays"]:
+            engine.troubles.remove(trouble)
+    line = head.rstrip(" ,").removesuffix("now").rstrip(" ,")
+    return f"{line}{': ' if line == kind else ', '}{tester.now(sorted(named or engine.card.cylinders))}"

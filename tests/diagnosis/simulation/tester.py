@@ -13,6 +13,15 @@ _NUMBERS = re.compile(r"(\d+)\s*-\s*(\d+)|(\d+)")
 _SLIPS = {"fires": "dead", "dead": "fires", "weak": "fires", "strong": "none", "flashes": "none"}
 
 
+def _differs(written: str, seen: str) -> bool:
+    """Whether two results mean another thing: other words, or numbers more than a quarter apart."""
+    try:
+        a, b = float(written.split()[0]), float(seen.split()[0])
+    except ValueError:
+        return written != seen
+    return abs(a - b) > 0.25 * max(abs(a), abs(b))
+
+
 def places(text: str) -> list[int]:
     """The numbers of a piece of a line, runs opened."""
     found: list[int] = []
@@ -37,6 +46,7 @@ class Tester:
     crank: float = field(init=False)
     bias: dict[int, float] = field(init=False)
     swaps: dict[str, tuple[int, int]] = field(default_factory=dict)
+    slips: int = 0  # results that he wrote and did not see, since he was last asked
 
     def __post_init__(self) -> None:
         rng, card = self.engine.rng, self.engine.card
@@ -75,7 +85,13 @@ class Tester:
         for n in keys:
             if written[n] in _SLIPS and rng.random() < rates["wrong_word"] * self.slip:
                 written[n] = _SLIPS[written[n]]
+        self.slips += sum(_differs(written[n], results[n]) for n in keys)
         return written
+
+    def has_slipped(self) -> bool:
+        """Whether what was written since the last time is not what was seen."""
+        slips, self.slips = self.slips, 0
+        return slips > 0
 
     def write(self, head: str, results: Results) -> str:
         return f"{head}: " + self.listed(results)

@@ -1,7 +1,8 @@
 """The diagnosis tried on simulated jobs: how often it is right, how well it knows that, and how fast it gets there.
 
 One trial is one hidden engine: the program's first proposal is done and written into the log until one cause is at
-0.95 or the tests run out; then the same engine again in the fixed order of the textbook.
+0.95 or the tests run out, and on until the cylinder fires, which is where a second fault shows; then the same engine
+again in the fixed order of the textbook.
 """
 
 from __future__ import annotations
@@ -14,15 +15,16 @@ from pathlib import Path
 from typing import Any
 
 from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.diagnose import MISREADING, believe
-from logbook.diagnosis.grouping import Group, grouped, strong_groups
+from logbook.diagnosis.diagnose import MISREADING, believe, misreadings
+from logbook.diagnosis.grouping import Group
 from logbook.diagnosis.next_step import MOST_STEPS, propose
+from logbook.diagnosis.suspects import chance, suspects_of
 from logbook.diagnosis.trouble import Trouble, troubles
 from logbook.job.ledger import build
 from logbook.text.reader import read
 
 from . import generator, textbook
-from .truth import Setting
+from .truth import FIRES_ABOVE, Setting
 
 NAMES: dict[str, list[str]] = tomllib.loads(
     (Path(__file__).parent.parent / "told" / "names.toml").read_text(encoding="utf-8")
@@ -30,6 +32,7 @@ NAMES: dict[str, list[str]] = tomllib.loads(
 SURE = 0.95
 MOST_TESTS = 12
 FEW = 3  # proposals that are worked out first; one of them can nearly always be done
+MOST_AFTER = 6  # steps after the sure answer, until the cylinder fires
 MOST_OF_BOOK = 24
 EVERY = 3  # the book is tried on every third job
 Cause = tuple[str, tuple[str, str]]  # mode, where
@@ -43,6 +46,8 @@ class Result:
     sure: bool = False
     several: bool = False
     several_true: bool = False
+    several_stop: bool = False  # two of the true causes would each keep it from firing alone
+    several_after: bool = False  # 'several' named once a repair or an exchange was looked at
     brier: float = 1.0
     forecasts: list[tuple[float, bool]] = field(default_factory=list)
     minutes: float | None = None
@@ -72,9 +77,10 @@ def answer_of(text: str, cylinder: int) -> Answer:
     mine = next((t for t in found if t.place.cylinder == cylinder), None)
     if mine is None:
         return Answer(belief, None, [], [], 0.0, found)
-    groups = strong_groups(grouped(belief.network, mine.causes), mine.strength)
+    suspects = suspects_of(belief, mine)
+    groups = [s.strong for s in suspects]
     shares = belief.shares(groups, mine.causes)
-    return Answer(belief, mine, groups, belief.any_of(groups), shares.several, found)
+    return Answer(belief, mine, groups, [chance(belief, s) for s in suspects], shares.several, found)
 
 
 def is_true(answer: Answer, group: Group, causes: Sequence[Cause]) -> bool:
@@ -95,26 +101,41 @@ def is_true(answer: Answer, group: Group, causes: Sequence[Cause]) -> bool:
 
 
 def run(number: int, setting: Setting, stream: int) -> Result:
-    """One trial: the program's way, then the textbook's."""
+    """One trial: the program's way to a sure answer and on to a cylinder that fires, then the textbook's."""
     job = generator.start(number, setting, stream)
     cylinder = min(job.truth.causes)
     causes = sorted(job.truth.causes[cylinder])
-    result = Result(several_true=len(causes) > 1)
+    stops = sum(t.level > 1 - FIRES_ABOVE for t in job.tester.engine.acting(cylinder, job.truth.condition))
+    result = Result(several_true=len(causes) > 1, several_stop=stops > 1)
     asked: set[str] = set()
-    while True:
-        answer = answer_of(job.text, cylinder)
-        top = max(answer.chances, default=0.0)
-        if top >= SURE:
-            result.minutes = result.minutes if result.minutes is not None else job.spent
-            break
-        if result.tests >= MOST_TESTS or not _ask(job, answer, asked):
-            break
+    answer = answer_of(job.text, cylinder)
+    while max(answer.chances, default=0.0) < SURE and result.tests < MOST_TESTS and _ask(job, answer, asked):
         result.tests += 1
+        answer = answer_of(job.text, cylinder)
+    if max(answer.chances, default=0.0) >= SURE:
+        result.minutes = job.spent
     _score(result, answer, causes)
+    for _ in range(MOST_AFTER):
+        if _fires(answer) or not _ask(job, answer, asked):
+            break
+        answer = answer_of(job.text, cylinder)
+    result.several_after = answer.several >= 0.5
+    result.flags = _flags(job, answer.belief)
     if number % EVERY == 0:
         result.book = True
         _textbook(result, number, setting, stream, cylinder, causes)
     return result
+
+
+def _fires(answer: Answer) -> bool:
+    return answer.trouble is None or answer.trouble.state == "fires"
+
+
+def _flags(job: generator.Job, belief: Belief) -> list[tuple[float, bool]]:
+    """For each entry P(misreading) and whether the tester slipped."""
+    dated = [e.entry.index for e in belief.network.job.entries if e.entry.day is not None]
+    doubts = misreadings(belief)
+    return [(doubts[entry][0], slip) for entry, slip in zip(dated, job.slips, strict=True) if entry in doubts]
 
 
 def _ask(job: generator.Job, answer: Answer, asked: set[str]) -> bool:
@@ -125,22 +146,14 @@ def _ask(job: generator.Job, answer: Answer, asked: set[str]) -> bool:
 def _first_done(job: generator.Job, answer: Answer, asked: set[str], most: int) -> bool:
     for step in propose(answer.belief, answer.everything, most):
         request = step.log_as.strip()
-        if request in asked or step.blocked or step.test.startswith("repair"):
+        if request in asked or step.blocked:
             continue
         asked.add(request)
-        found = _done(job, request)
+        found = job.answer(request)
         if found is not None:
             job.note(found)
             return True
     return False
-
-
-def _done(job: generator.Job, request: str) -> generator.Answer | None:
-    """The workshop's answer; None also for what it has no minutes for."""
-    try:
-        return job.answer(request)
-    except StopIteration:
-        return None
 
 
 def _score(result: Result, answer: Answer, causes: Sequence[Cause]) -> None:
@@ -161,7 +174,7 @@ def _textbook(
     job = generator.start(number, setting, stream)
     bad = sorted(job.truth.causes)
     for request in textbook.requests(job.tester.engine.card, bad)[:MOST_OF_BOOK]:
-        found = _done(job, request)
+        found = job.answer(request)
         if found is None:
             continue
         job.note(found)
@@ -220,14 +233,18 @@ def summary(results: Sequence[Result], setting: Setting, stream: int) -> dict[st
         "top_cause_right": share([r.right for r in results]),
         "right_when_sure": share([r.right for r in results if r.sure]),
         "got_sure": share([r.sure for r in results]),
-        "several_named_when_true": share([r.several for r in results if r.several_true]),
-        "several_named_when_not": share([r.several for r in results if not r.several_true]),
+        "several_named_when_true": share([r.several_after for r in results if r.several_true]),
+        "several_named_when_two_stop_it": share([r.several_after for r in results if r.several_stop]),
+        "several_named_before_repair": share([r.several for r in results if r.several_true]),
+        "several_named_when_not": share([r.several_after for r in results if not r.several_true]),
         "brier": dict(zip(("value", "low", "high"), brier, strict=True)),
         "minutes_saved_against_textbook": _saved(both),
         "tests": dict(zip(("value", "low", "high"), mean_interval([float(r.tests) for r in results]), strict=True)),
         "textbook_right_when_sure": share([r.textbook_right for r in both]),
         "textbook_got_sure": share([r.textbook_minutes is not None for r in results if r.book]),
         "calibration": list(calibration(results)),
+        "misreading_precision": share([slip for r in results for p, slip in r.flags if p >= MISREADING]),
+        "misreading_recall": share([p >= MISREADING for r in results for p, slip in r.flags if slip]),
         "misreading_threshold": MISREADING,
     }
 
