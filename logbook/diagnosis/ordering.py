@@ -1,5 +1,4 @@
-"""In which order the variables of a graph are summed out, and which of them are folded away before.
-"""
+"""In which order the variables of a graph are summed out, and which of them are folded away before."""
 
 from __future__ import annotations
 

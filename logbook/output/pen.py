@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import math
 import re
+import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from html import escape
@@ -30,6 +31,7 @@ SIZE = 13.0
 """Letters, in card units: 12 px where a phone shows the figure 328 px wide."""
 
 _SETTINGS: dict[Any, Any] = {"svg.fonttype": "none", "svg.hashsalt": "logbook", "text.parse_math": False}
+_ONE_AT_A_TIME = threading.RLock()  # the settings are the whole process's, whichever thread draws
 _NO_METADATA = {"Date": None, "Creator": None, "Format": None, "Type": None}
 _DASHES: dict[Dash, Sequence[float] | None] = {
     "solid": None,
@@ -192,7 +194,7 @@ class Pen:
 @contextmanager
 def settings() -> Iterator[None]:
     """The library's settings while drawing, put back afterwards."""
-    with rc_context(_SETTINGS):
+    with _ONE_AT_A_TIME, rc_context(_SETTINGS):
         yield
 
 

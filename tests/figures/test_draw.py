@@ -8,6 +8,7 @@ import os
 import re
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from xml.etree import ElementTree
 
 import pytest
@@ -158,3 +159,9 @@ def test_a_range_of_next_to_nothing_is_drawn_like_one_value() -> None:
         "any", "any", "", "", "", (Series("", (Mark(0, None),)),), (Tick(0, ""),), limits=(Limit(0.0, 5e-324, ""),)
     )
     assert _root(spec).tag == SVG + "svg"
+
+
+def test_threads_that_draw_at_once_get_the_bytes_of_one_that_draws_alone() -> None:
+    alone = draw(CUT_OUT)
+    with ThreadPoolExecutor(4) as threads:
+        assert set(threads.map(lambda _: draw(CUT_OUT), range(60))) == {alone}
