@@ -164,17 +164,15 @@ def conclude(job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str, besid
 
     ``folder`` is named as where lessons came from; ``beside`` is the folder of the log, where its recordings lie.
     """
+    from logbook.build.concluded import concluded
     from logbook.build.recordings import read_recordings
-    from logbook.diagnosis.diagnose import diagnose
-    from logbook.diagnosis.knowledge import load
-    from logbook.findings.work import work_out
 
     recordings = read_recordings(job, beside)
     heard, problems = _listen(job, recordings)
     job = _heard(job, heard, problems)
-    diagnosis = diagnose(job, load(shop.knowledge), lessons, folder)
+    diagnosis, numbers = concluded(job, shop.knowledge, lessons, folder)
     ran, problems = _ran(job, recordings, diagnosis)
-    return Conclusion(_heard(job, (), problems), diagnosis, work_out(job, diagnosis), (*heard, *ran))
+    return Conclusion(_heard(job, (), problems), diagnosis, numbers, (*heard, *ran))
 
 
 def _listen(job: Job, recordings: Recordings) -> tuple[tuple[Heard, ...], tuple[Problem, ...]]:

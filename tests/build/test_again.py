@@ -11,6 +11,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from logbook import diagnosis
+from logbook.build import concluded
 from logbook.build.run import Builder, Request
 from tests.build.conftest import files_of, log_text
 
@@ -77,3 +79,24 @@ def test_what_came_or_went_beside_a_hint_is_seen_too(logs: Path, site: Path, mon
     below.mkdir()
     (below / "deep.txt").write_text(log_text("Deep", "spark: 2 none"), encoding="utf-8")
     assert builder.run(next(_moments), builder.look({str(below)}), thorough=False).made == ("below/deep",)
+
+
+def test_a_note_asks_the_diagnosis_nothing_and_a_reading_does(
+    logs: Path, site: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LOGBOOK_CACHE", str(logs.parent / "cache"))
+    concluded.forget()
+    builder = Builder(Request((str(logs),), site, workers=1), say=lambda line: None)
+    builder.run(next(_moments))
+    asked: list[str] = []
+    diagnose = diagnosis.diagnose.diagnose
+    monkeypatch.setattr(
+        diagnosis.diagnose, "diagnose", lambda job, *more: asked.append(job.path) or diagnose(job, *more)
+    )
+    van = logs / "van.txt"
+    for added, questions in (("  The plug of 3 smells of fuel.\n", []), ("compression: 3 7.1\n", ["van.txt"])):
+        with van.open("a", encoding="utf-8") as file:
+            file.write(added)
+        builder.run(next(_moments), builder.look({str(van)}), thorough=False)
+        assert asked == questions
+        assert added.strip().split(": ")[-1] in (site / "van/index.html").read_text(encoding="utf-8")

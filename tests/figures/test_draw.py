@@ -162,6 +162,10 @@ def test_a_range_of_next_to_nothing_is_drawn_like_one_value() -> None:
 
 
 def test_threads_that_draw_at_once_get_the_bytes_of_one_that_draws_alone() -> None:
-    alone = draw(CUT_OUT)
-    with ThreadPoolExecutor(4) as threads:
-        assert set(threads.map(lambda _: draw(CUT_OUT), range(60))) == {alone}
+    alone, interval = draw(CUT_OUT), sys.getswitchinterval()
+    sys.setswitchinterval(1e-5)
+    try:
+        with ThreadPoolExecutor(4) as threads:
+            assert set(threads.map(lambda _: draw(CUT_OUT), range(100))) == {alone}
+    finally:
+        sys.setswitchinterval(interval)
