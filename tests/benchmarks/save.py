@@ -24,18 +24,24 @@ def measure(folder: Path, jobs: int) -> dict[str, Figure]:
     builder = Builder(Request((str(logs),), folder / "site"), say=lambda line: None)
     builder.run(time.time_ns())
     builder.rest()
-    saves: dict[str, tuple[Callable[[str, int], str], float]] = {
-        f"save, no figure changed, {jobs} jobs": (_another_note, 1.5),
-        f"save, figures changed, {jobs} jobs": (_another_reading, 0.8),
+    saves: dict[str, tuple[Callable[[str, int], str], int, float]] = {
+        f"save, no figure changed, {jobs} jobs": (_another_note, 1, 1.5),
+        f"save of the log saved before, no figure changed, {jobs} jobs": (_another_note, 0, 1.5),
+        f"save, figures changed, {jobs} jobs": (_another_reading, 1, 0.8),
     }
-    return {name: ratio(*_rounds(builder, logs, folder, change), goal) for name, (change, goal) in saves.items()}
+    return {
+        name: ratio(*_rounds(builder, logs, folder, change, step), goal) for name, (change, step, goal) in saves.items()
+    }
 
 
-def _rounds(builder: Builder, logs: Path, folder: Path, change: Callable[[str, int], str]) -> tuple[float, float]:
+def _rounds(
+    builder: Builder, logs: Path, folder: Path, change: Callable[[str, int], str], step: int
+) -> tuple[float, float]:
+    """``step`` 0: one log is saved again and again, as whoever writes it does; 1: each time another one."""
     env = bare_environment()
     ours, floors = [], []
     for number in range(ROUNDS + 2):
-        log = logs / f"job-{10 + number:05d}.txt"
+        log = logs / f"job-{10 + step * number:05d}.txt"
         text = log.read_text(encoding="utf-8")
         log.write_text(change(text, number), encoding="utf-8")
         start = time.time_ns()
