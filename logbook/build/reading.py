@@ -56,8 +56,14 @@ def _bytes_of(path: str) -> bytes:
 
 
 def read_log(log: LogFile, shop: Shop) -> Log:
-    """The log, read once for its card and its job where one follows the other."""
-    raw = _bytes_of(log.file)
+    """The log, read once for its card and its job where one follows the other.
+
+    Raises ``CannotRead`` where it went after it was found.
+    """
+    try:
+        raw = _bytes_of(log.file)
+    except OSError as error:
+        raise CannotRead(f"{log.shown}: cannot be read any more ({error.strerror})") from error
     known = _recent.pop(log.file, None)
     if known is None or known[:3] != (log.path, raw, shop):
         known = (log.path, raw, shop, reader.read(log.path, raw, shop.log))

@@ -105,6 +105,20 @@ def test_a_renamed_log_never_counts_twice(logs: Path, tmp_path: Path) -> None:
     assert builder.suspects(builder.look()) == {str(logs / "boat.txt")}
 
 
+def test_a_log_that_went_while_the_shop_file_changed_ends_no_watching(
+    logs: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The log is believed to be there for a moment longer, and must be read again for another shop."""
+    monkeypatch.setattr("logbook.watch.BELIEVED_S", 2.0)
+    site = tmp_path / "site"
+    with watching(logs, site) as watcher:
+        (logs / "van.txt").unlink()
+        (logs / "shop.txt").write_text("shop: Quay Engines\n", encoding="utf-8")
+        wait_until(lambda: any("cannot be read any more" in line for line in watcher.said), "a word about the log")
+        wait_until(lambda: not (site / "van").exists(), "no page of the log that went")
+        assert "Quay Engines" in (site / "index.html").read_text(encoding="utf-8")
+
+
 def test_a_file_that_is_empty_for_a_moment_is_not_believed(
     logs: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
