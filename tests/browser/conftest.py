@@ -67,13 +67,18 @@ def visit(browser: Browser) -> Iterator[Callable[..., Seen]]:
         seen.asked.clear()
         seen.complaints.clear()
         seen.page.emulate_media(media="null")
-        seen.page.set_viewport_size({"width": width, "height": 800})
+        resize(seen.page, width)
         seen.page.goto(path.as_uri())
         return seen
 
     yield opened
     for seen in windows.values():
         seen.page.context.close()
+
+
+def resize(page: Page, width: int) -> None:
+    if page.viewport_size != {"width": width, "height": 800}:
+        page.set_viewport_size({"width": width, "height": 800})
 
 
 def _note_request(seen: Seen, request: Request) -> None:

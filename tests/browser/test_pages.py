@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from tests.browser.conftest import KINDS, Seen, pages_of, write_wide
+from tests.browser.conftest import KINDS, Seen, pages_of, resize, write_wide
 
 AXE = Axe()
 SHARES = 4  # parts that the workers share
@@ -60,7 +60,7 @@ def _in_a_wide_font(seen: Seen) -> list[str]:
     write_wide(seen.page)
     found = [f"in a wide font: {fault}" for fault in seen.page.evaluate(_OUTSIDE)]
     for width in (360, 320):
-        seen.page.set_viewport_size({"width": width, "height": 800})
+        resize(seen.page, width)
         wide = seen.page.evaluate(_SCROLL)
         if wide > width:
             found.append(f"in a wide font: {wide} px wide at {width}: {seen.page.evaluate(_WIDEST)}")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import KINDS, Seen, write_wide
+from tests.browser.conftest import KINDS, Seen, resize, write_wide
 
 Visit = Callable[..., Seen]
 
@@ -41,7 +41,7 @@ def test_nothing_drawn_is_cut(sample_site: Path, visit: Visit, kind: str, sheet:
     page.emulate_media(media="print")
     write_wide(page)
     assert page.evaluate(_TALL, height) == []
-    page.set_viewport_size({"width": round(width - _SIDES), "height": 800})
+    resize(page, round(width - _SIDES))
     assert page.evaluate("document.documentElement.scrollWidth") <= round(width - _SIDES)
     assert page.evaluate(_CUT) == []
 
