@@ -55,6 +55,8 @@ def test_the_page_served_at_any_depth_has_whole_addresses_and_still_opens_from_d
     }
     styles = [a["href"] for tag, a in found.tags if a.get("rel") == "stylesheet"]
     assert styles == [STATIC["style.css"], f"https://example.org/shed/{STATIC['style.css']}"]
+    own = look(page_html("pages/not_found.html", not_found_page("Shed", "shop", "https://example.org/shed/")))
+    assert [a["href"] for tag, a in own.tags if a.get("rel") == "stylesheet"] == styles[:1], "it is opened from disk"
 
 
 hostile = st.text(alphabet="<>&\"'/script=onerror`{}%;()ax \u202e", max_size=60)
