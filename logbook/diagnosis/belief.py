@@ -144,10 +144,15 @@ class Belief:
         return tuple(c / total for c in chances)
 
     def misread(self, finding: Finding) -> float:
-        """P(the effect was not as the reading says | all entries)."""
+        """P(the effect was not as the reading says | all entries).
+
+        Of three states weak and dead are one: a dead cylinder that still gives a few revolutions was not misread.
+        """
         chances = self.state(finding.latent)
-        top = max(finding.likelihood)
-        return sum(p for p, like in zip(chances, finding.likelihood, strict=True) if like < 0.2 * top)
+        fires, bad = finding.likelihood[0], max(finding.likelihood[1:])
+        if min(fires, bad) >= 0.2 * max(fires, bad):
+            return 0.0  # it says neither
+        return chances[0] if bad > fires else sum(chances[1:])
 
     # --- beginnings of the log ---
 

@@ -104,9 +104,18 @@ def _test(network: Network, row: TestRow, latent: Latent, engine: Engine, place:
         network.job.part(latent.anchor.part).called() if latent.anchor.part else f"the {part_kind(network, row)} of {n}"
     )
     named = {"n": n, "part": part}
-    log_as = row.log_as.format(n=n, part=part)
-    if latent.anchor.part and "old {n}" in row.log_as:
-        log_as = row.log_as.replace("old {n}", network.job.part(latent.anchor.part).name)
+    line = row.log_as
+    if latent.anchor.part:
+        line = line.replace("old {n}", network.job.part(latent.anchor.part).name)
+    near = _near(network, engine, place.cylinder)
+    mounted = network.mounted(NOW)
+    others = [part_at(engine, part_kind(network, row), c, mounted) for c in near] if "{others}" in line else []
+    log_as = line.format(
+        n=n,
+        part=part,
+        near="".join(f", {c} " for c in near),
+        others="".join(f", {network.job.part(p).name} " for p in others if p),
+    )
     outcomes = tuple(
         (word, latent.reduced(numbers), row.means.get(word, "").format(**named)) for word, numbers in row.offers.items()
     )
@@ -125,6 +134,13 @@ def _test(network: Network, row: TestRow, latent: Latent, engine: Engine, place:
         invasive=row.invasive,
         cylinder=place.cylinder,
     )
+
+
+def _near(network: Network, engine: Engine, cylinder: int) -> list[int]:
+    """The two nearest cylinders that were never seen in trouble: what a reading is compared with."""
+    bank = next((b.cylinders for b in engine.banks if cylinder in b.cylinders), ())
+    sound = [c for c in engine.cylinders if c != cylinder and Place(engine.name, c) not in network.seen]
+    return sorted(sound, key=lambda c: (c not in bank, abs(c - cylinder), c))[:2]
 
 
 def _normalised(

@@ -146,10 +146,15 @@ def _number(where: str, spec: Mapping[str, Any], width: int) -> Iterator[str]:
         return
     if spec.get("of") not in MEASURES:
         yield f"{where} number: 'of' must be one of {', '.join(sorted(MEASURES))}"
-    for key in ("fires", "weak", "dead") if width == 3 else ("good", "bad"):
-        shape = spec.get(key)
-        if not isinstance(shape, list) or len(shape) not in (2, 3) or shape[-1] <= 0:
-            yield f"{where} number {key}: [centre, spread] or [low, high, edge] expected, not {shape}"
+    for part in ("", "limit", "alone"):
+        row = spec.get(part, {}) if part else spec
+        for key in (("fires", "weak", "dead") if width == 3 else ("good", "bad")) if row else ():
+            shape = row.get(key)
+            if not isinstance(shape, list) or len(shape) not in (2, 3) or shape[-1] <= 0:
+                name = " ".join(filter(None, (where, "number", part, key)))
+                yield f"{name}: [centre, spread] or [low, high, edge] expected, not {shape}"
+    if "alone" in spec and not _share(spec["alone"].get("sound"), 0.0, 1e6):
+        yield f"{where} number alone: 'sound' expected, the least figure of a sound one"
 
 
 def _changes(tables: Mapping[str, Any]) -> Iterator[str]:

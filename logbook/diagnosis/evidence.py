@@ -185,15 +185,21 @@ def _of_number(job: Job, row: TestRow, reading: Reading, quantity: Quantity) -> 
     noise = float(quantity.plus_minus or 0) + (0.05 * abs(x) if quantity.about else 0.0)
     noise = math.hypot(noise, float(quantity.high - quantity.low) / 2, float(spec.get("step", 0.0)))
     measure = spec["of"]
+    if "limit" in spec and reading.limit is not None and reading.limit.quantity is not None:
+        return _of_limit(reading.limit.quantity, reading, x, spec["limit"], str(spec.get("unit", "")))
     if measure == "log":
         return densities.likelihood(math.log10(1 + max(x, 0.0)), spec)
     if measure == "limit":
-        return _of_limit(job, reading, x, spec)
+        limit = reading.limit.quantity if reading.limit else None
+        return _of_limit(limit, reading, x, spec) if limit else None
     if measure == "value":
         return densities.likelihood(x, spec, noise)
     if measure == "recovery":
         return _of_recovery(job, row, reading, x)
     centre = _centre(job, row, reading)
+    alone = spec.get("alone")
+    if alone and (centre is None or centre < float(alone["sound"])):
+        return densities.likelihood(x, alone, noise)  # no set, or one of suspects alone
     if centre is None or centre <= 0:
         return None
     if measure == "set centre":
@@ -239,15 +245,16 @@ def _temperature(reading: Reading) -> float:
     return 20.0
 
 
-def _of_limit(job: Job, reading: Reading, x: float, spec: Mapping[str, Any]) -> tuple[float, ...] | None:
-    limit = reading.limit
-    if limit is None or limit.quantity is None:
-        return None
-    q = limit.quantity
-    low, high = float(q.low), float(q.high)
+def _of_limit(
+    limit: Quantity, reading: Reading, x: float, spec: Mapping[str, Any], unit: str = ""
+) -> tuple[float, ...]:
+    """How far a number is outside the limits that the writer gives with it: the maker's figure outranks the row's."""
+    low, high = float(limit.low), float(limit.high)
+    if unit and limit.unit and limit.unit != unit:
+        low, high = _converted(low, limit.unit, unit), _converted(high, limit.unit, unit)
     x = -x if "atdc" in reading.value.remark_words or reading.value.word == "atdc" else x
     off = x - high if x > high else x - low if x < low else 0.0
-    return densities.likelihood(off, dict(spec))
+    return densities.likelihood(off, spec)
 
 
 def _of_recovery(job: Job, row: TestRow, reading: Reading, wet: float) -> tuple[float, ...] | None:
@@ -274,7 +281,9 @@ def _centre(job: Job, row: TestRow, reading: Reading) -> float | None:
     mine = _set(job, row, reading, reading.test)
     together = [x for entry, x in mine if entry == reading.entry]
     values = together if len(together) >= 3 else [x for _, x in mine]
-    if len(values) >= 3 or (len(values) == 2 and not row.number.get("others")):
+    alone = row.number.get("alone")
+    few = len(values) == 2 and (not alone or max(values) >= float(alone["sound"]))
+    if len(values) >= 3 or (few and not row.number.get("others")):
         return densities.set_centre(values, apart)
     other = row.number.get("others")
     if other:

@@ -523,9 +523,11 @@ def clues(job: Job) -> tuple[tuple[str, int], ...]:
 def _levels(job: Job, seen: Mapping[Place, frozenset[str]]) -> dict[Place | str, str]:
     """Which nested states are asked about, by cylinder and by part: a cylinder's are those that were ever seen there.
 
-    A cylinder that was never seen in trouble asks what the cylinders ask that it exchanged parts with; a part asks all
-    that the cylinders ask where it stood, so that what it does is one thing wherever it stands.
+    A cylinder that was never seen in trouble asks what the cylinders ask that it exchanged parts with, and whether it
+    is weak where any of its engine is: what ails all of them alike would show there. A part asks all that the cylinders
+    ask where it stood, so that what it does is one thing wherever it stands.
     """
+    weak = {place.engine for place, states in seen.items() if WEAK in states}
     stood: dict[str, set[Place]] = {}
     for stay in job.stays:
         engine = job.engine(stay.place.engine)
@@ -540,7 +542,7 @@ def _levels(job: Job, seen: Mapping[Place, frozenset[str]]) -> dict[Place | str,
             near.setdefault(place, set()).update(states)
     levels: dict[Place | str, str] = {}
     for place, states in near.items():
-        own = seen.get(place) or (states if states == {WEAK} else {DEAD})
+        own = seen.get(place) or ({WEAK} if states == {WEAK} or place.engine in weak else {DEAD})
         levels[place] = BOTH if len(own) > 1 else min(own)
     for part, places in stood.items():
         asked = {levels[place] for place in places}

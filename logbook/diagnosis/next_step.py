@@ -29,6 +29,7 @@ WASTE = 4.0  # ... and the minutes it would cost in vain, by chance, are fewer t
 DAY_LONG = 200.0  # minutes of a repair that one wants to be sure of before
 CONFIRMS = 4.0  # how much more a test counts that bears on such a repair directly
 INVASIVE = 1.25  # minutes count for more where something has to be opened
+DOUBTED = 0.35  # P(misreading) of a look from which it is worth another
 SETTING_UP = 2.0  # minutes that go with any step
 
 
@@ -203,14 +204,17 @@ def _stands_at(mounted: object, part: str) -> int:
 
 
 def first_look(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
-    """Where something was read but no cylinder looked at: look at all of them. Where all work again: prove it."""
+    """Where all work again: prove it. Where something is complained of and no cylinder found wanting: measure all."""
     job = belief.network.job
-    looked = bool(state_findings(belief))
     if troubles and not any(t.state != "fires" for t in troubles):
         return (_all_cylinders(belief, "Prove it: cut out every cylinder once more, warm", "proved cut-out: "),)
     complaint = any(kind == "symptom" for kind, _ in job.card)
-    if looked or not complaint or not any(r.counts for r in job.readings):
+    if not complaint or not any(r.counts for r in job.readings):
         return ()  # a build without a complaint asks for nothing
+    seen = [f for some in state_findings(belief).values() for f in some]
+    doubted = any(belief.misread(f) >= DOUBTED for f in seen)
+    if not doubted and any(f.reading.test == "cut-out" for f in seen):
+        return ()
     return (_all_cylinders(belief, "Cut out the cylinders one by one and note each drop", "cut-out: "),)
 
 

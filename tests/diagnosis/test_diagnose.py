@@ -310,3 +310,36 @@ def test_a_job_too_wide_says_what_it_left_out_and_stays_near_the_exact_answer() 
     assert narrow.plan.cut or "left out" in narrow.approximate
     v = next(x.index for x in exact.network.variables if x.fault == "coil_dead" and x.subject.part == "coil/old-2")
     assert narrow.marginals[v] == pytest.approx(exact.marginals[v], abs=0.1)
+
+
+def test_the_makers_figure_outranks_what_such_rails_mostly_have() -> None:
+    """2.4 bar is good where 2.2 to 2.6 are asked for, and low where 2.8 to 3.2 are."""
+    weak = "firing: all weak"
+    asked, low = (answer(weak, f"fuel pressure idle: 2.4 bar spec {spec}") for spec in ("2.2-2.6", "2.8-3.2"))
+    assert chance(asked, 1, "low_pressure") < 0.1 < 0.6 < chance(low, 1, "low_pressure")
+
+
+def test_two_low_cylinders_measured_alone_are_no_sound_set() -> None:
+    """2.8 bar in both holes beside a gasket: the figure itself tells (common practice: under about 8 bar is low)."""
+    found = answer("firing: 2 dead, 3 dead, rest fires", "compression: 2 2.8, 3 2.8")
+    fine = answer("firing: 2 dead, 3 dead, rest fires", "compression: 2 11.8, 3 11.9")
+    assert chance(found, 2, "gasket_blown") > 0.5
+    assert chance(fine, 2, "gasket_blown") < 0.05
+
+
+def test_what_ails_all_would_show_at_those_that_fire() -> None:
+    found = answer("cut-out: 1 60, 2 30, 3 58, 4 61")
+    assert sum(chance(found, 2, fault) for fault in ("fuel_bad", "low_pressure", "timing_off", "low_volts")) < 0.1
+
+
+def test_a_complaint_without_a_cylinder_found_wanting_asks_for_a_cut_out() -> None:
+    text = ["job: a", "symptom: shakes", f"engine: {FOUR}", "", "2026-01-05"]
+    words = build(read("a.txt", "\n".join([*text, "firing: all fires", ""]).encode()))
+    drops = build(read("a.txt", "\n".join([*text, "cut-out: 1 60, 2 61, 3 58, 4 60", ""]).encode()))
+    assert [step.log_as for step in diagnose(words).next] == ["cut-out: "]
+    assert diagnose(drops).next == ()
+
+
+def test_what_is_compared_with_a_set_is_proposed_with_two_of_it() -> None:
+    proposed = {step.test: step.log_as for step in answer(DEAD, "swap coil 2 3: now same", "spark: 2 strong").next}
+    assert proposed["compression"] == "compression: 2 , 1 , 3 "

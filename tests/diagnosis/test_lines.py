@@ -21,6 +21,8 @@ def errors(text: str) -> list[str]:
 
 def completed(start: str) -> str:
     """A beginning of a line, with what a builder would write behind it."""
+    if start.endswith("-"):
+        return start
     if "now" in start:
         return start + "2 fires"
     return start + {"adjust timing: ": "+4 deg", "fill fuel: ": "20 l", "fit injector: ": "new in 2"}.get(start, "-")
@@ -38,7 +40,8 @@ def test_no_line_is_for_a_repair_that_nobody_knows() -> None:
 
 @pytest.mark.parametrize("row", [r for r in KNOWN.tests if r.log_as], ids=lambda r: r.name)
 def test_each_test_has_a_line_that_reads(row: object) -> None:
-    start = row.log_as.format(n=2, part="the coil found in 2")  # type: ignore[attr-defined]
+    named = {"n": 2, "part": "the coil found in 2", "near": ", 4 -, 6 -", "others": ", old 4 -, old 6 -"}
+    start = row.log_as.format(**named).replace("2 , ", "2 -, ")  # type: ignore[attr-defined]
     assert not errors(completed(start))
 
 

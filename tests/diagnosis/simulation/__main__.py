@@ -6,10 +6,10 @@ import argparse
 import json
 import os
 import sys
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+import time
+from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures import TimeoutError as FutureTimeout
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 
 from logbook.diagnosis.knowledge import load
@@ -31,37 +31,43 @@ def settings() -> tuple[Setting, ...]:
     return (own, replace(own, name="rates off by up to half", off=0.5), Setting("the workshop's own rates"))
 
 
-def _within(seconds: float, waiting: list[Future[trial.Result]]) -> list[trial.Result]:
-    """The results that come in time; ``jobs`` in the summary says how many."""
-    found = []
-    try:
-        for future in as_completed(waiting, timeout=seconds):
-            found.append(future.result())
-    except FutureTimeout:
-        pass
+def _in_order(asked: argparse.Namespace, chosen: tuple[Setting, ...], streams: list[int]) -> list[list[trial.Result]]:
+    """Results by setting, all settings side by side; what ``--seconds`` leaves undone is left out from some number on.
+
+    So a slow job is never left out for being slow.
+    """
+    out: list[list[trial.Result]] = [[] for _ in chosen]
+    ends = time.monotonic() + asked.seconds
+    pool = ProcessPoolExecutor(asked.workers)  # not awaited at the end: what runs past its time is left
+    jobs = [(i, n) for n in range(asked.jobs) for i in range(len(chosen))]
+    waiting = [pool.submit(trial.run, n, chosen[i], streams[i]) for i, n in jobs]
+    for (i, n), future in zip(jobs, waiting, strict=True):
+        try:
+            out[i].append(future.result(max(ends - time.monotonic(), 0.0)))
+        except FutureTimeout:
+            break
+        if (n + 1) % 50 == 0:
+            print(f"{chosen[i].name}: {n + 1} jobs", file=sys.stderr, flush=True)
     for future in waiting:
         future.cancel()
-    return found
+    whole = min(map(len, out))
+    return [results[:whole] for results in out]
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--jobs", type=int, default=200)
     parser.add_argument("--stream", type=int, default=1, help="1 to 9 for tuning; above 100 for a report, used once")
-    parser.add_argument("--seconds", type=float, default=1e9, help="for each setting; what is done by then is reported")
+    parser.add_argument("--seconds", type=float, default=1e9, help="in all; the jobs done by then are reported")
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--only", type=int, default=-1, help="one setting by number")
     parser.add_argument("--to", type=Path, default=None, help=f"a JSON file; the site shows {TRUST.name}")
     asked = parser.parse_args()
     chosen = settings() if asked.only < 0 else (settings()[asked.only],)
-    out = []
-    pool = ProcessPoolExecutor(asked.workers)  # not awaited at the end: what runs past its time is left
-    for i, setting in enumerate(chosen):
-        stream = asked.stream + (i if asked.only < 0 else 0)
-        one = partial(trial.run, setting=setting, stream=stream)
-        results = _within(asked.seconds, [pool.submit(one, n) for n in range(asked.jobs)])
-        out.append(trial.summary(results, setting, stream))
-        print(json.dumps(out[-1], indent=1), file=sys.stderr)
+    streams = [asked.stream + i for i in range(len(chosen))]
+    results = _in_order(asked, chosen, streams)
+    out = [trial.summary(*row) for row in zip(results, chosen, streams, strict=True)]
+    print(json.dumps(out, indent=1), file=sys.stderr)
     if asked.to:
         asked.to.write_text(json.dumps({"settings": out}, indent=1, sort_keys=True) + "\n", encoding="utf-8")
     sys.stdout.flush()

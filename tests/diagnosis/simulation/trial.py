@@ -30,7 +30,7 @@ NAMES: dict[str, list[str]] = tomllib.loads(
     (Path(__file__).parent.parent / "told" / "names.toml").read_text(encoding="utf-8")
 )["cause"]
 SURE = 0.95
-MOST_TESTS = 12
+MOST_TESTS = 14
 FEW = 3  # proposals that are worked out first; one of them can nearly always be done
 MOST_AFTER = 6  # steps after the sure answer, until the cylinder fires
 MOST_OF_BOOK = 24
