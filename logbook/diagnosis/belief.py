@@ -11,7 +11,8 @@ import numpy as np
 
 from logbook.diagnosis.elimination import WIDTH, Array, Graph, Plan, TooWide
 from logbook.diagnosis.evidence import Finding
-from logbook.diagnosis.network import Latent, Network
+from logbook.diagnosis.latents import Latent
+from logbook.diagnosis.network import Network
 from logbook.diagnosis.ordering import STATES
 
 Factors = Mapping[int, tuple[float, ...]]  # variable -> a factor for each of its states

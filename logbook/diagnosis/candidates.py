@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.knowledge import ANY, DEAD, STATE_EFFECT, Swap, TestRow
-from logbook.diagnosis.network import NOW, Anchor, Latent, Network, place_anchor
+from logbook.diagnosis.latents import Anchor, Latent, place_anchor
+from logbook.diagnosis.network import Network
 from logbook.diagnosis.subjects import features, part_at
 from logbook.diagnosis.trouble import Trouble
+from logbook.diagnosis.versions import NOW
 from logbook.job.model import Engine, Place
 
 NEAREST = 1  # partners tried for each kind of part

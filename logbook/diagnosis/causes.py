@@ -18,9 +18,10 @@ from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
 from logbook.diagnosis.knowledge import ANY
 from logbook.diagnosis.naming import cylinders_of, day_words, entry_words, label, mend
-from logbook.diagnosis.network import Network, clues
+from logbook.diagnosis.network import Network
 from logbook.diagnosis.suspects import Suspect, alone, chance, history, plain, suspects_of
 from logbook.diagnosis.trouble import Trouble
+from logbook.diagnosis.versions import clues
 from logbook.job.model import Place, Reading
 
 SETTLED = 0.95

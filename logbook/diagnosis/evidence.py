@@ -9,7 +9,8 @@ from typing import Any
 
 from logbook.diagnosis import densities
 from logbook.diagnosis.knowledge import DEAD, STATE_EFFECT, WEAK, Knowledge, TestRow
-from logbook.diagnosis.network import Anchor, Network
+from logbook.diagnosis.latents import Anchor
+from logbook.diagnosis.network import Network
 from logbook.job.model import Job, Place, Reading
 from logbook.text.entries import Quantity
 from logbook.units import UNITS

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.network import Network, Parents
+from logbook.diagnosis.latents import Parents
+from logbook.diagnosis.network import Network
 from logbook.diagnosis.subjects import Subject
 
 STRONG = 0.2  # a fault that alone brings the trouble about less often than this cannot be its cause on its own

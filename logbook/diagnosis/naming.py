@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from logbook.diagnosis.knowledge import Knowledge
-from logbook.diagnosis.network import Variable
 from logbook.diagnosis.subjects import Subject
+from logbook.diagnosis.versions import Variable
 from logbook.job.model import Job
 
 _MONTHS = [

@@ -13,11 +13,12 @@ from logbook.diagnosis.candidates import Candidate
 from logbook.diagnosis.gains import Gain, leading
 from logbook.diagnosis.grouping import Group, grouped, leader, strengths
 from logbook.diagnosis.knowledge import STATE_EFFECT
+from logbook.diagnosis.latents import place_anchor
 from logbook.diagnosis.naming import mend, subject_words
-from logbook.diagnosis.network import NOW, place_anchor
 from logbook.diagnosis.repair_lines import line as repair_line
 from logbook.diagnosis.seats import fill
 from logbook.diagnosis.trouble import Trouble, state_after, state_findings
+from logbook.diagnosis.versions import NOW
 from logbook.job.model import Job, Place
 
 MOST_TROUBLES = 3  # cylinders asked about at once; with more, what they share comes first anyway

@@ -16,9 +16,9 @@ from logbook.diagnosis.candidates import Candidate
 from logbook.diagnosis.gains import classes_of, gains
 from logbook.diagnosis.grouping import leader
 from logbook.diagnosis.naming import mend
-from logbook.diagnosis.network import NOW
 from logbook.diagnosis.next_step import all_candidates, lacking, open_troubles
 from logbook.diagnosis.trouble import Trouble
+from logbook.diagnosis.versions import NOW
 
 PROOF = 4.0  # minutes of the look after each repair
 MONEY = 1.0  # minutes that one unit of money for parts counts as

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from logbook.diagnosis.answers import Step
-from logbook.diagnosis.network import NOW, Network
+from logbook.diagnosis.network import Network
+from logbook.diagnosis.versions import NOW
 
 MINUTES = {"coil": 4.0, "lead": 2.0, "plug": 7.0, "injector": 25.0}  # judgement: one part in
 

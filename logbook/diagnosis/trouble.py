@@ -11,8 +11,10 @@ from logbook.diagnosis.belief import Belief, expected_survival
 from logbook.diagnosis.evidence import Finding
 from logbook.diagnosis.grouping import STRONG, grouped, strengths, strong_groups
 from logbook.diagnosis.knowledge import ANY, BOTH, STATE_EFFECT, WEAK
-from logbook.diagnosis.network import NOW, Latent, Network, Parents, place_anchor
+from logbook.diagnosis.latents import Latent, Parents, place_anchor
+from logbook.diagnosis.network import Network
 from logbook.diagnosis.subjects import PART_SCOPES
+from logbook.diagnosis.versions import NOW
 from logbook.job.model import Place
 
 STATE_NAMES: tuple[CylinderState, ...] = ("fires", "weak", "dead")
