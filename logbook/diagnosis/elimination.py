@@ -233,9 +233,12 @@ class Plan:
 
     def _base(self, axes: Shape, partners: Sequence[int]) -> Array:
         """The product of a variable's own pair factors over its table."""
-        base = np.ones((*(self.graph.sizes[w] for w in axes), 1))
+        sizes = self.graph.sizes
+        base = np.ones((*(sizes[w] for w in axes), 1))
         for w in partners:
-            base *= self.graph.pair(axes[0], w).reshape(*self._factor(0, axes, (axes[0], w)).shape, 1)
+            shape = [1] * base.ndim
+            shape[0], shape[axes.index(w)] = sizes[axes[0]], sizes[w]
+            base *= self.graph.pair(axes[0], w).reshape(shape)
         return base
 
     def _factor(self, source: int, axes: Shape, scope: Shape) -> _Factor:

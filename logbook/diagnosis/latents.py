@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,8 +16,7 @@ Rows = tuple[tuple[float, ...], ...]  # what each state of a parent but its firs
 Parents = tuple[tuple[int, Rows], ...]  # (variable, its rows)
 
 
-@dataclass(frozen=True, slots=True)
-class Anchor:
+class Anchor(NamedTuple):
     """Where an effect is looked at: a cylinder, a part on its own, a bank or the engine."""
 
     engine: str

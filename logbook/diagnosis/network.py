@@ -34,6 +34,7 @@ class Network(Versions):
     def __post_init__(self) -> None:
         super().__post_init__()
         self._parts = {p.id: p for p in self.job.parts}
+        self._engines = {e.name: e for e in self.job.engines}
         self._levels = levels_of(self.job, self.seen)
         self._hubs: dict[tuple[str, str, Subject, Parents], int] = {}
         self._hub_at: dict[tuple[str, Subject, int, str], int] = {}
@@ -55,7 +56,7 @@ class Network(Versions):
         return self._mounted[at]
 
     def engine(self, name: str) -> Engine | None:
-        return self.job.engine(name)
+        return self._engines.get(name)
 
     def parents(
         self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None = None

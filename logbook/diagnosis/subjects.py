@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.job.model import Engine, Place
 
@@ -28,8 +28,7 @@ _GROUP_KINDS = {
 }
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Subject:
+class Subject(NamedTuple):
     """One thing that a fault can hang on. ``part`` is a part's id; ``cylinders`` those it can reach, () for a part."""
 
     scope: str
