@@ -84,7 +84,7 @@ def _step_lines(number: int, step: Step) -> Iterator[str]:
         chance = f", {in_hundred(outcome.probability)}" if foretold else ""
         yield from _wrapped(f"{outcome.word}{chance}: {outcome.means}", "   - ", "     ")
     if step.log_as:
-        yield f"   write it as:  {step.log_as}"
+        yield f"   write it as:  {step.to_write}"
 
 
 def _wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:

@@ -117,6 +117,11 @@ class Step:
     log_as: str = ""  # the line to write into the log: 'swap coil 3 4: now '
     blocked: str = ""  # why it waits: a tool that the shop lacks
 
+    @property
+    def to_write(self) -> str:
+        """``log_as`` with a mark at each place of a list where a value is to come: 'compression: 3 …, 2 …'."""
+        return f"{self.log_as.rstrip()} …".replace(" ,", " …,") if " ," in self.log_as else self.log_as
+
 
 @dataclass(frozen=True, slots=True)
 class PlanStep:

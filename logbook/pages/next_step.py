@@ -55,7 +55,7 @@ def _step(step: Step) -> NextStep:
         listed(step.tools) or "none",
         step.cautions,
         _outcomes(step.outcomes),
-        step.log_as,
+        step.to_write,
         step.blocked,
     )
 

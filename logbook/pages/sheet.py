@@ -149,11 +149,12 @@ def _boxes(step: Step, kind: Kind | None, job: Job, seen: bool) -> Iterable[Box]
 
 
 def _places(step: Step, engine: Engine | None) -> tuple[int, ...]:
-    """The cylinders that the step names, in the order of the plan; all where it names none."""
+    """The cylinders that the step names or compares with, in the order of the plan; all where it names none."""
     if engine is None:
         return ()
     every = tuple(c for bank in engine.banks for c in bank.cylinders)
-    named = {int(n) for n in _NUMBER.findall(step.subject)} & set(every)
+    compared = step.log_as.partition(":")[2] if " ," in step.log_as else ""
+    named = {int(n) for n in _NUMBER.findall(f"{step.subject} {compared}")} & set(every)
     return tuple(c for c in every if c in named) if named else every
 
 

@@ -343,3 +343,9 @@ def test_a_complaint_without_a_cylinder_found_wanting_asks_for_a_cut_out() -> No
 def test_what_is_compared_with_a_set_is_proposed_with_two_of_it() -> None:
     proposed = {step.test: step.log_as for step in answer(DEAD, "swap coil 2 3: now same", "spark: 2 strong").next}
     assert proposed["compression"] == "compression: 2 , 1 , 3 "
+
+
+def test_a_list_to_be_written_shows_where_its_values_come() -> None:
+    steps = answer(DEAD, "swap coil 2 3: now same", "spark: 2 strong").next
+    assert {"compression: 2 …, 1 …, 3 …"} <= {step.to_write for step in steps}
+    assert all(step.to_write == step.log_as for step in steps if " ," not in step.log_as)
