@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -14,6 +15,7 @@ OF = frozenset(["cylinder", "part", "bank", "engine"])
 CHANGE_OF = frozenset(["parts", "places", "engine", "cause"])
 SOURCES = ("published: ", "common practice", "judgement")
 MEASURES = frozenset(["recovery", "value", "set ratio", "set centre", "log", "limit"])
+NAMED = ("n", "part", "near", "others")  # placeholders of proposals; the last two in the line to be written alone
 TOP = 0.999  # a q of 1 would leave no room for an exception, and no way back for the sums
 
 
@@ -139,6 +141,11 @@ def _offer(where: str, row: Mapping[str, Any], width: int) -> Iterator[str]:
         yield f"{where}: what {', '.join(lacking)} would mean is not said"
     if not row.get("title") or not row.get("log_as") or not row.get("minutes"):
         yield f"{where}: proposed, but title, log_as or minutes is missing"
+    for key, text in {**row, **{f"means {word}": text for word, text in row.get("means", {}).items()}}.items():
+        known = NAMED if key == "log_as" else NAMED[:2]
+        unknown = [n for n in re.findall(r"\{([^}]*)\}", text) if n not in known] if isinstance(text, str) else []
+        for name in unknown:
+            yield f"{where} {key}: no placeholder '{{{name}}}'; there are: {', '.join(f'{{{n}}}' for n in known)}"
 
 
 def _number(where: str, spec: Mapping[str, Any], width: int) -> Iterator[str]:

@@ -108,6 +108,8 @@ def test_a_shops_file_replaces_only_what_it_names() -> None:
         ('[tests."spark".words]\nnone = [0.5]\n', "tests spark none: 2 numbers"),
         ('[tests."spark"]\neffect = "nothing"\n', "tests spark: no effect 'nothing'"),
         ('[tests."spark".offers_sum]\nstrong = [0.5, 0.5]\nnone = [0.2, 0.5]\n', "add up to 0.7 in column 1"),
+        ('[tests."spark"]\ntitle = "Spark of {cylinder}"\n', "tests spark title: no placeholder '{cylinder}'"),
+        ('[tests."compression".number.alone]\ngood = 3\n', "tests compression number alone good: [centre, spread]"),
         ("[clues.sat.odds]\nmagic = 2.0\n", "clues sat: no fault 'magic'"),
         ("[gossip]\nx = 1\n", "no table named 'gossip'"),
         ("faults = [\n", "not TOML"),
