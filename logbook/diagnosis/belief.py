@@ -51,6 +51,7 @@ class Belief:
         self._prior = network.weights()
         self.unread: tuple[int, ...] = ()
         self._told_plans: dict[tuple[int, ...], Plan] = {}
+        self._plans: dict[frozenset[int], Plan] = {}
         self._sums: dict[tuple[int, ...], tuple[float, Array]] = {}
         self._histories: dict[tuple[int, ...], tuple[Array, Array]] = {}
 
@@ -127,6 +128,9 @@ class Belief:
 
     def present_without(self, absent: tuple[int, ...]) -> Array:
         """P(present, and none of the faults ``absent``) of every fault variable, with all evidence."""
+        if absent in self._histories:
+            last: Array = self.history_without(absent)[-1]
+            return last
         n = len(self.network.variables)
         return _chance(self._solved_without(absent)[1][:n, 1] * self.now[0, :n, 1] / self.z)
 
@@ -170,7 +174,6 @@ class Belief:
         """Slopes and sums of every beginning, with the faults ``absent`` ruled out.
 
         The last beginning is the whole log; the earlier ones are narrower, each worked with what was read by then.
-
         Several beginnings share a plan where that is cheaper than another plan, or where it grows no narrower.
         """
         if absent in self._histories:
@@ -178,17 +181,20 @@ class Belief:
         rows = self._history_products
         slopes = np.zeros((len(rows), *self._prior.shape[1:]))
         z = np.zeros(len(rows))
-        z[-1], slopes[-1] = self._solved_without(absent)
+        left = len(rows)
+        if not absent:
+            left -= 1
+            z[-1], slopes[-1] = self._solved
         read = self._read_by
         loud = [frozenset(i for i in some if not self.network.latents[i].silent_unread) for some in read]
         plan, known = self.plan, read[-1]
-        left, stride, before = len(rows) - 1, 1, plan.cells
+        stride, before = 1, plan.cells
         while left:
             if loud[left - 1] != frozenset(i for i in known if not self.network.latents[i].silent_unread) or (
                 left * plan.cells > PLAN_COSTS and read[left - 1] != known
             ):
                 known = read[left - 1]
-                plan = Plan(self.network.graph(known), self.plan.limit, self.network.may_be_fixed, most_cut=MOST_FIXED)
+                plan = self._plan_of(known)
                 stride = 2 * stride if 2 * plan.cells > before else 1
                 before = plan.cells
             start = 0 if left * plan.cells <= PLAN_COSTS else max(left - stride, 0)
@@ -201,7 +207,14 @@ class Belief:
         self._histories[absent] = slopes, z
         return slopes, z
 
-    @property
+    def _plan_of(self, read: frozenset[int]) -> Plan:
+        """The plan of a beginning by which these latents were read."""
+        if read not in self._plans:
+            graph = self.network.graph(read)
+            self._plans[read] = Plan(graph, self.plan.limit, self.network.may_be_fixed, most_cut=MOST_FIXED)
+        return self._plans[read]
+
+    @cached_property
     def _read_by(self) -> list[frozenset[int]]:
         """The latents read by each beginning of the log."""
         first: dict[int, Moment] = {}

@@ -75,6 +75,7 @@ def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
     """The whole answer about one cylinder in trouble."""
     network = belief.network
     suspects = suspects_of(belief, trouble)
+    belief.history_without(suspects[0].all if suspects else ())  # once, for the chances as for the history
     shares = belief.shares([s.strong for s in suspects], trouble.causes)
     unexplained = 1 - shares.several - sum(shares.alone) - sum(alone(belief, s) for s in suspects)
     if unexplained > UNEXPLAINED:

@@ -14,6 +14,7 @@ from logbook.diagnosis.grouping import Group, grouped, strong_groups
 from logbook.diagnosis.trouble import Trouble
 
 AT_ONCE = 8  # candidates worked out together, at least
+ROOM = 1 << 19  # and as many as keep the tables of all their questions below so many cells
 _ROUNDING = 1e-9
 
 
@@ -91,11 +92,12 @@ def leading(
         return []
     ceiling = [len(troubles) * bits / cost for bits, cost in zip(ceilings(belief, found), effort, strict=True)]
     waiting = sorted(range(len(found)), key=lambda i: (-ceiling[i], found[i].title))
+    together = max(most, AT_ONCE, ROOM // max(belief.plan.cells, 1))
     rates: list[float] = []
     out: list[tuple[Candidate, Gain]] = []
     while waiting:
         least = sorted(rates, reverse=True)[most - 1] if len(rates) >= most else 0.0
-        batch = [i for i in waiting[: max(most, AT_ONCE)] if ceiling[i] >= least - _ROUNDING]
+        batch = [i for i in waiting[:together] if ceiling[i] >= least - _ROUNDING]
         waiting = waiting[len(batch) :] if batch else []
         some = [found[i] for i in batch]
         for i, gain in zip(batch, gains(belief, troubles, some), strict=True):

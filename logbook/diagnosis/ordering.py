@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 STATES = 3  # the most states of a variable
-WIDE = 1 << 11  # cells of a table from which a second order is tried
+WIDE = 1 << 15  # cells of a table from which a second order is tried
 Links = list[set[int]]
 Cliques = dict[int, tuple[int, ...]]
 Cost = Callable[[int, Mapping[int, int], int], tuple[int, int]]
