@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
@@ -211,7 +211,7 @@ class Belief:
         """The plan of a beginning by which these latents were read."""
         if read not in self._plans:
             graph = self.network.graph(read)
-            self._plans[read] = Plan(graph, self.plan.limit, self.network.may_be_fixed, most_cut=MOST_FIXED)
+            self._plans[read] = _plan(graph, self.plan.limit, self.network.may_be_fixed)
         return self._plans[read]
 
     @cached_property
@@ -316,8 +316,8 @@ class Belief:
         if variables not in self._told_plans:
             graph = self.network.graph({f.latent for f in self.findings})
             fixed = self.network.may_be_fixed
-            self._told_plans[variables] = Plan(
-                graph, self.plan.limit, lambda v: fixed(v) and v not in variables, most_cut=MOST_FIXED, told=variables
+            self._told_plans[variables] = _plan(
+                graph, self.plan.limit, lambda v: fixed(v) and v not in variables, variables
             )
         return self._told_plans[variables]
 
@@ -385,6 +385,19 @@ class Belief:
             "Too much was exchanged and measured in this job for an answer from all of it in good time: the "
             f"{lost} dullest of {self.said} readings were left out."
         )
+
+
+def _plan(graph: Graph, limit: int, fixed: Callable[[int], bool], told: tuple[int, ...] = ()) -> Plan:
+    """The plan of a part of a graph that is known to be narrow enough as a whole.
+
+    The order is found anew and may turn out worse for the part: up to thirty times the limit is borne with then.
+    """
+    for wider in (1, 6, 32):
+        try:
+            return Plan(graph, wider * limit, fixed, most_cut=MOST_FIXED, told=told)
+        except TooWide:
+            continue
+    raise TooWide(f"a part of a graph that is narrow enough grew beyond {32 * limit} cells")
 
 
 def _ruled_out(weights: Array, absent: Sequence[int]) -> Array:

@@ -46,6 +46,9 @@ def _in_order(asked: argparse.Namespace, chosen: tuple[Setting, ...], streams: l
             out[i].append(future.result(max(ends - time.monotonic(), 0.0)))
         except FutureTimeout:
             break
+        except Exception as fault:
+            print(f"{chosen[i].name}, job {n}: {fault!r}; it counts as wrong", file=sys.stderr, flush=True)
+            out[i].append(trial.Result())
         if (n + 1) % 50 == 0:
             print(f"{chosen[i].name}: {n + 1} jobs", file=sys.stderr, flush=True)
     for future in waiting:
