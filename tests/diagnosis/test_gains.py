@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from logbook.diagnosis.belief import Belief
+from logbook.diagnosis.belief import Belief, _plan
 from logbook.diagnosis.candidates import Candidate
 from logbook.diagnosis.diagnose import believe
+from logbook.diagnosis.elimination import Plan, TooWide
 from logbook.diagnosis.gains import ceilings, classes_of, gains, leading
 from logbook.diagnosis.next_step import all_candidates, as_it_stands, open_troubles
 from logbook.diagnosis.trouble import Trouble, troubles
@@ -66,3 +67,15 @@ def test_no_outcome_tells_more_of_the_repairs_than_of_what_it_looks_at(asked: As
     for trouble in found:
         for gain, ceiling in zip(gains(belief, [trouble], candidates), ceilings(belief, candidates), strict=True):
             assert gain.bits <= ceiling + 1e-9
+
+
+def test_a_part_of_a_graph_whose_order_turns_out_worse_is_borne_with(asked: Asked) -> None:
+    belief, _, _ = asked
+    graph = belief.network.graph({f.latent for f in belief.findings})
+    tight = belief.plan.widest // 4
+    with pytest.raises(TooWide):
+        Plan(graph, tight, lambda v: False)
+    borne = _plan(graph, tight, lambda v: False)
+    assert float(borne.sum(belief.now).z[0]) == pytest.approx(belief.z, rel=1e-12)
+    with pytest.raises(TooWide):
+        _plan(graph, 1, lambda v: False)
