@@ -22,6 +22,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -140,7 +141,7 @@ class Plan:
 
     # --- the plan ---
 
-    @property
+    @cached_property
     def cells(self) -> int:
         """Cells of all tables for one row."""
         return sum(b.base.size for b in self._buckets) * len(self.cut_states)
