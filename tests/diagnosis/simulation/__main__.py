@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import signal
 import sys
 import time
 from concurrent.futures import ProcessPoolExecutor
@@ -31,6 +32,22 @@ def settings() -> tuple[Setting, ...]:
     return (own, replace(own, name="rates off by up to half", off=0.5), Setting("the workshop's own rates"))
 
 
+def _bounded(number: int, setting: Setting, stream: int, seconds: float) -> trial.Result:
+    """A trial that takes more processor time than this is given up, and counts as wrong and never sure."""
+
+    def give_up(*_: object) -> None:
+        raise TimeoutError
+
+    signal.signal(signal.SIGVTALRM, give_up)
+    signal.setitimer(signal.ITIMER_VIRTUAL, seconds)
+    try:
+        return trial.run(number, setting, stream)
+    except TimeoutError:
+        return trial.Result(unfinished=True)
+    finally:
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+
+
 def _in_order(asked: argparse.Namespace, chosen: tuple[Setting, ...], streams: list[int]) -> list[list[trial.Result]]:
     """Results by setting, all settings side by side; what ``--seconds`` leaves undone is left out from some number on.
 
@@ -40,7 +57,7 @@ def _in_order(asked: argparse.Namespace, chosen: tuple[Setting, ...], streams: l
     ends = time.monotonic() + asked.seconds
     pool = ProcessPoolExecutor(asked.workers)  # not awaited at the end: what runs past its time is left
     jobs = [(i, n) for n in range(asked.jobs) for i in range(len(chosen))]
-    waiting = [pool.submit(trial.run, n, chosen[i], streams[i]) for i, n in jobs]
+    waiting = [pool.submit(_bounded, n, chosen[i], streams[i], asked.each) for i, n in jobs]
     for (i, n), future in zip(jobs, waiting, strict=True):
         try:
             out[i].append(future.result(max(ends - time.monotonic(), 0.0)))
@@ -48,7 +65,7 @@ def _in_order(asked: argparse.Namespace, chosen: tuple[Setting, ...], streams: l
             break
         except Exception as fault:
             print(f"{chosen[i].name}, job {n}: {fault!r}; it counts as wrong", file=sys.stderr, flush=True)
-            out[i].append(trial.Result())
+            out[i].append(trial.Result(unfinished=True))
         if (n + 1) % 50 == 0:
             print(f"{chosen[i].name}: {n + 1} jobs", file=sys.stderr, flush=True)
     for future in waiting:
@@ -62,6 +79,7 @@ def main() -> int:
     parser.add_argument("--jobs", type=int, default=200)
     parser.add_argument("--stream", type=int, default=1, help="1 to 9 for tuning; above 100 for a report, used once")
     parser.add_argument("--seconds", type=float, default=1e9, help="in all; the jobs done by then are reported")
+    parser.add_argument("--each", type=float, default=300, help="seconds of processor time for one trial")
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--only", type=int, default=-1, help="one setting by number")
     parser.add_argument("--to", type=Path, default=None, help=f"a JSON file; the site shows {TRUST.name}")

@@ -56,6 +56,7 @@ class Result:
     textbook_right: bool = False
     book: bool = False  # whether the book was tried on this job
     flags: list[tuple[float, bool]] = field(default_factory=list)
+    unfinished: bool = False  # given up for its time or a fault: it counts as wrong
 
 
 @dataclass
@@ -230,6 +231,7 @@ def summary(results: Sequence[Result], setting: Setting, stream: int) -> dict[st
         "setting": setting.name,
         "stream": stream,
         "jobs": len(results),
+        "unfinished": sum(r.unfinished for r in results),
         "top_cause_right": share([r.right for r in results]),
         "right_when_sure": share([r.right for r in results if r.sure]),
         "got_sure": share([r.sure for r in results]),
