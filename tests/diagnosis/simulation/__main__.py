@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
+import multiprocessing
 import signal
 import sys
 import time
@@ -91,8 +91,9 @@ def main() -> int:
     print(json.dumps(out, indent=1), file=sys.stderr)
     if asked.to:
         asked.to.write_text(json.dumps({"settings": out}, indent=1, sort_keys=True) + "\n", encoding="utf-8")
-    sys.stdout.flush()
-    os._exit(0)  # what still runs past its time is not waited for
+    for child in multiprocessing.active_children():
+        child.kill()  # what still runs past its time is not waited for
+    return 0
 
 
 if __name__ == "__main__":
