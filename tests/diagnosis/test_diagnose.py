@@ -349,3 +349,13 @@ def test_a_list_to_be_written_shows_where_its_values_come() -> None:
     steps = answer(DEAD, "swap coil 2 3: now same", "spark: 2 strong").next
     assert {"compression: 2 …, 1 …, 3 …"} <= {step.to_write for step in steps}
     assert all(step.to_write == step.log_as for step in steps if " ," not in step.log_as)
+
+
+def test_weak_for_dead_is_no_misreading_and_a_slip_is_one() -> None:
+    """A dead cylinder that gives a few revolutions was read well; one that fired for one line was not."""
+    dull = answer("cut-out: 1 37, 2 11, 3 38, 4 37", "swap coil 2 3: now 2 dead, 3 fires", "swap plug 2 3: now 2 dead")
+    slip = answer(
+        "cut-out: 1 52, 2 3, 3 52, 4 51", "swap coil 2 4: now 2 fires, 4 fires", "cut-out: 1 50, 2 4, 3 51, 4 53"
+    )
+    assert dull.check_again == ()
+    assert any(again.probability > 0.5 for again in slip.check_again)
