@@ -21,6 +21,9 @@ PLAN_COSTS = 1 << 21  # cells that are worked in the time that a plan takes
 AND_BACK = 3  # what the sum and its slopes cost, against the sum
 MOST_LINKS = 5  # variables that a question may tie together and still be asked with others on one plan
 MOST_FIXED = 5  # variables fixed in turn in a wide job, all their states summed: still exact
+IN_ALL = 8  # tables of the largest size that all tables may add up to ...
+LEAST = 1 << 14  # ... and cells that they always may
+ORDERS_ONCE = 2  # orders tried for a plan that is used once
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +46,11 @@ class Shares:
 class Belief:
     """Exact chances for a network and its findings (or bounded ones, where ``approximate`` says so)."""
 
-    def __init__(self, network: Network, findings: Sequence[Finding], width: int = WIDTH) -> None:
+    def __init__(self, network: Network, findings: Sequence[Finding], width: int = WIDTH, whole: bool = False) -> None:
+        """``width``: the widest table is 2**width cells. ``whole``: raises ``TooWide`` before a reading is left out."""
         self.network = network
         self.said = len(findings)
-        self.findings, self.plan = self._planned(tuple(findings), 1 << width)
+        self.findings, self.plan = self._planned(tuple(findings), 1 << width, whole)
         self.moments = tuple(Moment(step, entry) for step, entry in sorted({(f.step, f.entry) for f in self.findings}))
         self._prior = network.weights()
         self.unread: tuple[int, ...] = ()
@@ -55,14 +59,17 @@ class Belief:
         self._sums: dict[tuple[int, ...], tuple[float, Array]] = {}
         self._histories: dict[tuple[int, ...], tuple[Array, Array]] = {}
 
-    def _planned(self, findings: tuple[Finding, ...], limit: int) -> tuple[tuple[Finding, ...], Plan]:
+    def _planned(self, findings: tuple[Finding, ...], limit: int, whole: bool) -> tuple[tuple[Finding, ...], Plan]:
         """The plan; where the job is too wide for any, without its dullest readings, a tenth at a time."""
         kept = findings
         while True:
             graph = self.network.graph({f.latent for f in kept})
             try:
-                return kept, Plan(graph, limit, self.network.may_be_fixed, most_cut=MOST_FIXED)
+                in_all = max(IN_ALL * limit, LEAST)
+                return kept, Plan(graph, limit, self.network.may_be_fixed, most_cut=MOST_FIXED, most_cells=in_all)
             except TooWide:
+                if whole or not kept:
+                    raise
                 dullest = sorted(kept, key=lambda f: (max(f.likelihood) / min(f.likelihood), -f.step))
                 out = set(map(id, dullest[: max(len(kept) // 10, 1)]))
                 kept = tuple(f for f in kept if id(f) not in out)
@@ -295,7 +302,7 @@ class Belief:
                 pairs[v, first + i] = np.array([[1.0, f] for f in factors])
         sizes = (*graph.sizes, *(2 for _ in questions))
         try:
-            plan = Plan(Graph(sizes, pairs), self.plan.limit, told=causes, most_cut=0)
+            plan = Plan(Graph(sizes, pairs), self.plan.limit, told=causes, most_cut=0, most_orders=ORDERS_ONCE)
         except TooWide:
             return self._alone_by_rows(questions, causes)
         weights = np.zeros((1, len(sizes), STATES))
@@ -378,13 +385,11 @@ class Belief:
     @property
     def approximate(self) -> str:
         """What to say where the sum was too wide to be exact, else ''."""
+        said = "Too much was exchanged and measured in this job for an answer from all of it in good time: "
         lost = self.said - len(self.findings)
-        if not lost:
-            return ""
-        return (
-            "Too much was exchanged and measured in this job for an answer from all of it in good time: the "
-            f"{lost} dullest of {self.said} readings were left out."
-        )
+        if lost:
+            return f"{said}the {lost} dullest of {self.said} readings were left out."
+        return f"{said}weak and dead were taken as one ('weak')." if self.network.coarse else ""
 
 
 def _plan(graph: Graph, limit: int, fixed: Callable[[int], bool], told: tuple[int, ...] = ()) -> Plan:

@@ -12,7 +12,7 @@ SCOPES = frozenset(
     ("coil ground", "injector ground"),
 )
 OF = frozenset(["cylinder", "part", "bank", "engine"])
-CHANGE_OF = frozenset(["parts", "places", "engine", "cause"])
+CHANGE_OF = frozenset(["parts", "places", "within", "engine", "cause"])
 SOURCES = ("published: ", "common practice", "judgement")
 MEASURES = frozenset(["recovery", "value", "set ratio", "set centre", "log", "limit"])
 NAMED = ("n", "part", "near", "others")  # placeholders of proposals; the last two in the line to be written alone

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from itertools import groupby
 
 from logbook.diagnosis import causes, standing
 from logbook.diagnosis.answers import NOTHING, CheckAgain, CylinderState, Diagnosis
 from logbook.diagnosis.belief import Belief
+from logbook.diagnosis.elimination import TooWide
 from logbook.diagnosis.evidence import findings, states_seen
 from logbook.diagnosis.explain import seen
 from logbook.diagnosis.knowledge import Knowledge, load
@@ -24,14 +26,24 @@ States = tuple[tuple[Place, CylinderState], ...]
 
 
 def believe(job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Lesson] = ()) -> Belief:
-    """The network of a job with all its evidence."""
+    """The network of a job with all its evidence.
+
+    Where that is too wide weak and dead are one, and where that does not help the dullest readings are left out.
+    """
     known = knowledge or load()
     base = learned_base(known, lessons_before(earlier, job))
-    network = Network(job, known, base, states_seen(job, known))
+    for coarse in (False, True):
+        with suppress(TooWide):
+            return _believe(job, known, base, coarse, whole=True)
+    return _believe(job, known, base, coarse=False, whole=False)
+
+
+def _believe(job: Job, known: Knowledge, base: Mapping[str, float], coarse: bool, whole: bool) -> Belief:
+    network = Network(job, known, base, states_seen(job, known), coarse=coarse)
     found, unread = findings(network)
     network.close()
     probe(network, found)
-    belief = Belief(network, found)
+    belief = Belief(network, found, whole=whole)
     belief.unread = unread
     return belief
 

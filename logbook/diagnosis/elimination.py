@@ -27,12 +27,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from logbook.diagnosis.ordering import STATES, Folded, Links, fold, order
+from logbook.diagnosis.ordering import MOST_ORDERS, STATES, Folded, Links, fold, order
 
 Array = NDArray[np.floating]
 Shape = tuple[int, ...]
 
-WIDTH = 19  # the widest table is 2**WIDTH cells
+WIDTH = 18  # the widest table is 2**WIDTH cells
 MOST_ROWS = 128  # cut-set states that are summed
 MOST_CUT = 64  # variables that may be fixed
 CELLS = 1 << 19  # cells of one table over all rows that are worked at once
@@ -114,7 +114,10 @@ class _Tape:
 
 
 class Plan:
-    """An order of work for a graph. ``limit`` is the largest table, in cells for one row."""
+    """An order of work for a graph. ``limit`` is the largest table, in cells for one row.
+
+    Raises ``TooWide`` where fixing ``most_cut`` variables does not help, or takes more than ``most_cells`` in all.
+    """
 
     def __init__(
         self,
@@ -123,20 +126,27 @@ class Plan:
         cuttable: Callable[[int], bool] | None = None,
         most_rows: int = MOST_ROWS,
         most_cut: int = MOST_CUT,
+        most_cells: float = math.inf,
+        most_orders: int = MOST_ORDERS,
         told: Sequence[int] = (),
     ) -> None:
         """``told`` are variables whose state every question gives: they are left to ``sum_told``."""
         self.graph = graph
         self.limit = limit
         self.told = tuple(told)
+        self._most_orders = most_orders
         self.cut: tuple[int, ...] = ()
         may_cut = cuttable or (lambda v: graph.sizes[v] == 2)
         while too_wide := self._lay_out():
+            if self._in_all * 2 ** len(self.cut) > most_cells:  # to fix one more is no less work
+                raise TooWide(f"{self._in_all} cells in all, {len(self.cut)} variables fixed")
             choice = [v for v in too_wide if may_cut(v)]
             if not choice or len(self.cut) >= most_cut:
                 raise TooWide(f"tables of {self.widest} cells, and nothing left to fix")
             self.cut = (*self.cut, max(choice, key=lambda v: (self._degrees[v], -v)))
         self.cut_states, self.exact = self._cut_states(most_rows)
+        if self.cells > most_cells:
+            raise TooWide(f"{self.cells} cells in all, {len(self.cut)} variables fixed")
         self._everything = self._way(range(len(graph.sizes)))
 
     # --- the plan ---
@@ -164,9 +174,9 @@ class Plan:
         alone = [v for v, near in enumerate(links) if not near and v not in gone]
         left = [v for v, near in enumerate(links) if near]
         sizes = self.graph.sizes
-        found, cliques = order(sizes, links, left)
+        found, cliques = order(sizes, links, left, self._most_orders)
         cells = {v: math.prod(sizes[w] for w in clique) for v, clique in cliques.items()}
-        self.widest = max(cells.values(), default=1)
+        self.widest, self._in_all = max(cells.values(), default=1), sum(cells.values())
         """Cells of the largest table for one row."""
         if self.widest > self.limit:
             return tuple(sorted(cliques[max(cells, key=cells.__getitem__)]))

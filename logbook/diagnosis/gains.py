@@ -13,7 +13,7 @@ from logbook.diagnosis.elimination import Array
 from logbook.diagnosis.grouping import Group, grouped, strong_groups
 from logbook.diagnosis.trouble import Trouble
 
-AT_ONCE = 8  # candidates worked out together, at least
+AT_ONCE = 16  # candidates worked out together, at least
 ROOM = 1 << 19  # and as many as keep the tables of all their questions below so many cells
 _ROUNDING = 1e-9
 

@@ -22,6 +22,7 @@ PART_KINDS = ("coil", "lead", "plug", "injector")
 ANY = "any"  # warm, or where an entry names no condition
 STATE_EFFECT = "runs"
 BOTH, WEAK, DEAD = "both", "weak", "dead"  # which of the nested states of a cylinder are asked about
+BAD = "bad"  # weak or worse, not told apart: where a job is too wide for more
 
 
 @dataclass(frozen=True)
@@ -70,17 +71,18 @@ class Effect:
         row = self.q[name]
         if ANY in row:
             return (columns(row.get(condition) or row[ANY], own),)
-        states = (WEAK, DEAD) if theirs == BOTH else (theirs,)
+        states = (WEAK, DEAD) if theirs == BOTH else (DEAD if theirs == BAD else theirs,)
         return tuple(columns(row[state], own) for state in states)
 
 
 def columns(q: tuple[float, ...], level: str) -> tuple[float, ...]:
     """The columns of a helper: (1, not there) for one effect; for nested states (1, not dead, fires) at level 'both',
-    (1, not dead) at 'dead', (not dead, fires) at 'weak', where nobody ever saw a dead one."""
+    (1, not dead) at 'dead', (not dead, fires) at 'weak', where nobody ever saw a dead one, and (1, fires) at 'bad'."""
     if len(q) == 1:
         return 1.0, 1 - q[0]
     weak, dead = q
-    return {BOTH: (1.0, 1 - dead, 1 - weak), DEAD: (1.0, 1 - dead), WEAK: (1 - dead, 1 - weak)}[level]
+    bad = 1.0, 1 - weak
+    return {BOTH: (1.0, 1 - dead, 1 - weak), DEAD: (1.0, 1 - dead), WEAK: (1 - dead, 1 - weak), BAD: bad}[level]
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from logbook.diagnosis.elimination import Array
-from logbook.diagnosis.knowledge import BOTH, WEAK, Effect
+from logbook.diagnosis.knowledge import BAD, BOTH, WEAK, Effect
 from logbook.job.model import Place
 
 Rows = tuple[tuple[float, ...], ...]  # what each state of a parent but its first leaves in each of a helper's columns
@@ -57,7 +57,8 @@ class Latent:
         """P(reading | fires, weak, dead) as far as this latent asks."""
         if len(likelihood) == self.states:
             return likelihood
-        return likelihood[0], likelihood[1] if self.level == WEAK else likelihood[2]
+        fires, weak, dead = likelihood
+        return fires, {WEAK: weak, BAD: (weak + dead) / 2}.get(self.level, dead)
 
     def weights(self, likelihood: tuple[float, ...]) -> tuple[float, ...]:
         """The helper's weights for P(reading | each state)."""

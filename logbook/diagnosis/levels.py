@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from logbook.diagnosis.knowledge import BOTH, DEAD, WEAK
+from logbook.diagnosis.knowledge import BAD, BOTH, DEAD, WEAK
 from logbook.diagnosis.subjects import PART_SCOPES
 from logbook.job.model import Job, Place
 
 
-def levels_of(job: Job, seen: Mapping[Place, frozenset[str]]) -> dict[Place | str, str]:
+def levels_of(job: Job, seen: Mapping[Place, frozenset[str]], coarse: bool) -> dict[Place | str, str]:
     """Which nested states are asked about, by cylinder and by part: a cylinder's are those that were ever seen there.
 
     A cylinder that was never seen in trouble asks what the cylinders ask that it exchanged parts with, and whether it
     is weak where any of its engine is: what ails all of them alike would show there. A part asks all that the cylinders
-    ask where it stood, so that what it does is one thing wherever it stands.
+    ask where it stood, so that what it does is one thing wherever it stands. ``coarse``: weak and dead are one.
     """
     weak = {place.engine for place, states in seen.items() if WEAK in states}
     stood: dict[str, set[Place]] = {}
@@ -36,4 +36,4 @@ def levels_of(job: Job, seen: Mapping[Place, frozenset[str]]) -> dict[Place | st
     for part, places in stood.items():
         asked = {levels[place] for place in places}
         levels[part] = BOTH if len(asked) > 1 else min(asked)
-    return levels
+    return dict.fromkeys(levels, BAD) if coarse else levels

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from logbook.diagnosis.elimination import Array, Graph
-from logbook.diagnosis.knowledge import ANY, BOTH, DEAD, STATE_EFFECT, Effect
+from logbook.diagnosis.knowledge import ANY, BAD, BOTH, DEAD, STATE_EFFECT, Effect
 from logbook.diagnosis.latents import Anchor, Latent, Parents, Rows, pair_table
 from logbook.diagnosis.levels import levels_of
 from logbook.diagnosis.ordering import STATES
@@ -24,8 +24,12 @@ from logbook.job.model import Engine, Place
 
 @dataclass
 class Network(Versions):
-    """The graph of one job. Fault variables come first, latents behind them."""
+    """The graph of one job. Fault variables come first, latents behind them.
 
+    ``coarse``: a cylinder works or not; weak and dead are not told apart, which keeps the tables of a job narrower.
+    """
+
+    coarse: bool = False
     latents: list[Latent] = field(default_factory=list)
     probes: dict[tuple[int, ...], int] = field(default_factory=dict)
     behind: dict[int, Parents] = field(default_factory=dict)  # hub -> what stands behind it
@@ -35,7 +39,8 @@ class Network(Versions):
         super().__post_init__()
         self._parts = {p.id: p for p in self.job.parts}
         self._engines = {e.name: e for e in self.job.engines}
-        self._levels = levels_of(self.job, self.seen)
+        self._levels = levels_of(self.job, self.seen, self.coarse)
+        self._usual = BAD if self.coarse else DEAD
         self._hubs: dict[tuple[str, str, Subject, Parents], int] = {}
         self._hub_at: dict[tuple[str, Subject, int, str], int] = {}
         self._by_engine: dict[tuple[str, str], tuple[Subject, ...]] = {}
@@ -86,15 +91,15 @@ class Network(Versions):
 
     def level(self, effect: Effect, anchor: Anchor) -> str:
         """Which of a cylinder's nested states an effect asks about there."""
-        return self._levels.get(Place(anchor.engine, anchor.cylinder), DEAD) if len(effect.leak) > 1 else BOTH
+        return self._levels.get(Place(anchor.engine, anchor.cylinder), self._usual) if len(effect.leak) > 1 else BOTH
 
     def level_of(self, hub: Effect | None, subject: Subject) -> str:
         """The level of a hub: that of its cylinder, or of the cylinders its part has stood at."""
         if hub is None or len(hub.leak) == 1:
             return BOTH
         if subject.part:
-            return self._levels.get(subject.part, DEAD)
-        return self._levels.get(Place(subject.engine, subject.cylinders[0]), DEAD)
+            return self._levels.get(subject.part, self._usual)
+        return self._levels.get(Place(subject.engine, subject.cylinders[0]), self._usual)
 
     def _hub(self, effect: Effect, subject: Subject, step: int, condition: str) -> int:
         """The variable of a hub there and then, found again or made; -1 where nothing stands behind it."""

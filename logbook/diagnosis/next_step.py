@@ -26,7 +26,9 @@ MOST_STEPS = 12
 MOST_WAITING = 4  # of those that wait for a tool
 LEAST_BITS = 0.002
 SURE_ENOUGH = 0.88  # a repair is proposed when its cause is this sure ...
-WASTE = 4.0  # ... and the minutes it would cost in vain, by chance, are fewer than this
+WASTE = 8.0  # ... and the minutes it would cost in vain, by chance, are fewer than this
+WORTH_TRYING = 0.15  # a cause less likely than this is not repaired on trial
+TRIED = 2.0  # a repair is tried where it tells this many times more by the minute and the money than any test left
 DAY_LONG = 200.0  # minutes of a repair that one wants to be sure of before
 CONFIRMS = 4.0  # how much more a test counts that bears on such a repair directly
 INVASIVE = 1.25  # minutes count for more where something has to be opened
@@ -70,7 +72,10 @@ def propose(belief: Belief, troubles: Sequence[Trouble], most: int = MOST_STEPS)
             if gain.bits >= LEAST_BITS
         ]
         steps[blocked] = sorted(known, key=lambda s: (-s.rate, s.title))[:count]
-    return (*[*repairs(belief, asked), *steps[False]][:most], *steps[True])
+    sure = repairs(belief, asked)
+    told = steps[False][0].rate if steps[False] else 0.0
+    tried = () if sure else attempts(belief, asked, TRIED * told)
+    return (*[*sure, *tried, *steps[False]][:most], *steps[True])
 
 
 def _effort(candidate: Candidate, day: set[int]) -> float:
@@ -158,9 +163,30 @@ def repairs(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
             wasted = (1 - p) * network.knowledge.repairs[fault.repair].minutes
             if p < SURE_ENOUGH or wasted > WASTE or _is_off(network.mounted(NOW), belief, group):
                 continue
-            step = _repair(belief, trouble, group, p)
+            step = _repair(belief, trouble, group, p, "the cause is sure enough, and nothing but the repair proves it")
             found.setdefault(step.title, step)
     return tuple(found.values())
+
+
+def attempts(belief: Belief, troubles: Sequence[Trouble], least: float) -> tuple[Step, ...]:
+    """A repair on trial, where it tells more than ``least`` bits by the minute and the money: the likeliest by those.
+
+    With one fault at work, repairs in falling order of chance over cost have the least expected cost (Heckerman, Breese
+    and Rommelse, 1995).
+    """
+    network = belief.network
+    for trouble in troubles:
+        groups = grouped(network, trouble.causes)
+        worth: dict[float, tuple[Group, float]] = {}
+        for group, p in zip(groups, belief.any_of(groups), strict=True):
+            repair = network.knowledge.repairs[network.knowledge.faults[network.variables[group[0]].fault].repair]
+            cost = repair.minutes + repair.money + SETTING_UP
+            if p >= WORTH_TRYING and _entropy(p) / cost > least and not _is_off(network.mounted(NOW), belief, group):
+                worth.setdefault(round(float(p) / cost, 9), (group, float(p)))
+        if worth:
+            group, p = worth[max(worth)]
+            return (_repair(belief, trouble, group, p, "no test that is left tells as much for its cost"),)
+    return ()
 
 
 def _is_off(mounted: object, belief: Belief, group: Group) -> bool:
@@ -169,7 +195,7 @@ def _is_off(mounted: object, belief: Belief, group: Group) -> bool:
     return bool(part) and not _stands_at(mounted, part)
 
 
-def _repair(belief: Belief, trouble: Trouble, group: Group, p: float) -> Step:
+def _repair(belief: Belief, trouble: Trouble, group: Group, p: float, why: str) -> Step:
     network = belief.network
     lead = leader(belief, group)
     variable = network.variables[lead]
@@ -182,7 +208,7 @@ def _repair(belief: Belief, trouble: Trouble, group: Group, p: float) -> Step:
         kind="fit" if variable.subject.part else "repair",
         subject=subject_words(network.job, variable.subject),
         title=mend(network.job, network.knowledge, variable, cylinder),
-        why="the cause is sure enough, and nothing but the repair proves it",
+        why=why,
         minutes=repair.minutes,
         information=round(_entropy(p), 9),
         rate=round(p / (repair.minutes + SETTING_UP), 9),

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import heapq
 import math
+import random
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 STATES = 3  # the most states of a variable
-WIDE = 1 << 15  # cells of a table from which a second order is tried
+WIDE = 1 << 16  # cells of all tables from which a second order is tried, and more for each doubling
+MOST_ORDERS = 16
+SPREAD = 0.4  # how far costs are off then
 Links = list[set[int]]
 Cliques = dict[int, tuple[int, ...]]
-Cost = Callable[[int, Mapping[int, int], int], tuple[int, int]]
+Cost = Callable[[int, Mapping[int, int], int], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,28 +53,41 @@ def fold(links: Links, touching: int) -> Folded:
     return Folded(tuple(found), tuple(map(tuple, found.values())))
 
 
-def order(sizes: Sequence[int], links: Links, wanted: Sequence[int]) -> tuple[list[int], Cliques]:
+def order(
+    sizes: Sequence[int], links: Links, wanted: Sequence[int], most: int = MOST_ORDERS
+) -> tuple[list[int], Cliques]:
     """The ``wanted`` variables in the order in which they are summed out, and their cliques.
 
-    By the smallest table first, which is quick; where that grows wide, by the fewest new links too, and the better one.
+    By the smallest table first, which is quick; where that grows wide, by the fewest new links too, and both again
+    with costs that are a little off, which seldom helps little where tables are large. The best of them.
     """
     left = {v: sum(1 << w for w in links[v]) for v in wanted}
-    first = _greedy(sizes, left, _smallest)
-    if max(_tables(sizes, first[1]), default=0) <= WIDE:
-        return first
-    second = _greedy(sizes, left, _fewest_links)
-    return min(first, second, key=lambda found: sum(_tables(sizes, found[1])))
+    best = _greedy(sizes, left, _smallest)
+    cells = sum(_tables(sizes, best[1]))
+    for again in range(most):
+        if cells <= WIDE << again // 3:
+            break
+        other = _greedy(sizes, left, _smallest if again % 2 else _fewest_links, again)
+        found = sum(_tables(sizes, other[1]))
+        if found < cells:
+            best, cells = other, found
+    return best
 
 
 def _tables(sizes: Sequence[int], cliques: Cliques) -> list[int]:
     return [math.prod(sizes[w] for w in clique) for clique in cliques.values()]
 
 
-def _greedy(sizes: Sequence[int], links: Mapping[int, int], cost_of: Cost) -> tuple[list[int], Cliques]:
-    """Always the variable that costs least now, then the lowest number. A set of neighbours is the bits of a number."""
+def _greedy(sizes: Sequence[int], links: Mapping[int, int], cost_of: Cost, turn: int = 0) -> tuple[list[int], Cliques]:
+    """Always the variable that costs least now, then the lowest number. A set of neighbours is the bits of a number.
+
+    With a ``turn`` the costs are taken a little higher than they are, for each variable and turn in its own way.
+    """
     left = dict(links)
     three = sum(1 << v for v in left if sizes[v] == STATES)
-    cost = {v: cost_of(v, left, three) for v in left}
+    chance = random.Random(turn)
+    more = {v: 1 + SPREAD * chance.random() if turn else 1.0 for v in left}
+    cost = {v: cost_of(v, left, three) * more[v] for v in left}
     heap = [(least, v) for v, least in cost.items()]
     heapq.heapify(heap)
     found: list[int] = []
@@ -91,25 +107,26 @@ def _greedy(sizes: Sequence[int], links: Mapping[int, int], cost_of: Cost) -> tu
             if new and cost_of is _fewest_links:
                 stale |= left[w]
         for w in _bits(stale):
-            more = cost_of(w, left, three)
-            if more != cost[w]:
-                cost[w] = more
-                heapq.heappush(heap, (more, w))
+            now = cost_of(w, left, three) * more[w]
+            if now != cost[w]:
+                cost[w] = now
+                heapq.heappush(heap, (now, w))
     return found, cliques
 
 
-def _smallest(v: int, left: Mapping[int, int], three: int) -> tuple[int, int]:
+def _smallest(v: int, left: Mapping[int, int], three: int) -> float:
     """Cells of its table."""
     near = left[v] | 1 << v
     more = (near & three).bit_count()
-    return 2 ** (near.bit_count() - more) * STATES**more, 0
+    return float(2 ** (near.bit_count() - more) * STATES**more)
 
 
-def _fewest_links(v: int, left: Mapping[int, int], three: int) -> tuple[int, int]:
+def _fewest_links(v: int, left: Mapping[int, int], three: int) -> float:
     """Links that its neighbours lack among each other, then the cells of its table."""
     near = left[v]
     lacking = sum((near & ~left[w]).bit_count() - 1 for w in _bits(near))
-    return lacking // 2, _smallest(v, left, three)[0]
+    cells = _smallest(v, left, three)
+    return lacking // 2 + cells / (cells + 1)
 
 
 def _bits(members: int) -> Iterator[int]:

@@ -10,7 +10,7 @@ from logbook.diagnosis.answers import CylinderState
 from logbook.diagnosis.belief import Belief, expected_survival
 from logbook.diagnosis.evidence import Finding
 from logbook.diagnosis.grouping import STRONG, grouped, strengths, strong_groups
-from logbook.diagnosis.knowledge import ANY, BOTH, STATE_EFFECT, WEAK
+from logbook.diagnosis.knowledge import ANY, BOTH, DEAD, STATE_EFFECT
 from logbook.diagnosis.latents import Latent, Parents, place_anchor
 from logbook.diagnosis.network import Network
 from logbook.diagnosis.subjects import PART_SCOPES
@@ -66,7 +66,7 @@ def is_bad(belief: Belief, finding: Finding) -> bool:
 
 def named_state(level: str, chances: tuple[float, ...]) -> CylinderState:
     """The state that is likely enough to be named; weak where it is one of weak and dead but not clear which."""
-    names: tuple[CylinderState, ...] = STATE_NAMES if level == BOTH else ("fires", "weak" if level == WEAK else "dead")
+    names: tuple[CylinderState, ...] = STATE_NAMES if level == BOTH else ("fires", "dead" if level == DEAD else "weak")
     best = max(range(len(chances)), key=lambda i: (chances[i], i))
     if chances[best] >= SURE_STATE:
         return names[best]

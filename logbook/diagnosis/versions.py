@@ -160,8 +160,11 @@ class Versions:
         known = [s for s in known if s.part or self._in_trouble(s)]
         places = {(p.engine, p.cylinder) for p in event.places}
         engine = event.engine or next((p.engine for p in event.places), "")
-        touched = [s for s in dict.fromkeys(known) if not s.part and any((s.engine, c) in places for c in s.cylinders)]
-        if touched or change.of == "places":
+        reached = all if change.of == "within" else any
+        touched = [
+            s for s in dict.fromkeys(known) if not s.part and reached((s.engine, c) in places for c in s.cylinders)
+        ]
+        if touched or change.of != "engine":
             return touched
         return [s for s in dict.fromkeys(known) if not s.part and s.engine == engine]
 

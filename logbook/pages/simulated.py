@@ -12,17 +12,18 @@ from logbook.pages.words import capital, counted
 
 WORDS = (
     "Jobs drawn by a generator with a structure of its own and told by an imperfect tester, "
-    "each figure with the range that its number of jobs leaves open (95 %)."
+    "each figure with the range that its number of jobs leaves open (95 %). "
+    "A repair that mends is no part of the minutes; one in vain is."
 )
 # Key of the report, what it is called, what was hoped for.
 _FIGURES = (
     ("top_cause_right", "the first cause was the true one", "0.92, with the rates off 0.88"),
     ("right_when_sure", "right where it was at least 0.95 sure", "0.95"),
     ("got_sure", "got that sure at all", ""),
-    ("several_named_when_true", "two faults named where there were two, a repair looked at", "0.70"),
-    ("several_named_when_two_stop_it", "the same where each of the two keeps it from firing", ""),
-    ("several_named_before_repair", "two faults named before any repair", ""),
-    ("several_named_when_not", "two faults named where there was one", ""),
+    ("several_named_when_true", "several faults named where there were several, after the proof", "0.70"),
+    ("several_named_when_two_stop_it", "the same where two things keep it from firing, each for itself", ""),
+    ("several_named_before_repair", "several faults named before any repair", ""),
+    ("several_named_when_not", "several faults named where there was one", ""),
     ("minutes_saved_against_textbook", "minutes saved against a fixed order of tests", "0.30"),
     ("textbook_right_when_sure", "the fixed order right where it got sure", ""),
     ("misreading_precision", "entries to check again that were written wrongly", "0.75"),

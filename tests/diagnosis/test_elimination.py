@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
-from logbook.diagnosis.elimination import Graph, Plan
-from logbook.diagnosis.ordering import STATES
+from logbook.diagnosis.elimination import Graph, Plan, TooWide
+from logbook.diagnosis.ordering import STATES, order
 
 from .random_networks import draw, enumerate_all, graph_of
 
@@ -108,6 +110,36 @@ def test_a_graph_too_wide_is_cut_and_stays_exact_while_few_are_fixed() -> None:
         assert cut > 0 or Plan(graph).widest <= 16
         assert z == pytest.approx(exact_z, rel=1e-10)
         assert found == pytest.approx(expected, abs=1e-10)
+
+
+def test_a_plan_that_would_take_too_much_in_all_is_refused() -> None:
+    graph, _ = graph_of(draw(np.random.default_rng(13), 9, 9))
+    whole = Plan(graph)
+    assert Plan(graph, most_cells=whole.cells).cells == whole.cells
+    with pytest.raises(TooWide, match="in all"):
+        Plan(graph, limit=whole.widest // 2, most_cells=whole.cells // 2)
+
+
+def test_more_orders_never_make_wider_tables() -> None:
+    rng = np.random.default_rng(23)
+    narrower = 0
+    for _ in range(12):
+        graph, _ = graph_of(draw(rng, 40, 40))
+        links: list[set[int]] = [set() for _ in graph.sizes]
+        for v, w in graph.pairs:
+            links[v].add(w)
+            links[w].add(v)
+        wanted = [v for v, near in enumerate(links) if near]
+        one, many = (
+            sum(
+                math.prod(graph.sizes[w] for w in clique)
+                for clique in order(graph.sizes, links, wanted, most)[1].values()
+            )
+            for most in (0, 16)
+        )
+        assert many <= one
+        narrower += many < one
+    assert narrower >= 3
 
 
 def test_the_bounded_answer_keeps_its_bound() -> None:

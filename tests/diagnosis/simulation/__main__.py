@@ -38,14 +38,17 @@ def _bounded(number: int, setting: Setting, stream: int, seconds: float) -> tria
     def give_up(*_: object) -> None:
         raise TimeoutError
 
+    job, result = trial.begin(number, setting, stream)
+    true = replace(result, unfinished=True)
     signal.signal(signal.SIGVTALRM, give_up)
     signal.setitimer(signal.ITIMER_VIRTUAL, seconds)
     try:
-        return trial.run(number, setting, stream)
+        trial.finish(job, result, number, setting, stream)
     except TimeoutError:
-        return trial.Result(unfinished=True)
+        return true
     finally:
         signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+    return result
 
 
 def _in_order(asked: argparse.Namespace, chosen: tuple[Setting, ...], streams: list[int]) -> list[list[trial.Result]]:

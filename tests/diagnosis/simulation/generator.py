@@ -81,7 +81,10 @@ _AT_RANDOM = (
 
 @dataclass(frozen=True)
 class Answer:
-    """A line of the log as the tester wrote it, the minutes that it took, and whether he slipped."""
+    """A line of the log as the tester wrote it, the minutes that it took, and whether he slipped.
+
+    A repair that mends takes none: it has to be done in any case, by whatever way it was found. One in vain takes all.
+    """
 
     line: str
     minutes: float
@@ -124,11 +127,13 @@ class Job:
         """
         head = request.partition("@")[0].strip().removeprefix("proved ")
         kind = next((k for k in _BY_LENGTH if re.match(rf"{re.escape(k)}\b", head)), None)
+        before = len(self.tester.engine.troubles)
         line = _HANDLERS[kind](self.tester, head, kind) if kind else None
         if kind is None or line is None:
             return None
         whole = line if kind in _BENCH else f"{line} @ {self.tester.condition}"
-        return Answer(whole, minutes(kind), self.tester.has_slipped())
+        mended = kind in DATA["mends"] and len(self.tester.engine.troubles) < before
+        return Answer(whole, 0.0 if mended else minutes(kind), self.tester.has_slipped())
 
     def note(self, answer: Answer) -> None:
         """Write an answer into the log."""

@@ -6,7 +6,7 @@ from collections import Counter
 
 import pytest
 
-from . import generator, textbook
+from . import generator, textbook, trial
 from .truth import CARDS, DATA, Engine, Setting, Trouble
 
 NUMBERS = range(120)
@@ -67,6 +67,22 @@ def test_a_swap_takes_the_trouble_along() -> None:
     assert [engine.state(n, "warm") for n in (2, 4)] == ["fires", "dead"]
     job.answer("put back coil: 2 4")
     assert [engine.state(n, "warm") for n in (2, 4)] == ["dead", "fires"]
+
+
+def test_a_repair_that_mends_takes_no_time_of_the_search_and_one_in_vain_takes_all() -> None:
+    job = generator.start(1, Setting(cards=(CARDS[0],), careless=0.0))
+    job.tester.engine.troubles[:] = [Trouble("injector wiring", ("place", "2"), 0.99)]
+    tries = [job.answer(f"repair {part} connector: 2") for part in ("coil", *("injector",) * 9)]
+    spent = [a.minutes for a in tries if a]
+    assert spent[0] == DATA["minutes"]["repair"]
+    assert spent.count(0.0) == 1  # once it is mended, the next are in vain
+
+
+def test_a_trial_ends_with_the_proof_and_keeps_what_was_true_when_it_runs_out_of_time() -> None:
+    job, result = trial.begin(3, Setting(second=1.0), 9)
+    trial.finish(job, result, 3, Setting(second=1.0), 9)
+    assert job.text.rstrip().rpartition("\n")[2].startswith("cut-out: ")
+    assert result.several_true
 
 
 def test_what_the_engine_lacks_is_not_answered() -> None:

@@ -1,8 +1,8 @@
 """The diagnosis tried on simulated jobs: how often it is right, how well it knows that, and how fast it gets there.
 
 One trial is one hidden engine: the program's first proposal is done and written into the log until one cause is at
-0.95 or the tests run out, and on until the cylinder fires, which is where a second fault shows; then the same engine
-again in the fixed order of the textbook.
+0.95 or the tests run out, and on until the repair is proved by the look that the program asks for, which is where a
+second fault shows; then the same engine again in the fixed order of the textbook.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from typing import Any
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.diagnose import MISREADING, believe, misreadings
 from logbook.diagnosis.grouping import Group
-from logbook.diagnosis.next_step import MOST_STEPS, propose
+from logbook.diagnosis.next_step import MOST_STEPS, open_troubles, propose
 from logbook.diagnosis.suspects import chance, suspects_of
 from logbook.diagnosis.trouble import Trouble, troubles
 from logbook.job.ledger import build
@@ -32,7 +32,8 @@ NAMES: dict[str, list[str]] = tomllib.loads(
 SURE = 0.95
 MOST_TESTS = 14
 FEW = 3  # proposals that are worked out first; one of them can nearly always be done
-MOST_AFTER = 6  # steps after the sure answer, until the cylinder fires
+MOST_AFTER = 10  # steps after the sure answer, until the repair is proved
+PROOF = "proved"  # how a proposal begins that proves a repair
 MOST_OF_BOOK = 24
 EVERY = 3  # the book is tried on every third job
 Cause = tuple[str, tuple[str, str]]  # mode, where
@@ -46,7 +47,7 @@ class Result:
     sure: bool = False
     several: bool = False
     several_true: bool = False
-    several_stop: bool = False  # two of the true causes would each keep it from firing alone
+    several_stop: bool = False  # two things, no one of which mends the other, each keep it from firing
     several_after: bool = False  # 'several' named once a repair or an exchange was looked at
     brier: float = 1.0
     forecasts: list[tuple[float, bool]] = field(default_factory=list)
@@ -101,13 +102,19 @@ def is_true(answer: Answer, group: Group, causes: Sequence[Cause]) -> bool:
     return False
 
 
-def run(number: int, setting: Setting, stream: int) -> Result:
-    """One trial: the program's way to a sure answer and on to a cylinder that fires, then the textbook's."""
+def begin(number: int, setting: Setting, stream: int) -> tuple[generator.Job, Result]:
+    """A hidden engine with nothing but the complaint in its log, and a result with nothing but what is true of it."""
     job = generator.start(number, setting, stream)
     cylinder = min(job.truth.causes)
+    acting = job.tester.engine.acting(cylinder, job.truth.condition)
+    stops = {t.where for t in acting if t.level > 1 - FIRES_ABOVE}
+    return job, Result(several_true=len(job.truth.causes[cylinder]) > 1, several_stop=len(stops) > 1)
+
+
+def finish(job: generator.Job, result: Result, number: int, setting: Setting, stream: int) -> None:
+    """One trial: the program's way to a sure answer and on to a proved repair, then the textbook's."""
+    cylinder = min(job.truth.causes)
     causes = sorted(job.truth.causes[cylinder])
-    stops = sum(t.level > 1 - FIRES_ABOVE for t in job.tester.engine.acting(cylinder, job.truth.condition))
-    result = Result(several_true=len(causes) > 1, several_stop=stops > 1)
     asked: set[str] = set()
     answer = answer_of(job.text, cylinder)
     while max(answer.chances, default=0.0) < SURE and result.tests < MOST_TESTS and _ask(job, answer, asked):
@@ -117,19 +124,15 @@ def run(number: int, setting: Setting, stream: int) -> Result:
         result.minutes = job.spent
     _score(result, answer, causes)
     for _ in range(MOST_AFTER):
-        if _fires(answer) or not _ask(job, answer, asked):
-            break
+        proof = _ask(job, answer, asked)
         answer = answer_of(job.text, cylinder)
+        if not proof or (proof.startswith(PROOF) and not open_troubles(answer.everything)):
+            break
     result.several_after = answer.several >= 0.5
     result.flags = _flags(job, answer.belief)
     if number % EVERY == 0:
         result.book = True
         _textbook(result, number, setting, stream, cylinder, causes)
-    return result
-
-
-def _fires(answer: Answer) -> bool:
-    return answer.trouble is None or answer.trouble.state == "fires"
 
 
 def _flags(job: generator.Job, belief: Belief) -> list[tuple[float, bool]]:
@@ -139,12 +142,12 @@ def _flags(job: generator.Job, belief: Belief) -> list[tuple[float, bool]]:
     return [(doubts[entry][0], slip) for entry, slip in zip(dated, job.slips, strict=True) if entry in doubts]
 
 
-def _ask(job: generator.Job, answer: Answer, asked: set[str]) -> bool:
-    """Do the first proposal that can be done here."""
-    return any(_first_done(job, answer, asked, most) for most in (FEW, MOST_STEPS))
+def _ask(job: generator.Job, answer: Answer, asked: set[str]) -> str:
+    """Do the first proposal that can be done here; what was done, '' where nothing can."""
+    return _first_done(job, answer, asked, FEW) or _first_done(job, answer, asked, MOST_STEPS)
 
 
-def _first_done(job: generator.Job, answer: Answer, asked: set[str], most: int) -> bool:
+def _first_done(job: generator.Job, answer: Answer, asked: set[str], most: int) -> str:
     for step in propose(answer.belief, answer.everything, most):
         request = step.log_as.strip()
         if request in asked or step.blocked:
@@ -153,8 +156,10 @@ def _first_done(job: generator.Job, answer: Answer, asked: set[str], most: int) 
         found = job.answer(request)
         if found is not None:
             job.note(found)
-            return True
-    return False
+            if "now" in found.line or request.startswith(PROOF):
+                asked.clear()  # something was changed: what was asked before may be asked again
+            return request
+    return ""
 
 
 def _score(result: Result, answer: Answer, causes: Sequence[Cause]) -> None:
@@ -206,7 +211,7 @@ def mean_interval(values: Sequence[float]) -> tuple[float, float, float]:
     return mean, mean - half, mean + half
 
 
-def calibration(results: Sequence[Result], bins: int = 10) -> Iterator[dict[str, float]]:
+def calibration(results: Sequence[Result], bins: int = 20) -> Iterator[dict[str, float]]:
     """Forecasts in bins of equal count: the mean forecast, how often it came true, and the standard error."""
     forecasts = sorted(f for r in results for f in r.forecasts)
     size = max(len(forecasts) // bins, 1)
