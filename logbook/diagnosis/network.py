@@ -43,6 +43,9 @@ class Network(Versions):
         self._usual = BAD if self.coarse else DEAD
         self._hubs: dict[tuple[str, str, Subject, Parents], int] = {}
         self._hub_at: dict[tuple[str, Subject, int, str], int] = {}
+        self._behind_hub: dict[tuple[str, Subject], tuple[tuple[str, Effect | None, Subject], ...]] = {}
+        self._changes: dict[tuple[str, Subject], tuple[int, ...]] = {}
+        self._rows_of: dict[tuple[str, str, str, str, str], Rows] = {}
         self._by_engine: dict[tuple[str, str], tuple[Subject, ...]] = {}
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
         self._mounted: dict[int, Mounted] = {}
@@ -86,8 +89,14 @@ class Network(Versions):
             for subject in self._subjects(scope, effect, anchor, stood):
                 index = self._hub(hub, subject, step, condition) if hub else self.version(name, subject, step)
                 if index >= 0:
-                    found[index] = effect.rows(name, condition, own, self.level_of(hub, subject))
+                    found[index] = self._rows(effect, name, condition, own, self.level_of(hub, subject))
         return tuple(sorted(found.items()))
+
+    def _rows(self, effect: Effect, name: str, condition: str, own: str, theirs: str) -> Rows:
+        key = effect.name, name, condition, own, theirs
+        if key not in self._rows_of:
+            self._rows_of[key] = effect.rows(name, condition, own, theirs)
+        return self._rows_of[key]
 
     def level(self, effect: Effect, anchor: Anchor) -> str:
         """Which of a cylinder's nested states an effect asks about there."""
@@ -105,21 +114,43 @@ class Network(Versions):
         """The variable of a hub there and then, found again or made; -1 where nothing stands behind it."""
         if not self.knowledge.by_condition(effect):
             condition = ANY
-        at = (effect.name, subject, bisect_right(self._epochs, step), condition)
+        at = (effect.name, subject, bisect_right(self._changes_behind(effect, subject), step), condition)
         if at not in self._hub_at:
             self._hub_at[at] = self._find_hub(effect, subject, step, condition)
         return self._hub_at[at]
 
+    def _stands_behind(self, effect: Effect, subject: Subject) -> tuple[tuple[str, Effect | None, Subject], ...]:
+        """What stands behind a hub: a fault or another hub by its name, and what it belongs to."""
+        key = effect.name, subject
+        if key not in self._behind_hub:
+            found = []
+            for name in effect.q:
+                other = self.knowledge.effects.get(name)
+                scope = other.hub if other else self.knowledge.faults[name].scope
+                found += [(name, other, near) for near in self._touching(scope, subject)]
+            self._behind_hub[key] = tuple(found)
+        return self._behind_hub[key]
+
+    def _changes_behind(self, effect: Effect, subject: Subject) -> tuple[int, ...]:
+        """The steps at which a fault behind a hub got a new version."""
+        key = effect.name, subject
+        if key not in self._changes:
+            steps: set[int] = set()
+            for name, other, near in self._stands_behind(effect, subject):
+                if other:
+                    steps.update(self._changes_behind(other, near))
+                else:
+                    steps.update(self.variables[v].since for v in self.versions.get((name, near), ()))
+            self._changes[key] = tuple(sorted(steps))
+        return self._changes[key]
+
     def _find_hub(self, effect: Effect, subject: Subject, step: int, condition: str) -> int:
         own = self.level_of(effect, subject)
         found: dict[int, Rows] = {}
-        for name in effect.q:
-            other = self.knowledge.effects.get(name)
-            scope = other.hub if other else self.knowledge.faults[name].scope
-            for near in self._touching(scope, subject):
-                index = self._hub(other, near, step, condition) if other else self.version(name, near, step)
-                if index >= 0:
-                    found[index] = effect.rows(name, condition, own, self.level_of(other, near))
+        for name, other, near in self._stands_behind(effect, subject):
+            index = self._hub(other, near, step, condition) if other else self.version(name, near, step)
+            if index >= 0:
+                found[index] = self._rows(effect, name, condition, own, self.level_of(other, near))
         key = (effect.name, own, subject, tuple(sorted(found.items())))
         if not found:
             return -1

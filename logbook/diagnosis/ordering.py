@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 STATES = 3  # the most states of a variable
-WIDE = 1 << 16  # cells of all tables from which a second order is tried, and more for each doubling
+WIDE = 1 << 18  # cells of all tables from which a second order is tried, and more for each doubling
 MOST_ORDERS = 16
 SPREAD = 0.4  # how far costs are off then
 Links = list[set[int]]

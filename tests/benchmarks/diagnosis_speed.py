@@ -20,6 +20,7 @@ from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.diagnose import believe, diagnose
 from logbook.diagnosis.gains import gains
 from logbook.diagnosis.next_step import all_candidates, open_troubles
+from logbook.diagnosis.suspects import history, suspects_of
 from logbook.diagnosis.trouble import troubles
 from logbook.job.ledger import build
 from logbook.job.model import Job
@@ -89,7 +90,15 @@ def measure(swaps: int, readings: int, times: int) -> dict[str, float]:
         _ = belief.marginals
         return belief
 
+    def with_history() -> None:
+        """The chances of every cause of every cylinder in trouble after each entry, on top of the last state."""
+        belief = marginals()
+        for trouble in troubles(belief):
+            for suspect in suspects_of(belief, trouble):
+                history(belief, suspect)
+
     own = timed(marginals, times)
+    entries = timed(with_history, times)
     belief = marginals()
     asked = open_troubles(troubles(belief))
     found = all_candidates(belief, asked)[:40]
@@ -103,6 +112,7 @@ def measure(swaps: int, readings: int, times: int) -> dict[str, float]:
         "cells_of_the_largest_table": belief.plan.widest,
         "marginals_ms_median": last,
         "marginals_ms_p95": sorted(own)[int(0.95 * (len(own) - 1))],
+        "history_over_last_state": (median(entries) - last) / last,
         "candidates": len(found),
         "gains_ms_median": median(weighing),
         "whole_diagnosis_over_last_state": whole / last,
