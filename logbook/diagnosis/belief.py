@@ -58,6 +58,7 @@ class Belief:
         self._plans: dict[frozenset[int], Plan] = {}
         self._sums: dict[tuple[int, ...], tuple[float, Array]] = {}
         self._histories: dict[tuple[int, ...], tuple[Array, Array]] = {}
+        self._states: dict[int, tuple[float, ...]] = {}
 
     def _planned(self, findings: tuple[Finding, ...], limit: int, whole: bool) -> tuple[tuple[Finding, ...], Plan]:
         """The plan; where the job is too wide for any, without its dullest readings, a tenth at a time."""
@@ -143,6 +144,11 @@ class Belief:
 
     def state(self, latent: int) -> tuple[float, ...]:
         """P(absent, present) or P(fires, weak, dead) of a latent, with all evidence."""
+        if latent not in self._states:
+            self._states[latent] = self._state(latent)
+        return self._states[latent]
+
+    def _state(self, latent: int) -> tuple[float, ...]:
         z, slopes = self._solved
         g = slopes[len(self.network.variables) + latent]
         like = self.products_now[0, latent]

@@ -34,13 +34,12 @@ class Finding:
 
 def matching(knowledge: Knowledge, reading: Reading) -> list[TestRow]:
     """The rows that read this kind of entry."""
-    return [row for row in knowledge.tests if _matches(row, reading)]
+    return [row for row in knowledge.by_kind.get(reading.test, ()) if _matches(row, reading)]
 
 
 def _matches(row: TestRow, reading: Reading) -> bool:
     return (
-        row.kind == reading.test
-        and (not row.part or row.part == reading.part_kind)
+        (not row.part or row.part == reading.part_kind)
         and row.slot == reading.slot
         and set(row.qualifiers) <= set(reading.qualifiers)
         and not set(row.without) & set(reading.qualifiers)
@@ -120,14 +119,10 @@ def _anchor(job: Job, row: TestRow, network: Network, reading: Reading) -> Ancho
     if of == "bank":
         return Anchor(engine, bank=reading.bank or _bank_name(job, engine, reading.place)) if job.engines else None
     place = reading.place
-    part = reading.part if reading.part and _has_variables(network, reading.part) else ""
+    part = reading.part if reading.part in network.parts_asked_of else ""
     if place is None and not part:
         return None
     return Anchor(place.engine if place else engine, place.cylinder if place else 0, part)
-
-
-def _has_variables(network: Network, part: str) -> bool:
-    return any(subject.part == part for _, subject in network.versions)
 
 
 def _bank_name(job: Job, engine: str, place: Place | None) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from importlib import resources
 from typing import Any
 
@@ -163,6 +163,11 @@ class Knowledge:
     clues: Mapping[str, Mapping[str, float]]
     conditions: Mapping[str, str]  # word of the log -> condition
     _hangs: dict[str, bool] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def by_kind(self) -> Mapping[str, tuple[TestRow, ...]]:
+        """The rows that read each kind of entry."""
+        return {kind: tuple(row for row in self.tests if row.kind == kind) for kind in {row.kind for row in self.tests}}
 
     def by_condition(self, effect: Effect) -> bool:
         """Whether the effect, or a hub before it, hangs on the condition."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Set
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -55,6 +56,11 @@ class Network(Versions):
         self._parents_of: dict[tuple[str, Anchor, int, str], Parents] = {}
 
     # --- looking things up ---
+
+    @cached_property
+    def parts_asked_of(self) -> frozenset[str]:
+        """The parts that have faults to ask about."""
+        return frozenset(subject.part for _, subject in self.versions if subject.part)
 
     def mounted(self, step: int) -> Mounted:
         """Which part stood where after a step."""

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.problems import Weight
+from logbook.text.limits import MOST_TAGS
 
 
 class Fault(NamedTuple):
@@ -400,5 +401,13 @@ ROWS: tuple[Fault, ...] = (
         "Short words stand everywhere, so masking them would garble the text.",
         "owner: Bo\n",
         "owner: Bo of the ferry house\n",
+    ),
+    Fault(
+        "tags too many", 567, _E, "Too many parts in one log",
+        "A log may declare {most} parts; '{tag}' and those behind it are not taken up.",
+        "begin another log for the rest, one for each donor",
+        "Each declared part has a page of its own; a log with thousands of them is a slip or a list from elsewhere.",
+        "".join(f"parts coil: A{n + 1}-A{n + 100}\n" for n in range(0, MOST_TAGS + 100, 100)),
+        "".join(f"parts coil: A{n + 1}-A{n + 100}\n" for n in range(0, MOST_TAGS, 100)),
     ),
 )  # fmt: skip

@@ -14,6 +14,7 @@ from logbook.job.standing import Standing
 from logbook.problems import Problem
 from logbook.spans import Span
 from logbook.text.entries import Entry, Log
+from logbook.text.limits import MOST_TAGS
 
 SEATED_KINDS = ("coil", "lead", "plug", "injector")
 SPARES: tuple[Origin, ...] = ("new", "used", "rebuilt", "unknown")
@@ -32,6 +33,7 @@ class Workshop:
     donors: dict[str, Donor] = field(default_factory=dict)
     parts: dict[str, Part] = field(default_factory=dict)
     tags: dict[str, list[str]] = field(default_factory=dict)  # tag -> part ids
+    declared: int = 0  # tags so far
     spares: dict[tuple[str, str], str] = field(default_factory=dict)  # (kind, 'new') -> the latest one
     fitted: Counter[str] = field(default_factory=Counter)  # spares fitted in one place, to tell them apart
     away: dict[tuple[str, ...], str] = field(default_factory=dict)  # parts of other logs, however they are called
@@ -165,6 +167,11 @@ class Workshop:
         if any(part.donor == donor or not part.donor for part in earlier):
             first = self.span_of(earlier[0].declared)
             self.complain("declared twice", span, first, tag=tag, kind=_a(kind))
+            return
+        self.declared += 1
+        if self.declared > MOST_TAGS:
+            if self.declared == MOST_TAGS + 1:
+                self.complain("tags too many", span, most=MOST_TAGS, tag=tag)
             return
         if donor and donor not in self.donors and donor not in SPARES:
             self.complain("donor undeclared", entry.span, donor=donor)

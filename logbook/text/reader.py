@@ -15,7 +15,7 @@ from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note, Value, Written
 from logbook.text.faults import problem
 from logbook.text.heads import Marks, find_kind, read_head, read_marks
-from logbook.text.limits import MOST_CHARACTERS, MOST_LINE_CHARACTERS, MOST_OPENED, MOST_PROBLEMS
+from logbook.text.limits import MOST_CHARACTERS, MOST_ENTRIES, MOST_LINE_CHARACTERS, MOST_OPENED, MOST_PROBLEMS
 from logbook.text.lines import count_lines
 from logbook.text.memory import MEMORY
 from logbook.text.notes import NoteGatherer
@@ -107,7 +107,7 @@ class _Reading:
 
     def line(self, number: int) -> None:
         """Reads one line."""
-        if self.state.errors >= MOST_PROBLEMS:
+        if self.state.errors >= MOST_PROBLEMS or len(self.entries) >= MOST_ENTRIES:
             self._give_up(number)
             return
         start, end = self.source.starts[number - 1], self._end(number)
@@ -162,7 +162,7 @@ class _Reading:
             self._lose(number)
 
     def _give_up(self, number: int) -> None:
-        """Behind too many errors the rest of the log counts as problem lines."""
+        """Behind too many errors or entries the rest of the log counts as problem lines."""
         start, end = self.source.starts[number - 1], self._end(number)
         if not self.state.normal[start:end].strip():
             self.sorts.append("blank")
@@ -170,8 +170,13 @@ class _Reading:
         if not self.gave_up:
             self.gave_up = True
             self._close()
-            message = f"The log has {MOST_PROBLEMS} errors; from here on it is not read."
-            self.state.add(problem(709, Span(start, end), message, "mend those above first; is this a log at all?"))
+            span = Span(start, end)
+            if len(self.entries) >= MOST_ENTRIES:
+                message = f"The log has {MOST_ENTRIES} entries; from here on it is not read."
+                self.state.add(problem(710, span, message, "begin another log here"))
+            else:
+                message = f"The log has {MOST_PROBLEMS} errors; from here on it is not read."
+                self.state.add(problem(709, span, message, "mend those above first; is this a log at all?"))
         self._lose(number)
 
     def _end(self, number: int) -> int:

@@ -28,8 +28,6 @@ def measure(folder: Path, jobs: int) -> dict[str, Figure]:
         "reading, other numbers in each log": _against_the_floor(
             folder, [_varied(raw, chance) for _ in range(again) for raw in logs]
         ),
-        "reading, all as one log": _against_the_floor(folder, [b"\n".join(logs * again)]),
-        "reading, a dense megabyte": _against_the_floor(folder, [_dense(chance)]),
     }
 
 
@@ -59,10 +57,3 @@ def _against_the_floor(folder: Path, logs: Sequence[bytes]) -> Figure:
 def _varied(raw: bytes, chance: random.Random) -> bytes:
     """The same lines with other last digits; dates, tags and names of files stay."""
     return re.sub(rb"(?<![\w.-])[1-9]\d(?![\w-])", lambda found: b"%c%d" % (found[0][0], chance.randrange(10)), raw)
-
-
-def _dense(chance: random.Random) -> bytes:
-    """A megabyte of cut-out tests, no two alike."""
-    rows = (", ".join(f"{n} {chance.randrange(10, 99)}" for n in range(1, 9)) for _ in range(15_000))
-    lines = (f"cut-out: {row} @ {chance.randrange(600, 900)} rpm\n" for row in rows)
-    return "".join(("engine: V8, left 1 3 5 7, right 2 4 6 8\n", *lines)).encode()

@@ -9,6 +9,7 @@ import time
 import pytest
 
 from logbook.text.card import engine_card
+from logbook.text.limits import MOST_ENTRIES
 from logbook.text.reader import read
 
 TASTE = """\
@@ -127,5 +128,6 @@ def test_thousands_of_engines_or_donors_end(line: str) -> None:
     tags = [f"{letter}{number}" for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" for number in range(1, 900)]
     begun = time.process_time()
     log = read("log.txt", "\n".join(line.format(tag) for tag in tags).encode())
-    assert len(log.entries) == len(tags)
+    assert len(log.entries) == MOST_ENTRIES < len(tags)
+    assert [p.number for p in log.problems if p.span.start == log.text.index(line.format(tags[MOST_ENTRIES]))] == [710]
     assert time.process_time() - begun < 30

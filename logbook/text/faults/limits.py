@@ -6,6 +6,7 @@ from logbook.text.faults.row import DOUBT, ERROR, Fault
 from logbook.text.limits import (
     MOST_CHARACTERS,
     MOST_DIGITS,
+    MOST_ENTRIES,
     MOST_LINE_CHARACTERS,
     MOST_MEMBERS,
     MOST_NOTE_CHARACTERS,
@@ -85,6 +86,14 @@ LIMITS: tuple[Fault, ...] = (
         "Too many problems",
         f"A log may have {MOST_PROBLEMS} problems. Behind so many errors the rest of it is not read.",
         "gizmo: 3\n" * (MOST_PROBLEMS + 1),
+        "job: x",
+    ),
+    Fault(
+        710,
+        ERROR,
+        "Too many entries",
+        f"A log may have {MOST_ENTRIES} entries. The rest of it is not read.",
+        "fuel: 1 l\n" * (MOST_ENTRIES + 1),
         "job: x",
     ),
 )
