@@ -10,13 +10,13 @@ import json
 import os
 import pickle
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import logbook
-from logbook.output.record import digest
+from logbook.output.record import digest, new_digest
 from logbook.output.writing import CannotWrite, write_in_place
 
 Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash; ABSENT where there was nothing
@@ -25,6 +25,7 @@ ABSENT: Stamp = (-1, 0, 0, "")
 JUST_CHANGED_NS = 2_000_000_000  # a file this fresh at the last run may have changed again within one tick of its clock
 
 _VERSION = 1
+_PIECE = 1 << 18  # bytes that are written at once
 _LIBRARIES = ("click", "jinja2", "markdown_it", "matplotlib", "numpy", "PIL")
 
 
@@ -143,21 +144,37 @@ def _read_made(path: Path, seen: Seen) -> dict[str, Any] | None:
     return made
 
 
-def _pickled(made: Mapping[str, object]) -> bytes:
-    """One after another: what a pickler must bear in mind of one log is nothing to the next."""
-    buffer = io.BytesIO()
-    pickler = pickle.Pickler(buffer, protocol=5)
+def _pickled(made: Mapping[str, object], digest: hashlib.blake2b) -> Iterator[bytes]:
+    """One after another: what a pickler must bear in mind of one log is nothing to the next.
+
+    In pieces, so that what is remembered of thousands of logs never lies in memory twice. ``digest`` is brought up.
+    """
+    waiting = io.BytesIO()
     for named in made.items():
-        pickler.dump(named)
-        pickler.clear_memo()
-    return buffer.getvalue()
+        waiting.write(pickle.dumps(named, protocol=5))
+        if waiting.tell() >= _PIECE:
+            yield from _taken(waiting, digest)
+    yield from _taken(waiting, digest)
+
+
+def _taken(waiting: io.BytesIO, digest: hashlib.blake2b) -> Iterator[bytes]:
+    piece = waiting.getvalue()
+    digest.update(piece)
+    waiting.seek(0)
+    waiting.truncate()
+    yield piece
 
 
 def remember(memory: Memory, made: Mapping[str, object]) -> bool:
     """Keep ``memory`` for the next run. False where the cache folder cannot be written: then that run starts afresh."""
     seen = memory.seen
-    pickled = _pickled(made)
-    seen.pickled = digest(pickled)
+    whole = new_digest()
+    try:
+        memory.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        write_in_place(memory.folder / "made.pickle", b"", more=_pickled(made, whole))
+    except (CannotWrite, OSError):
+        return False
+    seen.pickled = whole.hexdigest()
     encoded = json.dumps(
         {
             "code": seen.code,
@@ -174,8 +191,6 @@ def remember(memory: Memory, made: Mapping[str, object]) -> bool:
         separators=(",", ":"),
     ).encode()
     try:
-        memory.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        write_in_place(memory.folder / "made.pickle", pickled)
         write_in_place(memory.folder / "seen.json", encoded)
     except (CannotWrite, OSError):
         return False

@@ -21,7 +21,11 @@ VERSION = 1
 
 def digest(data: bytes) -> str:
     """The hash by which content is known everywhere: 32 hex digits."""
-    return hashlib.blake2b(data, digest_size=16).hexdigest()
+    return new_digest(data).hexdigest()
+
+
+def new_digest(data: bytes = b"") -> hashlib.blake2b:
+    return hashlib.blake2b(data, digest_size=16)
 
 
 def digest_of_file(path: Path) -> str | None:

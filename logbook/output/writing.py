@@ -1,6 +1,6 @@
 """The one module that writes: each file beside its place, then moved in; what fails leaves what was there.
 
-Everything that changes a disk goes through the six operations at the top, so that a test can make any one of them
+Everything that changes a disk goes through the seven operations at the top, so that a test can make any one of them
 fail, in turn, and see what is left.
 """
 
@@ -10,7 +10,7 @@ import contextlib
 import os
 import stat
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 
@@ -35,7 +35,16 @@ class Busy(Exception):
 
 def _create(path: Path, data: bytes) -> None:
     """A new file with ``data``; whatever stood at ``path`` is gone first (a staged leftover, never a page)."""
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), 0o666)
+    _write(path, os.O_CREAT | os.O_TRUNC, data)
+
+
+def _append(path: Path, data: bytes) -> None:
+    """More of a file that was just created."""
+    _write(path, os.O_APPEND, data)
+
+
+def _write(path: Path, how: int, data: bytes) -> None:
+    handle = os.open(path, os.O_WRONLY | how | getattr(os, "O_BINARY", 0), 0o666)
     try:
         view = memoryview(data)
         while view:
@@ -105,8 +114,9 @@ class ChangedMeanwhile(Exception):
     """A file is not what it was when it was read; it is left as it is now."""
 
 
-def write_in_place(path: Path, data: bytes, instead_of: bytes | None = None) -> None:
-    """Write beside ``path`` and move in. A link is followed, so its target changes; permissions stay.
+def write_in_place(path: Path, data: bytes, instead_of: bytes | None = None, more: Iterable[bytes] = ()) -> None:
+    """Write ``data`` and ``more`` beside ``path`` and move in. A link is followed, so its target changes; permissions
+    stay.
 
     ``instead_of``: what the file held when it was read; where it holds something else by now, ``ChangedMeanwhile``.
     """
@@ -115,6 +125,8 @@ def write_in_place(path: Path, data: bytes, instead_of: bytes | None = None) -> 
     try:
         write_new(beside, data)
         with _said_plainly(path):
+            for piece in more:
+                _append(beside, piece)
             if target.exists():
                 _chmod(beside, stat.S_IMODE(target.stat().st_mode))
             if instead_of is not None and target.read_bytes() != instead_of:
