@@ -1,14 +1,27 @@
-"""What diagnosis and findings concluded of a job, kept while only its notes change: they are given none to read."""
+"""What diagnosis and findings concluded of a job, kept while only its notes and blank lines change: they read none.
+
+Kept for the next save in memory, and for the next run in the user's cache folder, a file a log. Losing it costs one
+diagnosis, nothing else.
+"""
 
 from __future__ import annotations
 
+import contextlib
+import copyreg
+import io
+import pickle
+import zlib
 from collections.abc import Sequence
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.diagnosis.learning import Lesson
 from logbook.job.model import Job
+from logbook.output.record import digest
+from logbook.output.writing import CannotWrite, write_in_place
+from logbook.spans import Span
 from logbook.text.entries import LineCount
 
 if TYPE_CHECKING:
@@ -18,22 +31,41 @@ _Given = tuple[Job, str, Sequence[Lesson], str]
 _Concluded = tuple[Diagnosis, "tuple[Number, ...]"]
 
 _MOST_RECENT = 8
-_recent: dict[str, tuple[_Given, _Concluded]] = {}
+_LENGTH = 32  # of a hash
+_recent: dict[str, tuple[str, _Concluded]] = {}
 
 
-def concluded(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str) -> _Concluded:
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the conclusions of one log are kept. ``taught``: from which lessons; ``code``: by which program."""
+
+    file: Path
+    taught: str
+    code: str
+
+
+def concluded(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str, place: Place | None) -> _Concluded:
     """The diagnosis and the worked numbers of a job; those of last time where it says the same but for its notes."""
-    given = (_without_notes(job), knowledge, lessons, folder)
-    known = _recent.pop(job.path, None)
-    if known is None or known[0] != given:
-        known = (given, _conclude(*given))
-    _recent[job.path] = known
+    job = _without_notes(job)
+    if place is None:
+        return _conclude(job, knowledge, lessons, folder)
+    key = _key(job, knowledge, folder, place.taught, place.code)
+    name = str(place.file)
+    known = _recent.pop(name, None)
+    if known is None or known[0] != key:
+        found = _recalled(place.file, key)
+        if found is None:
+            found = _conclude(job, knowledge, lessons, folder)
+            _keep(place.file, key, found)
+        known = key, found
+    _recent[name] = known
     while len(_recent) > _MOST_RECENT:
         del _recent[next(iter(_recent))]
     return known[1]
 
 
 def forget() -> None:
+    """As a new process begins; what lies in the cache folder stays."""
     _recent.clear()
 
 
@@ -47,6 +79,39 @@ def _conclude(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str) 
 
 
 def _without_notes(job: Job) -> Job:
-    entries = tuple(e._replace(entry=e.entry._replace(notes=())) if e.entry.notes else e for e in job.entries)
-    days = tuple(day._replace(notes=()) for day in job.days)
+    entries = tuple(e._replace(entry=e.entry._replace(notes=(), line=0)) for e in job.entries)
+    days = tuple(day._replace(notes=(), line=0) for day in job.days)
     return replace(job, entries=entries, days=days, problems=(), lines=LineCount())
+
+
+class _Anywhere(pickle.Pickler):
+    """Pickles equal values alike, wherever in the log they stand."""
+
+    dispatch_table = copyreg.dispatch_table | {Span: lambda span: (Span, (0, 0))}
+
+
+def _key(*given: Any) -> str:
+    buffer = io.BytesIO()
+    pickler = _Anywhere(buffer, protocol=5)
+    pickler.fast = True  # nothing is written as 'the same as before', so that it does not count which object is which
+    pickler.dump(given)
+    return digest(buffer.getvalue())
+
+
+def _recalled(file: Path, key: str) -> _Concluded | None:
+    """What an earlier run concluded from the same; trusted only where it is whole."""
+    try:
+        data = file.read_bytes()
+    except OSError:
+        return None
+    held = data[2 * _LENGTH :]
+    if data[: 2 * _LENGTH] != f"{key}{digest(held)}".encode():
+        return None
+    found: _Concluded = pickle.loads(zlib.decompress(held))
+    return found
+
+
+def _keep(file: Path, key: str, found: _Concluded) -> None:
+    held = zlib.compress(pickle.dumps(found, protocol=5), 1)
+    with contextlib.suppress(CannotWrite, OSError):
+        write_in_place(file, f"{key}{digest(held)}".encode() + held)

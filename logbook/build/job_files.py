@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from logbook.build.concluded import Place
+from logbook.build.memory import conclusions_of
 from logbook.build.photos import job_photos
 from logbook.build.reading import Shop
 from logbook.build.stages import Context, Made, Order, Tells, conclude
@@ -39,7 +41,10 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     job = replace(job, problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
     folder = order.log.folder
     named = os.path.basename(folder) if context.copy == "shop" else ""
-    concluded = conclude(job, shop, context.lessons.get(folder, ()), named, Path(order.log.file).parent)
+    place = None
+    if context.cache is not None:
+        place = Place(conclusions_of(context.cache, order.log.file), order.taught, context.code)
+    concluded = conclude(job, shop, context.lessons.get(folder, ()), named, Path(order.log.file).parent, place)
     job, numbers = concluded.job, concluded.numbers
     shown = copied(job, context.copy)
     diagnosis = told(concluded.diagnosis, shown)

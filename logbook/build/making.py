@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from operator import attrgetter
+from pathlib import Path
 
 from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
@@ -49,6 +50,7 @@ class Making:
         self,
         request: Request,
         seen: Seen,
+        cache: Path,
         kept: Mapping[str, Kept],
         settled: Settled | None,
         progress: Progress,
@@ -57,6 +59,7 @@ class Making:
         self.request = request
         self.site = request.to
         self.seen = seen
+        self.cache = cache
         self.kept = kept
         self.settled = settled
         self.kept_after: dict[str, Kept] = {}
@@ -103,6 +106,8 @@ class Making:
                 self._context(settled.shops),
                 static=static_paths(static),
                 donors=settled.company.donors,
+                cache=self.cache,
+                code=self.seen.code,
                 lessons=settled.company.lessons,
             )
             made = self._jobs(orders, context, workers)
@@ -189,13 +194,16 @@ class Making:
                 continue
             address = company.addresses[log.file]
             beside = " ".join(self._content(path) for path in card.files)
-            made_from = f"{said} {address} {company.taught[log.folder].before(card.first_day)} {beside}"
+            taught = company.taught[log.folder].before(card.first_day)
+            made_from = f"{said} {address} {taught} {beside}"
             made = before.made if before is not None else None
             if before is not None and before.made_from == made_from and self._holds(made, company):
                 self.kept_after[log.file] = before
                 continue
             trusted = self.standing.of(made.files) if made else self.standing.below(address)
-            orders.append((Order(log, address, trusted, made.figures if made else {}), Kept(said, card, made_from)))
+            orders.append(
+                (Order(log, address, taught, trusted, made.figures if made else {}), Kept(said, card, made_from))
+            )
         return orders
 
     def _holds(self, made: Made | None, company: Company) -> bool:

@@ -10,14 +10,14 @@ import json
 import os
 import pickle
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import logbook
 from logbook.output.record import digest, new_digest
-from logbook.output.writing import CannotWrite, write_in_place
+from logbook.output.writing import CannotWrite, delete, write_in_place
 
 Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash; ABSENT where there was nothing
 
@@ -25,6 +25,7 @@ ABSENT: Stamp = (-1, 0, 0, "")
 JUST_CHANGED_NS = 2_000_000_000  # a file this fresh at the last run may have changed again within one tick of its clock
 
 _VERSION = 1
+_CONCLUSIONS = "conclusions"
 _PIECE = 1 << 18  # bytes that are written at once
 _LIBRARIES = ("click", "jinja2", "markdown_it", "matplotlib", "numpy", "PIL")
 
@@ -56,6 +57,20 @@ class Memory:
     def made(self) -> dict[str, Any] | None:
         """Whatever the build gave to ``remember``; None where it is lost or damaged."""
         return _read_made(self.folder / "made.pickle", self.seen)
+
+
+def conclusions_of(folder: Path, log: str) -> Path:
+    """Where what was concluded of a log is kept."""
+    return folder / _CONCLUSIONS / digest(log.encode("utf-8", "surrogatepass"))
+
+
+def _forget_others(folder: Path, logs: Iterable[str]) -> None:
+    """Conclusions of logs that are gone."""
+    kept = {conclusions_of(folder, log).name for log in logs}
+    with contextlib.suppress(OSError, CannotWrite):
+        for found in (folder / _CONCLUSIONS).iterdir():
+            if found.name not in kept:
+                delete(found)
 
 
 def cache_folder() -> Path:
@@ -194,4 +209,5 @@ def remember(memory: Memory, made: Mapping[str, object]) -> bool:
         write_in_place(memory.folder / "seen.json", encoded)
     except (CannotWrite, OSError):
         return False
+    _forget_others(memory.folder, made)
     return True

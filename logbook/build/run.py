@@ -169,7 +169,7 @@ class Builder:
                 self._say("What was remembered of earlier runs is damaged: everything is made again.")
         from logbook.build.making import Making
 
-        making = Making(self.request, memory.seen, self._kept, self._settled, self._progress, self._say)
+        making = Making(self.request, memory.seen, memory.folder, self._kept, self._settled, self._progress, self._say)
         ours = self.request.to / FOLDER
         is_new = not ours.exists()
         try:

@@ -20,6 +20,7 @@ from logbook.problems import Problem
 from logbook.text.entries import Log
 
 if TYPE_CHECKING:
+    from logbook.build.concluded import Place
     from logbook.diagnosis.answers import Diagnosis
     from logbook.diagnosis.learning import Lesson
     from logbook.findings.model import Number
@@ -46,6 +47,8 @@ class Context:
     static: Mapping[str, str] = field(default_factory=dict)  # site paths of the static files by their plain names
     donors: Mapping[str, DonorStock] = field(default_factory=dict)
     lessons: Mapping[str, tuple[Lesson, ...]] = field(default_factory=dict)  # by folder, those of proved jobs
+    cache: Path | None = None  # where what was concluded is kept
+    code: str = ""  # the program's identity
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,7 @@ class Order:
 
     log: LogFile
     address: str
+    taught: str = ""  # hash of the lessons that it learns from
     trusted: Mapping[str, str] = field(default_factory=dict)
     figures: Mapping[str, str] = field(default_factory=dict)
 
@@ -159,10 +163,13 @@ class Conclusion:
     heard: tuple[Heard, ...]
 
 
-def conclude(job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str, beside: Path) -> Conclusion:
+def conclude(
+    job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str, beside: Path, place: Place | None = None
+) -> Conclusion:
     """The whole job diagnosed and worked out, in both copies alike.
 
-    ``folder`` is named as where lessons came from; ``beside`` is the folder of the log, where its recordings lie.
+    ``folder`` is named as where lessons came from; ``beside`` is the folder of the log, where its recordings lie;
+    ``place`` is where conclusions are kept.
     """
     from logbook.build.concluded import concluded
     from logbook.build.recordings import read_recordings
@@ -170,7 +177,7 @@ def conclude(job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str, besid
     recordings = read_recordings(job, beside)
     heard, problems = _listen(job, recordings)
     job = _heard(job, heard, problems)
-    diagnosis, numbers = concluded(job, shop.knowledge, lessons, folder)
+    diagnosis, numbers = concluded(job, shop.knowledge, lessons, folder, place)
     ran, problems = _ran(job, recordings, diagnosis)
     return Conclusion(_heard(job, (), problems), diagnosis, numbers, (*heard, *ran))
 

@@ -100,3 +100,45 @@ def test_a_note_asks_the_diagnosis_nothing_and_a_reading_does(
         builder.run(next(_moments), builder.look({str(van)}), thorough=False)
         assert asked == questions
         assert added.strip().split(": ")[-1] in (site / "van/index.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("harm", ["none", "lost", "torn"])
+def test_a_new_process_concludes_nothing_anew_where_only_a_note_changed(
+    logs: Path, site: Path, monkeypatch: pytest.MonkeyPatch, harm: str
+) -> None:
+    """Nor where what was kept is gone or torn does the site differ; it only takes longer."""
+    monkeypatch.setenv("LOGBOOK_CACHE", str(logs.parent / "cache"))
+    request = Request((str(logs),), site, workers=1)
+
+    def run() -> None:
+        concluded.forget()
+        builder = Builder(request, say=lambda line: None)
+        builder.run(next(_moments))
+        builder.save()
+
+    run()
+    kept = list((logs.parent / "cache").glob("*/conclusions/*"))
+    assert len(kept) == len(list(logs.glob("*.txt")))
+    for file in kept:
+        if harm == "lost":
+            file.unlink()
+        elif harm == "torn":
+            file.write_bytes(file.read_bytes()[:-7])
+    van = logs / "van.txt"
+    text = van.read_text(encoding="utf-8")
+    van.write_text(text.replace("symptom:", "  Bought at *dusk*.\n\nsymptom:", 1), encoding="utf-8")
+    asked: list[str] = []
+    diagnose = diagnosis.diagnose.diagnose
+    monkeypatch.setattr(
+        diagnosis.diagnose, "diagnose", lambda job, *more: asked.append(job.path) or diagnose(job, *more)
+    )
+    run()
+    assert asked == ([] if harm == "none" else ["van.txt"])
+    assert "<em>dusk</em>" in (site / "van/index.html").read_text(encoding="utf-8")
+    cold = logs.parent / "cold"
+    Builder(Request((str(logs),), cold, workers=1), say=lambda line: None).run(next(_moments))
+    assert files_of(site) == files_of(cold)
+    van.unlink()
+    before = set(kept[0].parent.iterdir())
+    run()
+    assert len(before - set(kept[0].parent.iterdir())) == 1
