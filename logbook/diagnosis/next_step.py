@@ -185,7 +185,9 @@ def attempts(belief: Belief, troubles: Sequence[Trouble], least: float) -> tuple
                 worth.setdefault(round(float(p) / cost, 9), (group, float(p)))
         if worth:
             group, p = worth[max(worth)]
-            return (_repair(belief, trouble, group, p, "no test that is left tells as much for its cost"),)
+            return (
+                _repair(belief, trouble, group, p, "worth trying: no test that is left tells as much for its cost"),
+            )
     return ()
 
 
@@ -202,7 +204,7 @@ def _repair(belief: Belief, trouble: Trouble, group: Group, p: float, why: str) 
     fault = network.knowledge.faults[variable.fault]
     repair = network.knowledge.repairs[fault.repair]
     cylinder = _stands_at(network.mounted(NOW), variable.subject.part) or trouble.place.cylinder
-    after = "the trouble is gone: prove it with a cut-out"
+    held = "the new part is bad too" if variable.subject.part else "the mend does not hold"
     return Step(
         test=f"repair {fault.repair}",
         kind="fit" if variable.subject.part else "repair",
@@ -215,8 +217,8 @@ def _repair(belief: Belief, trouble: Trouble, group: Group, p: float, why: str) 
         tools=(),
         cautions=(),
         outcomes=(
-            Outcome("fires", round(p, 9), after),
-            Outcome("dead", round(1 - p, 9), "there is another fault, or the new part is bad too"),
+            Outcome("fires", round(p, 9), "the trouble is gone: prove it with a cut-out"),
+            Outcome("dead", round(1 - p, 9), f"the fault is another one, or there are two, or {held}"),
         ),
         log_as=repair_line(fault.repair, cylinder, variable.subject.cylinders or (cylinder,)),
     )
