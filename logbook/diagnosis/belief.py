@@ -184,24 +184,29 @@ class Belief:
         return _scaled(products)
 
     def _history_slopes(self, absent: tuple[int, ...] = ()) -> tuple[Array, Array]:
-        """Slopes and sums of every beginning, with the faults ``absent`` ruled out.
+        """Slopes and sums of every beginning, with the faults ``absent`` ruled out."""
+        if absent not in self._histories:
+            self._work_histories([some for some in {absent: 0, (): 0} if some not in self._histories])
+        return self._histories[absent]
+
+    def _work_histories(self, absents: Sequence[tuple[int, ...]]) -> None:
+        """The same for each of ``absents``, in one stroke.
 
         The last beginning is the whole log; the earlier ones are narrower, each worked with what was read by then.
         Several beginnings share a plan where that is cheaper than another plan, or where it grows no narrower.
         """
-        if absent in self._histories:
-            return self._histories[absent]
         rows = self._history_products
-        slopes = np.zeros((len(rows), *self._prior.shape[1:]))
-        z = np.zeros(len(rows))
+        slopes = np.zeros((len(absents), len(rows), *self._prior.shape[1:]))
+        z = np.zeros((len(absents), len(rows)))
         left = len(rows)
-        if not absent:
-            left -= 1
-            z[-1], slopes[-1] = self._solved
         read = self._read_by
         loud = [frozenset(i for i in some if not self.network.latents[i].silent_unread) for some in read]
         plan, known = self.plan, read[-1]
         stride, before = 1, plan.cells
+        if left * plan.cells > PLAN_COSTS:
+            left -= 1
+            for i, absent in enumerate(absents):
+                z[i, -1], slopes[i, -1] = self._solved_without(absent)
         while left:
             if loud[left - 1] != frozenset(i for i in known if not self.network.latents[i].silent_unread) or (
                 left * plan.cells > PLAN_COSTS and read[left - 1] != known
@@ -213,12 +218,13 @@ class Belief:
             start = 0 if left * plan.cells <= PLAN_COSTS else max(left - stride, 0)
             while loud[start] != loud[left - 1]:
                 start += 1
-            weights = _ruled_out(self._rows(rows[start:left]), absent)
-            done = plan.sum(weights, keep=True)
-            z[start:left], slopes[start:left] = done.z, plan.slopes(done, left - start)
+            some = self._rows(rows[start:left])
+            done = plan.sum(np.concatenate([_ruled_out(some, absent) for absent in absents]), keep=True)
+            z[:, start:left] = done.z.reshape(len(absents), -1)
+            found = plan.slopes(done, len(done.z))
+            slopes[:, start:left] = found.reshape(len(absents), left - start, *found.shape[1:])
             left = start
-        self._histories[absent] = slopes, z
-        return slopes, z
+        self._histories.update(zip(absents, zip(slopes, z, strict=True), strict=True))
 
     def _plan_of(self, read: frozenset[int]) -> Plan:
         """The plan of a beginning by which these latents were read."""
