@@ -15,11 +15,10 @@ from logbook.diagnosis.answers import (
     SharedAnswer,
 )
 from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.grouping import Group, grouped, leader, strong_groups
+from logbook.diagnosis.grouping import Group, grouped, leader
 from logbook.diagnosis.knowledge import ANY
 from logbook.diagnosis.naming import cylinders_of, day_words, entry_words, label, mend
-from logbook.diagnosis.network import Network
-from logbook.diagnosis.suspects import Suspect, alone, chance, history, plain, suspects_of
+from logbook.diagnosis.suspects import Suspect, alone, chance, history, plain, suspects_of, weak_suspects
 from logbook.diagnosis.trouble import Trouble
 from logbook.diagnosis.versions import clues
 from logbook.job.model import Place, Reading
@@ -79,7 +78,7 @@ def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
     shares = belief.shares([s.strong for s in suspects], trouble.causes)
     unexplained = 1 - shares.several - sum(shares.alone) - sum(alone(belief, s) for s in suspects)
     if unexplained > UNEXPLAINED:
-        suspects += plain(_weak_groups(network, trouble))
+        suspects += weak_suspects(network, trouble)
     suspects += plain(grouped(network, trouble.later))
     found = [_cause(belief, s, rounded(chance(belief, s)), trouble) for s in suspects]
     start = [float(sum(belief.history[0, v] for v in s.strong)) for s in suspects]
@@ -105,12 +104,6 @@ def cylinder_answer(belief: Belief, trouble: Trouble) -> CylinderAnswer:
         settled=top >= SETTLED,
         intermittent=_intermittent(belief, trouble, kept[0][1].strong if kept else ()),
     )
-
-
-def _weak_groups(network: Network, trouble: Trouble) -> list[Group]:
-    """Groups that have no fault which could do it alone."""
-    groups = grouped(network, trouble.causes)
-    return [g for g in groups if not strong_groups([g], trouble.strength)]
 
 
 def _fell(cause: Cause, start: float) -> bool:

@@ -14,6 +14,7 @@ import numpy as np
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.elimination import Array
 from logbook.diagnosis.grouping import Group, grouped, strong_groups
+from logbook.diagnosis.network import Network
 from logbook.diagnosis.trouble import Trouble
 
 FAINT = 0.02  # a fault that alone brings the trouble about less often than this is not to blame
@@ -41,6 +42,12 @@ def suspects_of(belief: Belief, trouble: Trouble) -> list[Suspect]:
         if mine:
             found.append(Suspect(mine, faint, every))
     return found
+
+
+def weak_suspects(network: Network, trouble: Trouble) -> list[Suspect]:
+    """The other groups, in which no fault could do it alone: for what no suspect explains."""
+    groups = grouped(network, trouble.causes)
+    return plain([group for group in groups if not strong_groups([group], trouble.strength)])
 
 
 def plain(groups: Sequence[Group]) -> list[Suspect]:
