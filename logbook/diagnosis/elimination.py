@@ -176,8 +176,7 @@ class Plan:
         sizes = self.graph.sizes
         found, cliques = order(sizes, links, left, self._most_orders)
         cells = {v: math.prod(sizes[w] for w in clique) for v, clique in cliques.items()}
-        self.widest, self._in_all = max(cells.values(), default=1), sum(cells.values())
-        """Cells of the largest table for one row."""
+        self.widest, self._in_all = max(cells.values(), default=1), sum(cells.values())  # cells for one row
         if self.widest > self.limit:
             return tuple(sorted(cliques[max(cells, key=cells.__getitem__)]))
         rank = {v: i for i, v in enumerate(found)}
