@@ -33,6 +33,7 @@ def check(tables: Mapping[str, Any]) -> None:
         *_sourced(tables),
         *_faults(tables),
         *_effects(tables),
+        *_repairs(tables),
         *_tests(tables),
         *_changes(tables),
         *_clues(tables),
@@ -162,6 +163,18 @@ def _number(where: str, spec: Mapping[str, Any], width: int) -> Iterator[str]:
                 yield f"{name}: [centre, spread] or [low, high, edge] expected, not {shape}"
     if "alone" in spec and not _share(spec["alone"].get("sound"), 0.0, 1e6):
         yield f"{where} number alone: 'sound' expected, the least figure of a sound one"
+
+
+def _repairs(tables: Mapping[str, Any]) -> Iterator[str]:
+    for name, row in tables["repairs"].items():
+        where = f"repairs {name}"
+        if not (row.get("title") and row.get("words")):
+            yield f"{where}: title and words expected"
+        if not (_share(row.get("minutes"), 0.0, 1e5) and _share(row.get("money"), 0.0, 1e9)):
+            yield f"{where}: minutes and money expected, 0 or more"
+        cautions = row.get("cautions")
+        if not (isinstance(cautions, list) and cautions and all(isinstance(c, str) and c for c in cautions)):
+            yield f"{where}: cautions expected, what can hurt in doing it"
 
 
 def _changes(tables: Mapping[str, Any]) -> Iterator[str]:

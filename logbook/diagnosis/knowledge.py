@@ -92,6 +92,7 @@ class Repair:
     words: str
     minutes: float
     money: float
+    cautions: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -243,7 +244,9 @@ def read(tables: Tables) -> Knowledge:
     faults = {name: _fault(name, row) for name, row in tables["faults"].items()}
     effects = {name: _effect(name, row) for name, row in tables["effects"].items()}
     repairs = {
-        name: Repair(name, row["title"], row["words"], float(row["minutes"]), float(row["money"]))
+        name: Repair(
+            name, row["title"], row["words"], float(row["minutes"]), float(row["money"]), tuple(row["cautions"])
+        )
         for name, row in tables["repairs"].items()
     }
     actions = tables["actions"]

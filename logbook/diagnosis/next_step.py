@@ -215,7 +215,7 @@ def _repair(belief: Belief, trouble: Trouble, group: Group, p: float, why: str) 
         information=round(_entropy(p), 9),
         rate=round(p / (repair.minutes + SETTING_UP), 9),
         tools=(),
-        cautions=(),
+        cautions=repair.cautions,
         outcomes=(
             Outcome("fires", round(p, 9), "the trouble is gone: prove it with a cut-out"),
             Outcome("dead", round(1 - p, 9), f"the fault is another one, or there are two, or {held}"),

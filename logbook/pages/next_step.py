@@ -10,6 +10,7 @@ from logbook.pages.words import capital, duration_words, in_hundred, listed, min
 
 MOST_STEPS = 4  # told in full; the rest by title
 MOST_OTHERS = 5
+_REPAIRS = ("repair", "fit")  # kinds of step whose tools are those of the work
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ def _step(step: Step) -> NextStep:
         step.title,
         sentence(step.why),
         minutes_words(step.minutes),
-        listed(step.tools) or "none",
+        listed(step.tools) or ("as the work needs" if step.kind in _REPAIRS else "none"),
         step.cautions,
         _outcomes(step.outcomes),
         step.to_write,

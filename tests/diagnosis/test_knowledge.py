@@ -110,6 +110,8 @@ def test_a_shops_file_replaces_only_what_it_names() -> None:
         ('[tests."spark".offers_sum]\nstrong = [0.5, 0.5]\nnone = [0.2, 0.5]\n', "add up to 0.7 in column 1"),
         ('[tests."spark"]\ntitle = "Spark of {cylinder}"\n', "tests spark title: no placeholder '{cylinder}'"),
         ('[tests."compression".number.alone]\ngood = 3\n', "tests compression number alone good: [centre, spread]"),
+        ('[repairs.own]\ntitle = "x"\nwords = "x"\nmoney = 1\n', "repairs own: minutes and money expected"),
+        ("[repairs.fit_coil]\ncautions = []\n", "repairs fit_coil: cautions expected"),
         ("[clues.sat.odds]\nmagic = 2.0\n", "clues sat: no fault 'magic'"),
         ("[gossip]\nx = 1\n", "no table named 'gossip'"),
         ("faults = [\n", "not TOML"),
