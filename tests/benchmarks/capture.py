@@ -61,11 +61,14 @@ def catching() -> Iterator[Caught]:
 
     templates.render, figures.draw = rendered, drawn  # type: ignore[assignment]
     diagnose.believe, diagnose.diagnose = believed, answered  # type: ignore[assignment]
+    recalled = concluded._recalled
     concluded.forget()  # the floor asks every question that the page answers, whether or not we had to
+    concluded._recalled = lambda file, key: None
     try:
         yield caught
     finally:
         templates.render, figures.draw, diagnose.believe, diagnose.diagnose = render, draw, believe, answer
+        concluded._recalled = recalled
 
 
 def bare_environment() -> Any:
