@@ -23,6 +23,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,8 +66,7 @@ class _Fold:
     near: tuple[Shape, ...]  # the neighbourhoods
 
 
-@dataclass(frozen=True)
-class _Factor:
+class _Factor(NamedTuple):
     """Something handed to a bucket: its shape in the table (without the row axis), and the axes that it lacks."""
 
     source: int  # a bucket, or a neighbourhood of the pair fold
@@ -74,8 +74,7 @@ class _Factor:
     missing: Shape
 
 
-@dataclass(frozen=True)
-class _Bucket:
+class _Bucket(NamedTuple):
     """One elimination: sum ``variable`` out of base * its weights * what was folded into it * the sums handed to it."""
 
     variable: int
@@ -84,6 +83,7 @@ class _Bucket:
     base: Array  # (size, *sizes of others, 1)
     pairs: tuple[_Factor, ...]
     children: tuple[_Factor, ...]
+    missing: tuple[Shape, ...]  # the axes that the weights, the pairs and the children lack
 
 
 @dataclass(frozen=True)
@@ -111,6 +111,7 @@ class _Tape:
     sent: Array  # what each variable of the pair fold sent
     pairs: Array  # (neighbourhoods, STATES, STATES, rows)
     sums: list[Array]
+    values: list[list[Array]]  # by bucket: its weights, what was folded into it and what was handed to it
 
 
 class Plan:
@@ -229,16 +230,11 @@ class Plan:
             axes = axes_of[v] = tuple(sorted(cliques[v], key=rank.__getitem__))
             if len(axes) > 1:
                 children[axes[1]].append(v)
-            buckets.append(
-                _Bucket(
-                    v,
-                    self.graph.sizes[v],
-                    axes[1:],
-                    self._base(axes, tables[v]),
-                    tuple(self._factor(i, axes, self._pairs.near[i]) for i in folds[v]),
-                    tuple(self._factor(rank[child], axes, axes_of[child][1:]) for child in children[v]),
-                )
-            )
+            folded = tuple(self._factor(i, axes, self._pairs.near[i]) for i in folds[v])
+            handed = tuple(self._factor(rank[child], axes, axes_of[child][1:]) for child in children[v])
+            missing = (tuple(range(1, len(axes))), *(f.missing for f in (*folded, *handed)))
+            base = self._base(axes, tables[v])
+            buckets.append(_Bucket(v, self.graph.sizes[v], axes[1:], base, folded, handed, missing))
         return buckets
 
     def _base(self, axes: Shape, partners: Sequence[int]) -> Array:
@@ -252,12 +248,9 @@ class Plan:
         return base
 
     def _factor(self, source: int, axes: Shape, scope: Shape) -> _Factor:
-        inside = set(scope)
-        return _Factor(
-            source,
-            tuple(self.graph.sizes[w] if w in inside else 1 for w in axes),
-            tuple(i for i, w in enumerate(axes) if w not in inside),
-        )
+        sizes = self.graph.sizes
+        shape = tuple([sizes[w] if w in scope else 1 for w in axes])
+        return _Factor(source, shape, tuple([i for i, w in enumerate(axes) if w not in scope]))
 
     def _cut_states(self, most_rows: int) -> tuple[NDArray[np.intp], bool]:
         """States of the cut variables, few present first, as many as ``most_rows``; and whether that is all of them."""
@@ -400,11 +393,13 @@ class Plan:
             sent = _sent(self._pairs, folded)
             pairs = np.multiply.reduceat(sent, self._pairs.starts, axis=0).reshape(-1, STATES, STATES, rows)
         z = np.prod(folded[self._alone].sum(axis=1), axis=0)
-        tape = _Tape(weights, folded, leaves, sent, pairs, [])
+        tape = _Tape(weights, folded, leaves, sent, pairs, [], [])
         for bucket in self._buckets:
-            table = bucket.base * self._own(bucket, tape)
-            for value in self._handed(bucket, tape):
+            values = [self._own(bucket, tape), *self._handed(bucket, tape)]
+            table = bucket.base * values[0]
+            for value in values[1:]:
                 table *= value
+            tape.values.append(values)
             out = table.sum(axis=0)
             tape.sums.append(out)
             if not bucket.others:
@@ -437,7 +432,7 @@ class Plan:
         for i in range(len(self._buckets) - 1, -1, -1):
             if i in way.buckets:
                 bucket = self._buckets[i]
-                self._down(bucket, bucket.base * slope.pop(i), tape, way, out, pairs, slope)
+                self._down(bucket, bucket.base * slope.pop(i), tape.values[i], way, out, pairs, slope)
         if len(self._pairs.variables):
             out[self._pairs.variables] = _received(
                 self._pairs, pairs.reshape(len(pairs), -1, pairs.shape[3]), tape.sent
@@ -450,7 +445,14 @@ class Plan:
         return out
 
     def _down(
-        self, bucket: _Bucket, table: Array, tape: _Tape, way: _Way, out: Array, pairs: Array, slope: dict[int, Array]
+        self,
+        bucket: _Bucket,
+        table: Array,
+        values: list[Array],
+        way: _Way,
+        out: Array,
+        pairs: Array,
+        slope: dict[int, Array],
     ) -> None:
         """Hand the slope of a bucket's sum on to what went into it; ``table`` is that slope over the whole table."""
         asked = [
@@ -458,8 +460,6 @@ class Plan:
             *(f.source in way.pairs for f in bucket.pairs),
             *(f.source in way.buckets for f in bucket.children),
         ]
-        factors = (_Factor(-1, (), tuple(range(1, len(bucket.others) + 1))), *bucket.pairs, *bucket.children)
-        values = [self._own(bucket, tape), *self._handed(bucket, tape)]
         for value, wanted in zip(values, asked, strict=True):
             if not wanted:
                 table *= value
@@ -469,15 +469,14 @@ class Plan:
             behind.append(behind[-1] * value)
         ahead: Array | None = None
         for (i, value), rest in zip(kept, reversed(behind), strict=True):
-            factor = factors[i]
-            found = (rest if ahead is None else rest * ahead).sum(axis=factor.missing)
+            found = np.add.reduce(rest if ahead is None else rest * ahead, axis=bucket.missing[i])
             ahead = value if ahead is None else ahead * value
             if i == 0:
                 out[bucket.variable, : bucket.size] = found
             elif i <= len(bucket.pairs):
-                pairs[factor.source, : bucket.size, : found.shape[1]] = found
+                pairs[bucket.pairs[i - 1].source, : bucket.size, : found.shape[1]] = found
             else:
-                slope[factor.source] = found
+                slope[bucket.children[i - 1 - len(bucket.pairs)].source] = found
 
 
 def _inside(weights: Array) -> Array:
@@ -497,12 +496,12 @@ def _sent(fold: _Fold, weights: Array) -> Array:
 
 def _received(fold: _Fold, slope: Array, sent: Array) -> Array:
     """The slopes in the weights of folded variables from those of what they were folded into, without the others'."""
-    gathered = np.multiply.reduceat(sent, fold.starts, axis=0)[fold.run]
-    others = np.divide(gathered, sent, out=np.zeros_like(sent), where=sent != 0)
-    for i in np.unique(fold.run[np.nonzero(np.any(sent == 0, axis=(1, 2)))[0]]):
-        mine = fold.run == i
-        some = sent[mine]
-        others[mine] = _products_of_others(some.reshape(len(some), -1)).reshape(some.shape)
+    nothing = sent == 0
+    there = np.where(nothing, 1.0, sent)
+    others = np.multiply.reduceat(there, fold.starts, axis=0)[fold.run] / there
+    if nothing.any():  # where one of the others sends nothing, nothing is left
+        gone = np.add.reduceat(nothing, fold.starts, axis=0, dtype=np.intp)[fold.run] - nothing
+        others[gone > 0] = 0.0
     found: Array = np.einsum("nji,njb->nib", fold.tables, slope[fold.run] * others)
     return found
 

@@ -7,7 +7,7 @@ latent, so a repeat is no fresh evidence beyond its reading, and a swap back fin
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Set
+from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -46,6 +46,8 @@ class Network(Versions):
         self._hub_at: dict[tuple[str, Subject, int, str], int] = {}
         self._behind_hub: dict[tuple[str, Subject], tuple[tuple[str, Effect | None, Subject], ...]] = {}
         self._changes: dict[tuple[str, Subject], tuple[int, ...]] = {}
+        self._names: dict[str, tuple[tuple[str, Effect | None, str], ...]] = {}
+        self._reaching: dict[tuple[str, str, Anchor], list[Subject]] = {}
         self._rows_of: dict[tuple[str, str, str, str, str], Rows] = {}
         self._by_engine: dict[tuple[str, str], tuple[Subject, ...]] = {}
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
@@ -53,6 +55,7 @@ class Network(Versions):
         self._moved = sorted({e.step for e in self.job.events if e.moves})
         starts = {v.since for v in self.variables if v.since >= 0}
         self._epochs = sorted(starts | set(self._moved))
+        self._epochs_at: dict[Place, tuple[int, ...]] = {}
         self._parents_of: dict[tuple[str, Anchor, int, str], Parents] = {}
 
     # --- looking things up ---
@@ -80,23 +83,56 @@ class Network(Versions):
             condition = ANY
         if mounted is not None:
             return self._parents(effect, anchor, step, condition, mounted)
-        key = (effect.name, anchor, bisect_right(self._epochs, step), condition)
+        key = (effect.name, anchor, bisect_right(self._epochs_of(effect, anchor), step), condition)
         if key not in self._parents_of:
             self._parents_of[key] = self._parents(effect, anchor, step, condition, None)
         return self._parents_of[key]
+
+    def _epochs_of(self, effect: Effect, anchor: Anchor) -> Sequence[int]:
+        """The steps at which the causes of an effect may have become others."""
+        engine = self.engine(anchor.engine)
+        if effect.of != "cylinder" or not anchor.cylinder or engine is None:
+            return self._epochs
+        place = Place(anchor.engine, anchor.cylinder)
+        if place not in self._epochs_at:
+            self._epochs_at[place] = self._epochs_there(engine, place)
+        return self._epochs_at[place]
+
+    def _epochs_there(self, engine: Engine, place: Place) -> tuple[int, ...]:
+        """The steps at which a cylinder got another part, or something that reaches it a new version."""
+        stood = [(s, [part_at(engine, k, place.cylinder, self.mounted(s)) for k in PART_SCOPES]) for s in self._moved]
+        before = [part_at(engine, kind, place.cylinder, self.mounted(-1)) for kind in PART_SCOPES]
+        parts, steps = set(before), set()
+        for step, now in stood:
+            if now != before:
+                steps.add(step)
+                parts.update(now)
+            before = now
+        for (_, subject), chain in self.versions.items():
+            here = subject.part in parts if subject.part else place.cylinder in subject.cylinders
+            if len(chain) > 1 and here:
+                steps.update(self.variables[v].since for v in chain[1:])
+        return tuple(sorted(steps))
 
     def _parents(self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None) -> Parents:
         stood = self.mounted(step) if mounted is None else mounted
         own = self.level(effect, anchor)
         found: dict[int, Rows] = {}
-        for name in effect.q:
-            hub = self.knowledge.effects.get(name)
-            scope = hub.hub if hub else self.knowledge.faults[name].scope
+        for name, hub, scope in self._named(effect):
             for subject in self._subjects(scope, effect, anchor, stood):
                 index = self._hub(hub, subject, step, condition) if hub else self.version(name, subject, step)
                 if index >= 0:
                     found[index] = self._rows(effect, name, condition, own, self.level_of(hub, subject))
         return tuple(sorted(found.items()))
+
+    def _named(self, effect: Effect) -> tuple[tuple[str, Effect | None, str], ...]:
+        """What brings an effect about: a fault, or a hub, by its name and what it belongs to."""
+        if effect.name not in self._names:
+            found = ((name, self.knowledge.effects.get(name)) for name in effect.q)
+            self._names[effect.name] = tuple(
+                (name, hub, hub.hub if hub else self.knowledge.faults[name].scope) for name, hub in found
+            )
+        return self._names[effect.name]
 
     def _rows(self, effect: Effect, name: str, condition: str, own: str, theirs: str) -> Rows:
         key = effect.name, name, condition, own, theirs
@@ -129,12 +165,11 @@ class Network(Versions):
         """What stands behind a hub: a fault or another hub by its name, and what it belongs to."""
         key = effect.name, subject
         if key not in self._behind_hub:
-            found = []
-            for name in effect.q:
-                other = self.knowledge.effects.get(name)
-                scope = other.hub if other else self.knowledge.faults[name].scope
-                found += [(name, other, near) for near in self._touching(scope, subject)]
-            self._behind_hub[key] = tuple(found)
+            self._behind_hub[key] = tuple(
+                (name, other, near)
+                for name, other, scope in self._named(effect)
+                for near in self._touching(scope, subject)
+            )
         return self._behind_hub[key]
 
     def _changes_behind(self, effect: Effect, subject: Subject) -> tuple[int, ...]:
@@ -215,6 +250,14 @@ class Network(Versions):
         return tuple(sorted(set(found)))
 
     def _subjects(self, scope: str, effect: Effect, anchor: Anchor, mounted: Mounted) -> list[Subject]:
+        if scope in PART_SCOPES:
+            return self._find_subjects(scope, effect, anchor, mounted)
+        key = scope, effect.of, anchor
+        if key not in self._reaching:
+            self._reaching[key] = self._find_subjects(scope, effect, anchor, mounted)
+        return self._reaching[key]
+
+    def _find_subjects(self, scope: str, effect: Effect, anchor: Anchor, mounted: Mounted) -> list[Subject]:
         engine = self.engine(anchor.engine)
         if scope in PART_SCOPES and anchor.part and self._parts[anchor.part].kind == scope and effect.of != "bank":
             return [Subject(scope, part=anchor.part)]

@@ -50,6 +50,7 @@ class Versions:
         self._features = {e.name: features(e) for e in self.job.engines}
         self._read = sorted({r.step for r in self.job.readings})
         self._odds = self._clue_odds()
+        self._raisers: dict[tuple[str, str], int | None] = {}
         self._home = self._homes()
         for engine in self.job.engines:
             self._add_engine(engine)
@@ -110,9 +111,11 @@ class Versions:
     def _add_raised(self, fault: Fault, subject: Subject, engine: str) -> None:
         """A fault that another one makes likelier: a 2x2 table instead of a plain prior."""
         p = self.prior(fault)
-        cause = next(
-            (v[0] for (name, s), v in self.versions.items() if name == fault.raised_by and s.engine == engine), None
-        )
+        key = fault.raised_by, engine
+        if key not in self._raisers:
+            found = (v[0] for (name, s), v in self.versions.items() if (name, s.engine) == key)
+            self._raisers[key] = next(found, None)
+        cause = self._raisers[key]
         if cause is None:
             self._add(fault.name, subject, -1, (1 - p, p))
             return
