@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from importlib import resources
+from itertools import groupby
 from typing import Any
 
 from logbook.pages.frame import Cell, Column, Table
@@ -71,6 +73,15 @@ def _figure(value: float) -> str:
     return f"{value:.3f}".replace("-", "−")
 
 
+def _bands(bins: Sequence[Mapping[str, float]]) -> Iterator[Mapping[str, float]]:
+    """Bins whose forecasts are the same to the hundredth as one: most causes are all but ruled out."""
+    for _, group in groupby(bins, key=lambda band: round(band["said"], 2)):
+        some = list(group)
+        n = sum(band["n"] for band in some)
+        said, came = (sum(band[key] * band["n"] for band in some) / n for key in ("said", "came_true"))
+        yield {"said": said, "came_true": came, "standard_error": math.sqrt(said * (1 - said) / n), "n": n}
+
+
 def _calibration(setting: Mapping[str, Any]) -> Table:
     rows = tuple(
         (
@@ -79,7 +90,7 @@ def _calibration(setting: Mapping[str, Any]) -> Table:
             Cell(f"{band['standard_error']:.3f}"),
             Cell(str(int(band["n"]))),
         )
-        for band in setting["calibration"]
+        for band in _bands(setting["calibration"])
     )
     columns = (
         Column("Said, on average"),
@@ -87,4 +98,4 @@ def _calibration(setting: Mapping[str, Any]) -> Table:
         Column("Standard error", number=True),
         Column("Forecasts", number=True),
     )
-    return Table(f"{capital(setting['setting'])}: chances in bins of equal count", columns, rows)
+    return Table(f"{capital(setting['setting'])}: chances that were given, and what came true", columns, rows)
