@@ -19,14 +19,13 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 # A room may use those before it and nothing of those behind it; the formulas know nothing of logs.
 MAY_USE: dict[str, set[str]] = {
     "spans": set(),
-    "collector": set(),
     "units": set(),
     "problems": {"spans"},
     "formulas": {"units"},
     "traces": {"units", "formulas"},
-    "text": {"spans", "problems", "units", "collector"},
+    "text": {"spans", "problems", "units"},
     "job": {"spans", "problems", "units", "text"},
-    "diagnosis": {"spans", "problems", "units", "collector", "text", "job", "formulas"},
+    "diagnosis": {"spans", "problems", "units", "text", "job", "formulas"},
     "findings": {"spans", "problems", "units", "text", "job", "formulas", "traces", "diagnosis"},
     "pages": {"spans", "problems", "units", "text", "job", "formulas", "traces", "diagnosis", "findings"},
     "output": {"spans", "problems", "units", "text", "job", "diagnosis", "findings", "pages"},

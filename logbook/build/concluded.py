@@ -27,7 +27,6 @@ from logbook.text.entries import LineCount
 if TYPE_CHECKING:
     from logbook.findings.model import Number
 
-_Given = tuple[Job, str, Sequence[Lesson], str]
 _Concluded = tuple[Diagnosis, "tuple[Number, ...]"]
 
 _MOST_RECENT = 8

@@ -159,22 +159,22 @@ def _read_made(path: Path, seen: Seen) -> dict[str, Any] | None:
     return made
 
 
-def _pickled(made: Mapping[str, object], digest: hashlib.blake2b) -> Iterator[bytes]:
+def _pickled(made: Mapping[str, object], whole: hashlib.blake2b) -> Iterator[bytes]:
     """One after another: what a pickler must bear in mind of one log is nothing to the next.
 
-    In pieces, so that what is remembered of thousands of logs never lies in memory twice. ``digest`` is brought up.
+    In pieces, so that what is remembered of thousands of logs never lies in memory twice. ``whole`` is their hash.
     """
     waiting = io.BytesIO()
     for named in made.items():
         waiting.write(pickle.dumps(named, protocol=5))
         if waiting.tell() >= _PIECE:
-            yield from _taken(waiting, digest)
-    yield from _taken(waiting, digest)
+            yield from _taken(waiting, whole)
+    yield from _taken(waiting, whole)
 
 
-def _taken(waiting: io.BytesIO, digest: hashlib.blake2b) -> Iterator[bytes]:
+def _taken(waiting: io.BytesIO, whole: hashlib.blake2b) -> Iterator[bytes]:
     piece = waiting.getvalue()
-    digest.update(piece)
+    whole.update(piece)
     waiting.seek(0)
     waiting.truncate()
     yield piece

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from itertools import groupby
 
-from logbook.collector import held_back
 from logbook.diagnosis import causes, standing
 from logbook.diagnosis.answers import NOTHING, CheckAgain, CylinderState, Diagnosis
 from logbook.diagnosis.belief import Belief
@@ -33,11 +32,10 @@ def believe(job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Less
     """
     known = knowledge or load()
     base = learned_base(known, lessons_before(earlier, job))
-    with held_back():
-        for coarse in (False, True):
-            with suppress(TooWide):
-                return _believe(job, known, base, coarse, whole=True)
-        return _believe(job, known, base, coarse=False, whole=False)
+    for coarse in (False, True):
+        with suppress(TooWide):
+            return _believe(job, known, base, coarse, whole=True)
+    return _believe(job, known, base, coarse=False, whole=False)
 
 
 def _believe(job: Job, known: Knowledge, base: Mapping[str, float], coarse: bool, whole: bool) -> Belief:

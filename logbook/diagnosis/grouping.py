@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from logbook.diagnosis.belief import Belief
+from logbook.diagnosis.knowledge import Repair
 from logbook.diagnosis.latents import Parents
 from logbook.diagnosis.network import Network
 from logbook.diagnosis.subjects import Subject
@@ -21,6 +22,12 @@ def grouped(network: Network, causes: Sequence[int]) -> list[Group]:
         variable = network.variables[v]
         found.setdefault((network.knowledge.faults[variable.fault].repair, variable.subject), []).append(v)
     return [tuple(group) for group in found.values()]
+
+
+def repair_of(network: Network, group: Group) -> Repair:
+    """What puts the faults of a group right: the same for all of them."""
+    knowledge = network.knowledge
+    return knowledge.repairs[knowledge.faults[network.variables[group[0]].fault].repair]
 
 
 def leader(belief: Belief, group: Group) -> int:

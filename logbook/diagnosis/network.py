@@ -7,7 +7,7 @@ latent, so a repeat is no fresh evidence beyond its reading, and a swap back fin
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence, Set
+from collections.abc import Set
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -47,7 +47,6 @@ class Network(Versions):
         self._behind_hub: dict[tuple[str, Subject], tuple[tuple[str, Effect | None, Subject], ...]] = {}
         self._changes: dict[tuple[str, Subject], tuple[int, ...]] = {}
         self._names: dict[str, tuple[tuple[str, Effect | None, str], ...]] = {}
-        self._reaching: dict[tuple[str, str, Anchor], list[Subject]] = {}
         self._rows_of: dict[tuple[str, str, str, str, str], Rows] = {}
         self._by_engine: dict[tuple[str, str], tuple[Subject, ...]] = {}
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
@@ -55,7 +54,6 @@ class Network(Versions):
         self._moved = sorted({e.step for e in self.job.events if e.moves})
         starts = {v.since for v in self.variables if v.since >= 0}
         self._epochs = sorted(starts | set(self._moved))
-        self._epochs_at: dict[Place, tuple[int, ...]] = {}
         self._parents_of: dict[tuple[str, Anchor, int, str], Parents] = {}
 
     # --- looking things up ---
@@ -83,36 +81,10 @@ class Network(Versions):
             condition = ANY
         if mounted is not None:
             return self._parents(effect, anchor, step, condition, mounted)
-        key = (effect.name, anchor, bisect_right(self._epochs_of(effect, anchor), step), condition)
+        key = (effect.name, anchor, bisect_right(self._epochs, step), condition)
         if key not in self._parents_of:
             self._parents_of[key] = self._parents(effect, anchor, step, condition, None)
         return self._parents_of[key]
-
-    def _epochs_of(self, effect: Effect, anchor: Anchor) -> Sequence[int]:
-        """The steps at which the causes of an effect may have become others."""
-        engine = self.engine(anchor.engine)
-        if effect.of != "cylinder" or not anchor.cylinder or engine is None:
-            return self._epochs
-        place = Place(anchor.engine, anchor.cylinder)
-        if place not in self._epochs_at:
-            self._epochs_at[place] = self._epochs_there(engine, place)
-        return self._epochs_at[place]
-
-    def _epochs_there(self, engine: Engine, place: Place) -> tuple[int, ...]:
-        """The steps at which a cylinder got another part, or something that reaches it a new version."""
-        stood = [(s, [part_at(engine, k, place.cylinder, self.mounted(s)) for k in PART_SCOPES]) for s in self._moved]
-        before = [part_at(engine, kind, place.cylinder, self.mounted(-1)) for kind in PART_SCOPES]
-        parts, steps = set(before), set()
-        for step, now in stood:
-            if now != before:
-                steps.add(step)
-                parts.update(now)
-            before = now
-        for (_, subject), chain in self.versions.items():
-            here = subject.part in parts if subject.part else place.cylinder in subject.cylinders
-            if len(chain) > 1 and here:
-                steps.update(self.variables[v].since for v in chain[1:])
-        return tuple(sorted(steps))
 
     def _parents(self, effect: Effect, anchor: Anchor, step: int, condition: str, mounted: Mounted | None) -> Parents:
         stood = self.mounted(step) if mounted is None else mounted
@@ -250,14 +222,6 @@ class Network(Versions):
         return tuple(sorted(set(found)))
 
     def _subjects(self, scope: str, effect: Effect, anchor: Anchor, mounted: Mounted) -> list[Subject]:
-        if scope in PART_SCOPES:
-            return self._find_subjects(scope, effect, anchor, mounted)
-        key = scope, effect.of, anchor
-        if key not in self._reaching:
-            self._reaching[key] = self._find_subjects(scope, effect, anchor, mounted)
-        return self._reaching[key]
-
-    def _find_subjects(self, scope: str, effect: Effect, anchor: Anchor, mounted: Mounted) -> list[Subject]:
         engine = self.engine(anchor.engine)
         if scope in PART_SCOPES and anchor.part and self._parts[anchor.part].kind == scope and effect.of != "bank":
             return [Subject(scope, part=anchor.part)]

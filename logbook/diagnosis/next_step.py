@@ -11,7 +11,7 @@ from logbook.diagnosis.answers import Outcome, Step
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.candidates import Candidate
 from logbook.diagnosis.gains import Gain, leading
-from logbook.diagnosis.grouping import Group, grouped, leader, strengths
+from logbook.diagnosis.grouping import Group, grouped, leader, repair_of, strengths
 from logbook.diagnosis.knowledge import STATE_EFFECT
 from logbook.diagnosis.latents import place_anchor
 from logbook.diagnosis.naming import mend, subject_words
@@ -115,8 +115,7 @@ def _day_long(belief: Belief, troubles: Sequence[Trouble]) -> set[int]:
     for trouble in troubles:
         groups = grouped(network, trouble.causes)
         for group, p in zip(groups, belief.any_of(groups), strict=True):
-            repair = network.knowledge.repairs[network.knowledge.faults[network.variables[group[0]].fault].repair]
-            if p >= 0.5 and repair.minutes >= DAY_LONG:
+            if p >= 0.5 and repair_of(network, group).minutes >= DAY_LONG:
                 found |= set(group)
     return found
 
@@ -159,8 +158,7 @@ def repairs(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
         groups = grouped(network, trouble.causes)
         chances = belief.any_of(groups)
         for group, p in sorted(zip(groups, chances, strict=True), key=lambda row: -row[1]):
-            fault = network.knowledge.faults[network.variables[group[0]].fault]
-            wasted = (1 - p) * network.knowledge.repairs[fault.repair].minutes
+            wasted = (1 - p) * repair_of(network, group).minutes
             if p < SURE_ENOUGH or wasted > WASTE or _is_off(network.mounted(NOW), belief, group):
                 continue
             step = _repair(belief, trouble, group, p, "the cause is sure enough, and nothing but the repair proves it")
@@ -171,23 +169,25 @@ def repairs(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
 def attempts(belief: Belief, troubles: Sequence[Trouble], least: float) -> tuple[Step, ...]:
     """A repair on trial, where it tells more than ``least`` bits by the minute and the money: the likeliest by those.
 
+    Never one of a day or more: an engine is not opened on a chance.
     With one fault at work, repairs in falling order of chance over cost have the least expected cost (Heckerman, Breese
     and Rommelse, 1995).
     """
     network = belief.network
+    why = "worth trying: no test that is left tells as much for its cost"
     for trouble in troubles:
         groups = grouped(network, trouble.causes)
-        worth: dict[float, tuple[Group, float]] = {}
+        worth: list[tuple[float, float, Group]] = []
         for group, p in zip(groups, belief.any_of(groups), strict=True):
-            repair = network.knowledge.repairs[network.knowledge.faults[network.variables[group[0]].fault].repair]
+            repair = repair_of(network, group)
             cost = repair.minutes + repair.money + SETTING_UP
-            if p >= WORTH_TRYING and _entropy(p) / cost > least and not _is_off(network.mounted(NOW), belief, group):
-                worth.setdefault(round(float(p) / cost, 9), (group, float(p)))
+            if p < WORTH_TRYING or repair.minutes >= DAY_LONG or _is_off(network.mounted(NOW), belief, group):
+                continue
+            if _entropy(p) / cost > least:
+                worth.append((round(float(p) / cost, 9), float(p), group))
         if worth:
-            group, p = worth[max(worth)]
-            return (
-                _repair(belief, trouble, group, p, "worth trying: no test that is left tells as much for its cost"),
-            )
+            _, p, group = max(worth, key=lambda row: row[0])
+            return (_repair(belief, trouble, group, p, why),)
     return ()
 
 
@@ -201,12 +201,11 @@ def _repair(belief: Belief, trouble: Trouble, group: Group, p: float, why: str) 
     network = belief.network
     lead = leader(belief, group)
     variable = network.variables[lead]
-    fault = network.knowledge.faults[variable.fault]
-    repair = network.knowledge.repairs[fault.repair]
+    repair = repair_of(network, group)
     cylinder = _stands_at(network.mounted(NOW), variable.subject.part) or trouble.place.cylinder
     held = "the new part is bad too" if variable.subject.part else "the mend does not hold"
     return Step(
-        test=f"repair {fault.repair}",
+        test=f"repair {repair.name}",
         kind="fit" if variable.subject.part else "repair",
         subject=subject_words(network.job, variable.subject),
         title=mend(network.job, network.knowledge, variable, cylinder),
@@ -220,7 +219,7 @@ def _repair(belief: Belief, trouble: Trouble, group: Group, p: float, why: str) 
             Outcome("fires", round(p, 9), "the trouble is gone: prove it with a cut-out"),
             Outcome("dead", round(1 - p, 9), f"the fault is another one, or there are two, or {held}"),
         ),
-        log_as=repair_line(fault.repair, cylinder, variable.subject.cylinders or (cylinder,)),
+        log_as=repair_line(repair.name, cylinder, variable.subject.cylinders or (cylinder,)),
     )
 
 

@@ -59,7 +59,7 @@ def order(
     """The ``wanted`` variables in the order in which they are summed out, and their cliques.
 
     By the smallest table first, which is quick; where that grows wide, by the fewest new links too, and both again
-    with costs that are a little off, which seldom helps little where tables are large. The best of them.
+    with costs that are a little off, which helps a good deal where tables are large. The best of them.
     """
     left = {v: sum(1 << w for w in links[v]) for v in wanted}
     best = _greedy(sizes, left, _smallest)

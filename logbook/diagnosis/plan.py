@@ -14,7 +14,7 @@ from logbook.diagnosis.answers import PlanStep, Step
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.candidates import Candidate
 from logbook.diagnosis.gains import classes_of, gains
-from logbook.diagnosis.grouping import leader
+from logbook.diagnosis.grouping import leader, repair_of
 from logbook.diagnosis.naming import mend
 from logbook.diagnosis.next_step import all_candidates, lacking, open_troubles
 from logbook.diagnosis.trouble import Trouble
@@ -97,7 +97,7 @@ def _actions(belief: Belief, trouble: Trouble) -> list[Action]:
     found = []
     for group, alone in zip(classes.groups, shares.alone, strict=True):
         variable = network.variables[leader(belief, group)]
-        repair = network.knowledge.repairs[network.knowledge.faults[variable.fault].repair]
+        repair = repair_of(network, group)
         at = next((p.cylinder for (_, p), part in mounted.items() if part == variable.subject.part), 0)
         title = mend(network.job, network.knowledge, variable, at or trouble.place.cylinder)
         found.append(Action(title, alone, repair.minutes + PROOF + MONEY * repair.money, repair.minutes + PROOF))

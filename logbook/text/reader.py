@@ -6,10 +6,10 @@ import re
 from datetime import date
 from typing import Literal
 
-from logbook.collector import held_back
 from logbook.problems import Problem
 from logbook.spans import Span
 from logbook.text.bodies import read_body
+from logbook.text.collector import held_back
 from logbook.text.days import read_day
 from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note, Value, Written

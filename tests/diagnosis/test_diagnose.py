@@ -9,7 +9,9 @@ import pytest
 from logbook.diagnosis.diagnose import believe, diagnose
 from logbook.diagnosis.knowledge import load
 from logbook.diagnosis.learning import Lesson, learned_base, lesson, lessons_before
+from logbook.diagnosis.next_step import DAY_LONG, attempts
 from logbook.diagnosis.standing import RULES
+from logbook.diagnosis.trouble import troubles
 from logbook.job.ledger import build
 from logbook.text.reader import read
 
@@ -362,6 +364,15 @@ def test_where_tests_tell_little_for_their_cost_the_cheap_repair_is_tried_before
     assert found.next[0].log_as.startswith("repair injector connector: 2")
     assert found.next[0].cautions == ("Key off, battery off where wires are bared; mind fuel about the rail.",)
     assert found.next[0].why == "worth trying: no test that is left tells as much for its cost"
+
+
+def test_an_engine_is_not_opened_on_a_chance() -> None:
+    """Whatever a day's work would tell: valve or rings stay with the tests (common practice, no source)."""
+    belief = believe(told(DEAD, "compression: 1 12.0, 2 3.1, 3 12.1, 4 11.9", "compression wet: 2 5.0"))
+    found = troubles(belief)
+    chances = answer(DEAD, "compression: 1 12.0, 2 3.1, 3 12.1, 4 11.9").cylinders[0].causes[:2]
+    assert sum(c.probability for c in chances) > 0.6
+    assert all(step.minutes < DAY_LONG for step in attempts(belief, found, 0.0))
 
 
 def test_the_makers_figure_outranks_what_such_rails_mostly_have() -> None:

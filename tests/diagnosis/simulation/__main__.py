@@ -68,7 +68,7 @@ def _in_order(asked: argparse.Namespace, chosen: tuple[Setting, ...], streams: l
             break
         except Exception as fault:
             print(f"{chosen[i].name}, job {n}: {fault!r}; it counts as wrong", file=sys.stderr, flush=True)
-            out[i].append(trial.Result(unfinished=True))
+            out[i].append(replace(trial.begin(n, chosen[i], streams[i])[1], unfinished=True))
         if (n + 1) % 50 == 0:
             print(f"{chosen[i].name}: {n + 1} jobs", file=sys.stderr, flush=True)
     for future in waiting:

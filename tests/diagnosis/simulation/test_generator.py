@@ -7,6 +7,7 @@ from collections import Counter
 import pytest
 
 from . import generator, textbook, trial
+from .__main__ import _bounded
 from .truth import CARDS, DATA, Engine, Setting, Trouble
 
 NUMBERS = range(120)
@@ -78,11 +79,17 @@ def test_a_repair_that_mends_takes_no_time_of_the_search_and_one_in_vain_takes_a
     assert spent.count(0.0) == 1  # once it is mended, the next are in vain
 
 
-def test_a_trial_ends_with_the_proof_and_keeps_what_was_true_when_it_runs_out_of_time() -> None:
+def test_a_trial_ends_with_the_proof() -> None:
     job, result = trial.begin(3, Setting(second=1.0), 9)
     trial.finish(job, result, 3, Setting(second=1.0), 9)
     assert job.text.rstrip().rpartition("\n")[2].startswith("cut-out: ")
     assert result.several_true
+
+
+def test_a_trial_given_up_for_its_time_is_wrong_and_keeps_what_was_true_of_it() -> None:
+    given_up = _bounded(3, Setting(second=1.0), 9, 1e-3)
+    assert given_up.unfinished and given_up.several_true
+    assert not given_up.right and not given_up.sure
 
 
 def test_what_the_engine_lacks_is_not_answered() -> None:

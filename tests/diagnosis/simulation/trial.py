@@ -21,6 +21,7 @@ from logbook.diagnosis.next_step import MOST_STEPS, open_troubles, propose
 from logbook.diagnosis.suspects import chance, suspects_of
 from logbook.diagnosis.trouble import Trouble, troubles
 from logbook.job.ledger import build
+from logbook.pages.shop_findings import wilson
 from logbook.text.reader import read
 
 from . import generator, textbook
@@ -191,17 +192,6 @@ def _textbook(
             return
 
 
-def wilson(successes: int, n: int) -> tuple[float, float]:
-    """95 % interval of a share (Wilson 1927)."""
-    if n == 0:
-        return 0.0, 1.0
-    z = 1.959964
-    p = successes / n
-    middle = (p + z * z / (2 * n)) / (1 + z * z / n)
-    half = z * math.sqrt(p * (1 - p) / n + z * z / (4 * n * n)) / (1 + z * z / n)
-    return max(middle - half, 0.0), min(middle + half, 1.0)
-
-
 def mean_interval(values: Sequence[float]) -> tuple[float, float, float]:
     """Mean and its 95 % interval by the normal approximation."""
     n = len(values)
@@ -227,7 +217,7 @@ def summary(results: Sequence[Result], setting: Setting, stream: int) -> dict[st
     """Every figure with its 95 % interval."""
 
     def share(hits: Sequence[bool]) -> dict[str, float]:
-        low, high = wilson(sum(hits), len(hits))
+        low, high = wilson(sum(hits), len(hits)) if hits else (0.0, 1.0)
         return {"value": sum(hits) / len(hits) if hits else 0.0, "low": low, "high": high, "n": len(hits)}
 
     both = [r for r in results if r.minutes is not None and r.textbook_minutes is not None]

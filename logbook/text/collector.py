@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 @contextmanager
 def held_back() -> Iterator[None]:
-    """No search for cycles meanwhile: what is read or reckoned has none, and it takes up to a third of the time."""
+    """No search for cycles meanwhile: what is read has none, and in a large log it takes a third of the time."""
     was_on = gc.isenabled()
     gc.disable()
     try:
