@@ -174,7 +174,7 @@ def attempts(belief: Belief, troubles: Sequence[Trouble], least: float) -> tuple
     and Rommelse, 1995).
     """
     network = belief.network
-    why = "worth trying: no test that is left tells as much for its cost"
+    why = "worth trying before what costs more: no test that is left tells as much for its cost"
     for trouble in troubles:
         groups = grouped(network, trouble.causes)
         worth: list[tuple[float, float, Group]] = []

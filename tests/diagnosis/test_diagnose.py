@@ -363,7 +363,7 @@ def test_where_tests_tell_little_for_their_cost_the_cheap_repair_is_tried_before
     assert chance(found, 2, "inj_driver") > chance(found, 2, "inj_loom") > 0.15
     assert found.next[0].log_as.startswith("repair injector connector: 2")
     assert found.next[0].cautions == ("Key off, battery off where wires are bared; mind fuel about the rail.",)
-    assert found.next[0].why == "worth trying: no test that is left tells as much for its cost"
+    assert found.next[0].why == "worth trying before what costs more: no test that is left tells as much for its cost"
 
 
 def test_an_engine_is_not_opened_on_a_chance() -> None:
