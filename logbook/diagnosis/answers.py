@@ -10,6 +10,9 @@ from typing import Literal
 
 from logbook.job.model import Place
 
+# The share from which a second fault is named. A missed one brings the truck back, a look in vain costs minutes; tried
+# on simulated jobs.
+SEVERAL = 0.3
 CylinderState = Literal["fires", "weak", "dead", "not known"]
 Standing = Literal["looking", "found", "repaired", "proved", "handed over"]
 

@@ -32,6 +32,7 @@ from logbook.diagnosis.ordering import MOST_ORDERS, STATES, Folded, Links, fold,
 
 Array = NDArray[np.floating]
 Shape = tuple[int, ...]
+_Way = Mapping[int, Shape]  # bucket -> those of its factors whose slopes are needed
 
 WIDTH = 18  # the widest table is 2**WIDTH cells
 MOST_ROWS = 128  # cut-set states that are summed
@@ -67,9 +68,9 @@ class _Fold:
 
 
 class _Factor(NamedTuple):
-    """Something handed to a bucket: its shape in the table (without the row axis), and the axes that it lacks."""
+    """What goes into a bucket: where it is found, its shape in the table (-1 for the rows), the axes that it lacks."""
 
-    source: int  # a bucket, or a neighbourhood of the pair fold
+    source: int  # a variable, a neighbourhood of the pair fold, or a bucket
     shape: Shape
     missing: Shape
 
@@ -81,18 +82,8 @@ class _Bucket(NamedTuple):
     size: int
     others: Shape  # in order of elimination
     base: Array  # (size, *sizes of others, 1)
-    pairs: tuple[_Factor, ...]
-    children: tuple[_Factor, ...]
-    missing: tuple[Shape, ...]  # the axes that the weights, the pairs and the children lack
-
-
-@dataclass(frozen=True)
-class _Way:
-    """What a backward pass goes through for the slopes of some variables."""
-
-    buckets: frozenset[int]
-    own: frozenset[int]  # variables of buckets whose slope is needed
-    pairs: frozenset[int]  # neighbourhoods of the pair fold
+    factors: tuple[_Factor, ...]  # its weights, then ``folded`` neighbourhoods, then the sums of other buckets
+    folded: int
 
 
 @dataclass
@@ -230,11 +221,11 @@ class Plan:
             axes = axes_of[v] = tuple(sorted(cliques[v], key=rank.__getitem__))
             if len(axes) > 1:
                 children[axes[1]].append(v)
-            folded = tuple(self._factor(i, axes, self._pairs.near[i]) for i in folds[v])
-            handed = tuple(self._factor(rank[child], axes, axes_of[child][1:]) for child in children[v])
-            missing = (tuple(range(1, len(axes))), *(f.missing for f in (*folded, *handed)))
+            factors = [_Factor(v, (self.graph.sizes[v], *(1,) * (len(axes) - 1), -1), tuple(range(1, len(axes))))]
+            factors += [self._factor(i, axes, self._pairs.near[i]) for i in folds[v]]
+            factors += [self._factor(rank[child], axes, axes_of[child][1:]) for child in children[v]]
             base = self._base(axes, tables[v])
-            buckets.append(_Bucket(v, self.graph.sizes[v], axes[1:], base, folded, handed, missing))
+            buckets.append(_Bucket(v, self.graph.sizes[v], axes[1:], base, tuple(factors), len(folds[v])))
         return buckets
 
     def _base(self, axes: Shape, partners: Sequence[int]) -> Array:
@@ -249,8 +240,14 @@ class Plan:
 
     def _factor(self, source: int, axes: Shape, scope: Shape) -> _Factor:
         sizes = self.graph.sizes
-        shape = tuple([sizes[w] if w in scope else 1 for w in axes])
-        return _Factor(source, shape, tuple([i for i, w in enumerate(axes) if w not in scope]))
+        shape, missing = [], []
+        for i, w in enumerate(axes):
+            if w in scope:
+                shape.append(sizes[w])
+            else:
+                shape.append(1)
+                missing.append(i)
+        return _Factor(source, (*shape, -1), tuple(missing))
 
     def _cut_states(self, most_rows: int) -> tuple[NDArray[np.intp], bool]:
         """States of the cut variables, few present first, as many as ``most_rows``; and whether that is all of them."""
@@ -263,16 +260,18 @@ class Plan:
         return states, len(some) == 2**count
 
     def _way(self, wanted: Iterable[int]) -> _Way:
+        """What a backward pass goes through for the slopes of some variables."""
         own = set(wanted)
         leaves, pairs = self._leaves, self._pairs
         own |= {leaves.near[i][0] for v, i in zip(leaves.variables, leaves.run, strict=True) if v in own}
         folds = {int(i) for v, i in zip(pairs.variables, pairs.run, strict=True) if v in own}
-        through: set[int] = set()
+        way: dict[int, Shape] = {}
         for i, bucket in enumerate(self._buckets):
-            below = any(f.source in folds for f in bucket.pairs) or any(f.source in through for f in bucket.children)
-            if below or bucket.variable in own:
-                through.add(i)
-        return _Way(frozenset(through), frozenset(own), frozenset(folds))
+            inside = (own, *(folds,) * bucket.folded, *(way,) * (len(bucket.factors) - 1 - bucket.folded))
+            kept = [j for j, f in enumerate(bucket.factors) if f.source in inside[j]]
+            if kept:
+                way[i] = tuple(kept)
+        return way
 
     # --- the work ---
 
@@ -395,7 +394,12 @@ class Plan:
         z = np.prod(folded[self._alone].sum(axis=1), axis=0)
         tape = _Tape(weights, folded, leaves, sent, pairs, [], [])
         for bucket in self._buckets:
-            values = [self._own(bucket, tape), *self._handed(bucket, tape)]
+            own, *others = bucket.factors
+            values = [folded[own.source, : bucket.size].reshape(own.shape)]
+            for f in others[: bucket.folded]:
+                values.append(pairs[f.source, : bucket.size, : math.prod(f.shape[1:-1])].reshape(f.shape))
+            for f in others[bucket.folded :]:
+                values.append(tape.sums[f.source].reshape(f.shape))
             table = bucket.base * values[0]
             for value in values[1:]:
                 table *= value
@@ -406,21 +410,6 @@ class Plan:
                 z = z * out
         return z, tape
 
-    @staticmethod
-    def _own(bucket: _Bucket, tape: _Tape) -> Array:
-        """A variable's weights against its table."""
-        own = tape.folded[bucket.variable, : bucket.size]
-        return own.reshape(bucket.size, *(1,) * len(bucket.others), own.shape[1])
-
-    @staticmethod
-    def _handed(bucket: _Bucket, tape: _Tape) -> list[Array]:
-        """What was folded into a bucket and the sums handed to it, against its table."""
-        rows = tape.weights.shape[2]
-        pairs = (
-            tape.pairs[f.source, : bucket.size, : math.prod(f.shape[1:])].reshape(*f.shape, rows) for f in bucket.pairs
-        )
-        return [*pairs, *(tape.sums[f.source].reshape(*f.shape, rows) for f in bucket.children)]
-
     def _backward(self, tape: _Tape, way: _Way) -> Array:
         out = np.zeros_like(tape.weights)
         alone = tape.folded[self._alone].sum(axis=1)
@@ -430,9 +419,8 @@ class Plan:
         slope: dict[int, Array] = dict(zip(roots, rest[len(alone) :], strict=True))
         pairs = np.zeros_like(tape.pairs)
         for i in range(len(self._buckets) - 1, -1, -1):
-            if i in way.buckets:
-                bucket = self._buckets[i]
-                self._down(bucket, bucket.base * slope.pop(i), tape.values[i], way, out, pairs, slope)
+            if i in way:
+                self._down(self._buckets[i], way[i], tape.values[i], slope.pop(i), (out, pairs, slope))
         if len(self._pairs.variables):
             out[self._pairs.variables] = _received(
                 self._pairs, pairs.reshape(len(pairs), -1, pairs.shape[3]), tape.sent
@@ -444,39 +432,31 @@ class Plan:
             out[at] *= gathered
         return out
 
+    @staticmethod
     def _down(
-        self,
-        bucket: _Bucket,
-        table: Array,
-        values: list[Array],
-        way: _Way,
-        out: Array,
-        pairs: Array,
-        slope: dict[int, Array],
+        bucket: _Bucket, kept: Shape, values: list[Array], slope: Array, to: tuple[Array, Array, dict[int, Array]]
     ) -> None:
-        """Hand the slope of a bucket's sum on to what went into it; ``table`` is that slope over the whole table."""
-        asked = [
-            bucket.variable in way.own,
-            *(f.source in way.pairs for f in bucket.pairs),
-            *(f.source in way.buckets for f in bucket.children),
-        ]
-        for value, wanted in zip(values, asked, strict=True):
-            if not wanted:
-                table *= value
-        kept = [(i, values[i]) for i, wanted in enumerate(asked) if wanted]
-        behind = [table]  # products of the table and what stands behind each
-        for _, value in kept[:0:-1]:
-            behind.append(behind[-1] * value)
+        """Hand the slope of a bucket's sum on to those of its factors that are ``kept``."""
+        table = bucket.base * slope
+        if len(kept) < len(values):
+            for j, value in enumerate(values):
+                if j not in kept:
+                    table *= value
+        rests = [table]  # products of the table and what stands behind each
+        for j in kept[:0:-1]:
+            rests.append(rests[-1] * values[j])
         ahead: Array | None = None
-        for (i, value), rest in zip(kept, reversed(behind), strict=True):
-            found = np.add.reduce(rest if ahead is None else rest * ahead, axis=bucket.missing[i])
-            ahead = value if ahead is None else ahead * value
-            if i == 0:
-                out[bucket.variable, : bucket.size] = found
-            elif i <= len(bucket.pairs):
-                pairs[bucket.pairs[i - 1].source, : bucket.size, : found.shape[1]] = found
+        for j in kept:
+            rest = rests.pop()
+            factor = bucket.factors[j]
+            found = np.add.reduce(rest if ahead is None else rest * ahead, axis=factor.missing)
+            ahead = values[j] if ahead is None else ahead * values[j]
+            if j == 0:
+                to[0][factor.source, : bucket.size] = found
+            elif j <= bucket.folded:
+                to[1][factor.source, : bucket.size, : found.shape[1]] = found
             else:
-                slope[bucket.children[i - 1 - len(bucket.pairs)].source] = found
+                to[2][factor.source] = found
 
 
 def _inside(weights: Array) -> Array:

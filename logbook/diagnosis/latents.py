@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -76,9 +77,12 @@ def noisy_or_weights(likelihood: tuple[float, ...], keeps: tuple[float, ...]) ->
     return tuple(step * keep for step, keep in zip(steps, keeps, strict=True))
 
 
+@lru_cache(maxsize=4096)
 def pair_table(rows: Rows) -> Array:
     """The pair factor of a parent and a helper: a row a state of the parent, a column a state of the helper."""
-    return np.array([[1.0] * len(rows[0]), *rows])
+    table = np.array([[1.0] * len(rows[0]), *rows])
+    table.setflags(write=False)  # the same for all that ask
+    return table
 
 
 def place_anchor(place: Place) -> Anchor:

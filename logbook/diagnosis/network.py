@@ -22,6 +22,8 @@ from logbook.diagnosis.subjects import PART_SCOPES, Mounted, Subject, bank_of, p
 from logbook.diagnosis.versions import Variable, Versions
 from logbook.job.model import Engine, Place
 
+_Around = tuple[str, Effect | None, str, tuple[Subject, ...] | None]  # a cause's name, its hub, scope, what stays
+
 
 @dataclass
 class Network(Versions):
@@ -47,6 +49,7 @@ class Network(Versions):
         self._behind_hub: dict[tuple[str, Subject], tuple[tuple[str, Effect | None, Subject], ...]] = {}
         self._changes: dict[tuple[str, Subject], tuple[int, ...]] = {}
         self._names: dict[str, tuple[tuple[str, Effect | None, str], ...]] = {}
+        self._arounds: dict[tuple[str, Anchor], tuple[_Around, ...]] = {}
         self._rows_of: dict[tuple[str, str, str, str, str], Rows] = {}
         self._by_engine: dict[tuple[str, str], tuple[Subject, ...]] = {}
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
@@ -90,12 +93,22 @@ class Network(Versions):
         stood = self.mounted(step) if mounted is None else mounted
         own = self.level(effect, anchor)
         found: dict[int, Rows] = {}
-        for name, hub, scope in self._named(effect):
-            for subject in self._subjects(scope, effect, anchor, stood):
+        for name, hub, scope, staying in self._around(effect, anchor):
+            for subject in self._parts_there(scope, effect, anchor, stood) if staying is None else staying:
                 index = self._hub(hub, subject, step, condition) if hub else self.version(name, subject, step)
                 if index >= 0:
                     found[index] = self._rows(effect, name, condition, own, self.level_of(hub, subject))
         return tuple(sorted(found.items()))
+
+    def _around(self, effect: Effect, anchor: Anchor) -> tuple[_Around, ...]:
+        """What may bring an effect about there, with the subjects of each that stay whatever is exchanged."""
+        key = effect.name, anchor
+        if key not in self._arounds:
+            self._arounds[key] = tuple(
+                (name, hub, scope, None if scope in PART_SCOPES else self._staying(scope, effect, anchor))
+                for name, hub, scope in self._named(effect)
+            )
+        return self._arounds[key]
 
     def _named(self, effect: Effect) -> tuple[tuple[str, Effect | None, str], ...]:
         """What brings an effect about: a fault, or a hub, by its name and what it belongs to."""
@@ -221,23 +234,22 @@ class Network(Versions):
                 found.append(index)
         return tuple(sorted(set(found)))
 
-    def _subjects(self, scope: str, effect: Effect, anchor: Anchor, mounted: Mounted) -> list[Subject]:
-        engine = self.engine(anchor.engine)
-        if scope in PART_SCOPES and anchor.part and self._parts[anchor.part].kind == scope and effect.of != "bank":
+    def _parts_there(self, scope: str, effect: Effect, anchor: Anchor, mounted: Mounted) -> list[Subject]:
+        """The part that was looked at itself, or those that stand at the cylinders looked at."""
+        if anchor.part and self._parts[anchor.part].kind == scope and effect.of != "bank":
             return [Subject(scope, part=anchor.part)]
-        if engine is None or (effect.of == "part" and not anchor.cylinder):
+        engine = self.engine(anchor.engine)
+        if engine is None:
             return []
-        if effect.of in ("cylinder", "part"):
-            cylinders: tuple[int, ...] = (anchor.cylinder,) if anchor.cylinder else ()
-        elif effect.of == "bank":
-            cylinders = bank_of(engine, anchor.bank)
-        else:
-            cylinders = engine.cylinders
-        if scope in PART_SCOPES:
-            parts = dict.fromkeys(part_at(engine, scope, c, mounted) for c in cylinders)
-            return [Subject(scope, part=p) for p in parts if p]
-        wanted = set(cylinders)
-        return [s for s in self._shared(engine, scope) if wanted & set(s.cylinders)]
+        parts = dict.fromkeys(part_at(engine, scope, c, mounted) for c in _looked_at(engine, effect, anchor))
+        return [Subject(scope, part=p) for p in parts if p]
+
+    def _staying(self, scope: str, effect: Effect, anchor: Anchor) -> tuple[Subject, ...]:
+        engine = self.engine(anchor.engine)
+        if engine is None:
+            return ()
+        wanted = set(_looked_at(engine, effect, anchor))
+        return tuple(s for s in self._shared(engine, scope) if wanted & set(s.cylinders))
 
     def latent(self, effect: Effect, anchor: Anchor, step: int, condition: str) -> int:
         """The latent of an effect there and then, found again or made: an index into ``latents``."""
@@ -245,10 +257,10 @@ class Network(Versions):
             condition = ANY
         parents = self.parents(effect, anchor, step, condition)
         latent = Latent(effect, condition, parents, anchor, self.level(effect, anchor))
-        if latent.key not in self._by_key:
-            self._by_key[latent.key] = len(self.latents)
+        found = self._by_key.setdefault(latent.key, len(self.latents))
+        if found == len(self.latents):
             self.latents.append(latent)
-        return self._by_key[latent.key]
+        return found
 
     def latent_state_parents(self, anchor: Anchor, step: int, condition: str) -> tuple[int, ...]:
         """The causes of a cylinder's state there and then."""
@@ -304,3 +316,10 @@ class Network(Versions):
             out[0, index, : len(prior)] = prior
         out[0, len(self.priors) :, 0] = 1.0
         return out
+
+
+def _looked_at(engine: Engine, effect: Effect, anchor: Anchor) -> tuple[int, ...]:
+    """The cylinders of which an effect speaks."""
+    if effect.of in ("cylinder", "part"):
+        return (anchor.cylinder,) if anchor.cylinder else ()
+    return bank_of(engine, anchor.bank) if effect.of == "bank" else engine.cylinders

@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 import math
 import random
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 STATES = 3  # the most states of a variable
@@ -86,7 +86,7 @@ def _greedy(sizes: Sequence[int], links: Mapping[int, int], cost_of: Cost, turn:
     left = dict(links)
     three = sum(1 << v for v in left if sizes[v] == STATES)
     chance = random.Random(turn)
-    more = {v: 1 + SPREAD * chance.random() if turn else 1.0 for v in left}
+    more = {v: 1 + SPREAD * chance.random() for v in left} if turn else dict.fromkeys(left, 1.0)
     cost = {v: cost_of(v, left, three) * more[v] for v in left}
     heap = [(least, v) for v, least in cost.items()]
     heapq.heapify(heap)
@@ -97,16 +97,16 @@ def _greedy(sizes: Sequence[int], links: Mapping[int, int], cost_of: Cost, turn:
         if v not in left or cost[v] != least:
             continue  # done, or it costs something else since
         near = left.pop(v)
+        members = _bits(near)
         found.append(v)
-        members = tuple(_bits(near))
         cliques[v] = (v, *members)
         stale = near
         for w in members:
-            new = near & ~left[w] & ~(1 << w)
-            left[w] = (left[w] | near) & ~(1 << v | 1 << w)
-            if new and cost_of is _fewest_links:
+            before = left[w]
+            left[w] = (before | near) & ~(1 << v | 1 << w)
+            if cost_of is _fewest_links and near & ~before != 1 << w:
                 stale |= left[w]
-        for w in _bits(stale):
+        for w in members if stale == near else _bits(stale):
             now = cost_of(w, left, three) * more[w]
             if now != cost[w]:
                 cost[w] = now
@@ -129,8 +129,10 @@ def _fewest_links(v: int, left: Mapping[int, int], three: int) -> float:
     return lacking // 2 + cells / (cells + 1)
 
 
-def _bits(members: int) -> Iterator[int]:
+def _bits(members: int) -> list[int]:
+    found = []
     while members:
         low = members & -members
-        yield low.bit_length() - 1
+        found.append(low.bit_length() - 1)
         members ^= low
+    return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, SharedAnswer
+from logbook.diagnosis.answers import SEVERAL, Cause, CylinderAnswer, Diagnosis, SharedAnswer
 from logbook.job.model import Event, Job
 from logbook.pages.causes import causes_words
 from logbook.pages.places import is_hidden
@@ -13,7 +13,8 @@ from logbook.pages.words import capital, date_words, duration_words, in_hundred,
 
 _TROUBLE = ("dead", "weak")
 _SHARED_FROM = 0.5  # a shared cause that is likelier than not is told first
-_SEVERAL_FROM = 0.3
+_UNKNOWN_FROM = 0.3  # that it is nothing listed is told from here on
+_EVEN = 0.5
 _NAMED_FROM = 0.1  # a second cause below this is not named in the paragraph
 _MOST_CLEARED = 4
 _DONE = {
@@ -127,19 +128,27 @@ def _one_cause(answer: CylinderAnswer) -> Iterable[str]:
     if not answer.causes:
         return
     first = answer.causes[0]
-    if answer.none >= _SEVERAL_FROM and answer.none > first.probability:
+    if answer.none >= _UNKNOWN_FROM and answer.none > first.probability:
         yield f"Nothing that the tables know explains it well ({in_hundred(answer.none)})."
         return
+    second = answer.causes[1] if len(answer.causes) > 1 and answer.several >= SEVERAL else None
     if answer.settled:
         yield f"The cause is settled: {first.label}, {in_hundred(first.probability)}."
-    elif answer.several >= 0.5 and len(answer.causes) > 1:
-        yield (
-            f"More than one fault at once is likeliest ({in_hundred(answer.several)}): "
-            f"{first.label} and {answer.causes[1].label} lead."
-        )
+        if second:
+            yield f"A second fault beside it is {_how_likely(answer)}: {second.label} first of all."
+    elif second and answer.several >= _EVEN:
+        yield f"More than one fault at once is {_how_likely(answer)}: {first.label} and {second.label} lead."
     else:
         then = [c for c in answer.causes[1:2] if c.probability >= _NAMED_FROM]
         yield f"The likeliest cause so far is {_with_chance(first)}{', then ' + _with_chance(then[0]) if then else ''}."
+        if second:
+            yield f"More than one fault at once is {_how_likely(answer)}."
+
+
+def _how_likely(answer: CylinderAnswer) -> str:
+    """'likelier than not (58 in 100)' of several faults at once."""
+    words = "likelier than not" if answer.several >= _EVEN else "well possible"
+    return f"{words} ({in_hundred(answer.several)})"
 
 
 def _with_chance(cause: Cause) -> str:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from logbook.diagnosis.answers import SEVERAL
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.diagnose import MISREADING, believe, misreadings
 from logbook.diagnosis.grouping import Group
@@ -46,10 +47,10 @@ class Result:
 
     right: bool = False
     sure: bool = False
-    several: bool = False
+    several: float = 0.0  # the share of 'several' before any repair
     several_true: bool = False
     several_stop: bool = False  # two things, no one of which mends the other, each keep it from firing
-    several_after: bool = False  # 'several' named once a repair or an exchange was looked at
+    several_after: float = 0.0  # the same once the repair was looked at
     brier: float = 1.0
     forecasts: list[tuple[float, bool]] = field(default_factory=list)
     minutes: float | None = None
@@ -129,7 +130,7 @@ def finish(job: generator.Job, result: Result, number: int, setting: Setting, st
         answer = answer_of(job.text, cylinder)
         if not proof or (proof.startswith(PROOF) and not open_troubles(answer.everything)):
             break
-    result.several_after = answer.several >= 0.5
+    result.several_after = answer.several
     result.flags = _flags(job, answer.belief)
     if number % EVERY == 0:
         result.book = True
@@ -166,7 +167,7 @@ def _first_done(job: generator.Job, answer: Answer, asked: set[str], most: int) 
 def _score(result: Result, answer: Answer, causes: Sequence[Cause]) -> None:
     truths = [is_true(answer, g, causes) for g in answer.groups]
     result.forecasts = list(zip(answer.chances, truths, strict=True))
-    result.several = answer.several >= 0.5
+    result.several = answer.several
     if not answer.groups:
         return
     best = max(range(len(truths)), key=lambda i: answer.chances[i])
@@ -230,10 +231,11 @@ def summary(results: Sequence[Result], setting: Setting, stream: int) -> dict[st
         "top_cause_right": share([r.right for r in results]),
         "right_when_sure": share([r.right for r in results if r.sure]),
         "got_sure": share([r.sure for r in results]),
-        "several_named_when_true": share([r.several_after for r in results if r.several_true]),
-        "several_named_when_two_stop_it": share([r.several_after for r in results if r.several_stop]),
-        "several_named_before_repair": share([r.several for r in results if r.several_true]),
-        "several_named_when_not": share([r.several_after for r in results if not r.several_true]),
+        "several_named_when_true": share([r.several_after >= SEVERAL for r in results if r.several_true]),
+        "several_named_when_two_stop_it": share([r.several_after >= SEVERAL for r in results if r.several_stop]),
+        "several_named_before_repair": share([r.several >= SEVERAL for r in results if r.several_true]),
+        "several_named_when_not": share([r.several_after >= SEVERAL for r in results if not r.several_true]),
+        "several_threshold": SEVERAL,
         "brier": dict(zip(("value", "low", "high"), brier, strict=True)),
         "minutes_saved_against_textbook": _saved(both),
         "tests": dict(zip(("value", "low", "high"), mean_interval([float(r.tests) for r in results]), strict=True)),
