@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from logbook.diagnosis.answers import SEVERAL, Cause, CylinderAnswer, Diagnosis, SharedAnswer
+from logbook.diagnosis.explain import chance_words
 from logbook.job.model import Event, Job
 from logbook.pages.causes import causes_words
 from logbook.pages.places import is_hidden
@@ -146,9 +147,8 @@ def _one_cause(answer: CylinderAnswer) -> Iterable[str]:
 
 
 def _how_likely(answer: CylinderAnswer) -> str:
-    """'likelier than not (58 in 100)' of several faults at once."""
-    words = "likelier than not" if answer.several >= _EVEN else "well possible"
-    return f"{words} ({in_hundred(answer.several)})"
+    """'about even (58 in 100)' of several faults at once."""
+    return f"{chance_words(answer.several)} ({in_hundred(answer.several)})"
 
 
 def _with_chance(cause: Cause) -> str:

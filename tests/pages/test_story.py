@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from logbook.diagnosis.answers import Diagnosis
+from logbook.diagnosis.answers import SEVERAL, Diagnosis
 from logbook.diagnosis.diagnose import diagnose
 from logbook.job import ledger
 from logbook.job.copy import copied
@@ -63,6 +63,27 @@ def test_a_private_cause_and_its_evidence_are_not_told() -> None:
     assert not any("swap" in s for s in (*sentences, *public.stand, public.standing_why))
     chances = [[c.probability for c in a.causes] for a in public.cylinders]
     assert chances == [[c.probability for c in a.causes] for a in shop.cylinders]
+
+
+TWICE = DEAD + "spark: 3 none, rest strong\n"
+SPARKS = TWICE + "fit coil: new in 3, now 3 dead, rest fires\nspark: 3 strong\n"
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        (TWICE, ""),
+        (SPARKS, "More than one fault at once is possible ("),
+        (TWICE + "resistance injector: 3 open, rest 14\n", "More than one fault at once is about even ("),
+        (SPARKS + "swap injector 3 4: now 4 dead, 3 fires\nresistance coil: old 3 open\n", "a second fault beside it"),
+    ],
+    ids=["one", "possible", "even", "settled"],
+)
+def test_a_second_fault_is_named_before_it_is_likelier_than_not(body: str, said: str) -> None:
+    _, words = job_and_words(body)
+    assert said in words.stand[0], words.stand[0]
+    several = [a.several >= SEVERAL for a in words.cylinders if a.place.cylinder == 3]
+    assert several == [bool(said)]
 
 
 def test_a_shelf_of_parts_asks_for_no_test() -> None:
