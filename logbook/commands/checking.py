@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field
 from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
@@ -33,7 +32,7 @@ class Checked(NamedTuple):
     """All files of one ``check``. ``not_logs`` were found in a folder and hold no entry; they are only named."""
 
     files: tuple[CheckedFile, ...]
-    not_logs: tuple[str, ...] = field(default=())
+    not_logs: tuple[str, ...] = ()
 
     @property
     def status(self) -> int:

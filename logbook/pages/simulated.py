@@ -9,13 +9,15 @@ from importlib import resources
 from itertools import groupby
 from typing import Any
 
+from logbook.diagnosis.answers import SEVERAL
 from logbook.pages.frame import Cell, Column, Table
-from logbook.pages.words import capital, counted
+from logbook.pages.words import capital, counted, in_hundred
 
 WORDS = (
     "Jobs drawn by a generator with a structure of its own and told by an imperfect tester, "
     "each figure with the range that its number of jobs leaves open (95 %). "
-    "A repair that mends is no part of the minutes; one in vain is."
+    "A repair that mends is no part of the minutes; one in vain is. "
+    f"A second fault counts as named from {in_hundred(SEVERAL)} on."
 )
 # Key of the report, what it is called, what was hoped for.
 _FIGURES = (
@@ -48,6 +50,8 @@ def simulated_tables(report: Mapping[str, Any]) -> tuple[Table, ...]:
     tables = []
     for setting in report.get("settings", ()):
         jobs = counted(int(setting["jobs"]), "job")
+        if setting.get("unfinished"):
+            jobs += f", {int(setting['unfinished'])} of them given up for their time and counted as wrong"
         tables.append(_figures(setting, f"{capital(setting['setting'])}: {jobs}"))
         if setting.get("calibration"):
             tables.append(_calibration(setting))

@@ -143,9 +143,11 @@ def test_bins_of_the_same_hundredth_are_one_row() -> None:
 def test_the_simulations_report_is_shown_figure_by_figure_with_its_range() -> None:
     figure = {"value": 0.931, "low": 0.914, "high": 0.945, "n": 900}
     band = {"said": 0.052, "came_true": 0.047, "n": 400, "standard_error": 0.011}
-    report = {"settings": [{"setting": "own rates", "jobs": 900, "top_cause_right": figure, "calibration": [band]}]}
-    figures, calibration = simulated_tables(report)
+    setting = {"setting": "own rates", "jobs": 900, "top_cause_right": figure, "calibration": [band]}
+    figures, calibration = simulated_tables({"settings": [setting]})
     assert figures.caption == "Own rates: 900 jobs"
+    given_up, _ = simulated_tables({"settings": [setting | {"unfinished": 3}]})
+    assert given_up.caption == "Own rates: 900 jobs, 3 of them given up for their time and counted as wrong"
     assert [c.text for c in figures.rows[0]][1:3] == ["0.931", "0.914 to 0.945"]
     assert [c.text for c in calibration.rows[0]] == ["0.052", "0.047", "0.011", "400"]
     assert simulated_tables({}) == ()
