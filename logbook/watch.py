@@ -11,6 +11,7 @@ import queue
 import signal
 import threading
 import time
+import warnings
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import FrameType
@@ -246,6 +247,8 @@ class _Observed:
         from watchdog.observers import Observer
         from watchdog.observers.polling import PollingObserver
 
+        # a folder that it comes upon twice while it is being made: no matter, and nothing for the builder to read
+        warnings.filterwarnings("ignore", category=RuntimeWarning, module=r"watchdog\.")
         observed = self
 
         class Handler(FileSystemEventHandler):

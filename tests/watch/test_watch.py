@@ -10,6 +10,7 @@ import subprocess
 import sys
 import threading
 import time
+import warnings
 from pathlib import Path
 
 import pytest
@@ -33,6 +34,16 @@ def logs(tmp_path: Path) -> Path:
     (folder / "van.txt").write_text(log_text("Parcel van", "spark: 3 none, 4 strong"), encoding="utf-8")
     (folder / "boat.txt").write_text(log_text("Launch", "firing: 2 dead, rest fires"), encoding="utf-8")
     return folder
+
+
+def test_what_the_observer_warns_of_is_not_said_to_the_builder(logs: Path, tmp_path: Path) -> None:
+    """Of a folder that it meets twice while it is being made the library warns, in words of its own inside."""
+    with warnings.catch_warnings(record=True) as said:
+        warnings.simplefilter("always")
+        with watching(logs, tmp_path / "site"):
+            for module in ("watchdog.observers.inotify", "elsewhere"):
+                warnings.warn_explicit("Callback already exists", RuntimeWarning, "x.py", 1, module)
+    assert len(said) == 1
 
 
 def page(site: Path) -> str:
