@@ -76,9 +76,8 @@ class _Factor(NamedTuple):
 
 
 class _Bucket(NamedTuple):
-    """One elimination: sum ``variable`` out of base * its weights * what was folded into it * the sums handed to it."""
+    """One elimination: sum a variable out of base * its weights * what was folded into it * the sums handed to it."""
 
-    variable: int
     size: int
     others: Shape  # in order of elimination
     base: Array  # (size, *sizes of others, 1)
@@ -225,7 +224,7 @@ class Plan:
             factors += [self._factor(i, axes, self._pairs.near[i]) for i in folds[v]]
             factors += [self._factor(rank[child], axes, axes_of[child][1:]) for child in children[v]]
             base = self._base(axes, tables[v])
-            buckets.append(_Bucket(v, self.graph.sizes[v], axes[1:], base, tuple(factors), len(folds[v])))
+            buckets.append(_Bucket(self.graph.sizes[v], axes[1:], base, tuple(factors), len(folds[v])))
         return buckets
 
     def _base(self, axes: Shape, partners: Sequence[int]) -> Array:

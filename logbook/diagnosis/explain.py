@@ -54,7 +54,7 @@ def chance_words(p: float) -> str:
     """A chance in a mechanic's words."""
     for least, words in (
         (0.99, "as good as certain"), (0.95, "nearly certain"), (0.80, "very likely"), (0.60, "likely"),
-        (0.40, "about even"), (0.20, "possible"), (0.05, "unlikely"), (0.01, "very unlikely"),
+        (0.40, "as likely as not"), (0.20, "possible"), (0.05, "unlikely"), (0.01, "very unlikely"),
     ):  # fmt: skip
         if p >= least:
             return words

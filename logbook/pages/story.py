@@ -147,7 +147,7 @@ def _one_cause(answer: CylinderAnswer) -> Iterable[str]:
 
 
 def _how_likely(answer: CylinderAnswer) -> str:
-    """'about even (58 in 100)' of several faults at once."""
+    """'as likely as not (58 in 100)' of several faults at once."""
     return f"{chance_words(answer.several)} ({in_hundred(answer.several)})"
 
 

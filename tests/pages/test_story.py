@@ -74,7 +74,7 @@ SPARKS = TWICE + "fit coil: new in 3, now 3 dead, rest fires\nspark: 3 strong\n"
     [
         (TWICE, ""),
         (SPARKS, "More than one fault at once is possible ("),
-        (TWICE + "resistance injector: 3 open, rest 14\n", "More than one fault at once is about even ("),
+        (TWICE + "resistance injector: 3 open, rest 14\n", "More than one fault at once is as likely as not ("),
         (SPARKS + "swap injector 3 4: now 4 dead, 3 fires\nresistance coil: old 3 open\n", "a second fault beside it"),
     ],
     ids=["one", "possible", "even", "settled"],
