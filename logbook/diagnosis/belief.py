@@ -24,6 +24,8 @@ MOST_FIXED = 5  # variables fixed in turn in a wide job, all their states summed
 IN_ALL = 8  # tables of the largest size that all tables may add up to ...
 LEAST = 1 << 14  # ... and cells that they always may
 ORDERS_ONCE = 2  # orders tried for a plan that is used once
+ASKED_CELLS = 1 << 18  # cells of all tables up to which many questions are asked of the whole belief ...
+ASKED_WIDTH = 14  # ... and the widest table (2**) of the narrower one that is asked from there on
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,7 @@ class Belief:
     def __init__(self, network: Network, findings: Sequence[Finding], width: int = WIDTH, whole: bool = False) -> None:
         """``width``: the widest table is 2**width cells. ``whole``: raises ``TooWide`` before a reading is left out."""
         self.network = network
-        self.said = len(findings)
+        self.said = tuple(findings)  # those left out too
         self.findings, self.plan = self._planned(tuple(findings), 1 << width, whole)
         self.moments = tuple(Moment(step, entry) for step, entry in sorted({(f.step, f.entry) for f in self.findings}))
         self._prior = network.weights()
@@ -271,6 +273,16 @@ class Belief:
 
     # --- questions ---
 
+    @cached_property
+    def narrower(self) -> Belief:
+        """What hundreds of questions are asked of: itself, or where its sum is wide one without the dullest readings.
+
+        So what a candidate tells is a little off there, and never the chances that are shown.
+        """
+        if self.plan.cells <= ASKED_CELLS:
+            return self
+        return Belief(self.network, self.findings, ASKED_WIDTH)
+
     def ask(self, questions: Sequence[Factors], absent: Sequence[int] = ()) -> Array:
         """E[product of factors; ``absent`` faults all absent], for each question."""
         return self.plan.sum(self._asked(questions, absent)).z / self.z
@@ -398,10 +410,15 @@ class Belief:
     def approximate(self) -> str:
         """What to say where the sum was too wide to be exact, else ''."""
         said = "Too much was exchanged and measured in this job for an answer from all of it in good time: "
-        lost = self.said - len(self.findings)
+        lost = len(self.said) - len(self.findings)
         if lost:
-            return f"{said}the {lost} dullest of {self.said} readings were left out."
-        return f"{said}weak and dead were taken as one ('weak')." if self.network.coarse else ""
+            return f"{said}the {lost} dullest of {len(self.said)} readings were left out."
+        if self.network.coarse:
+            return f"{said}weak and dead were taken as one ('weak')."
+        asked = len(self.findings) - len(self.narrower.findings)
+        if asked:
+            return f"{said}what to do next was worked out without the {asked} dullest of {len(self.said)} readings."
+        return ""
 
 
 def _plan(graph: Graph, limit: int, fixed: Callable[[int], bool], told: tuple[int, ...] = ()) -> Plan:

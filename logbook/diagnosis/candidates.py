@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from logbook.diagnosis.belief import Belief
+from logbook.diagnosis.evidence import Finding
 from logbook.diagnosis.knowledge import ANY, DEAD, STATE_EFFECT, Swap, TestRow
 from logbook.diagnosis.latents import Anchor, Latent, place_anchor
 from logbook.diagnosis.network import Network
@@ -15,6 +16,7 @@ from logbook.diagnosis.versions import NOW
 from logbook.job.model import Engine, Place
 
 NEAREST = 1  # partners tried for each kind of part
+DOUBTED = 0.35  # P(misreading) of a look from which it is worth another
 KNOWN_GOOD = 0.10  # P(bad) above which a part is not lent for an exchange
 READ_BAD, READ_FIRES = 0.95, 0.96  # how well a cylinder's state is read right after an exchange
 
@@ -48,7 +50,8 @@ def tests(belief: Belief, trouble: Trouble) -> Iterator[Candidate]:
     if engine is None:
         return
     has = features(engine)
-    answered = {(f.reading.test, network.latents[f.latent].key) for f in belief.findings}
+    answered = {(f.reading.test, network.latents[f.latent].key) for f in belief.said}
+    in_vain = _measured_in_vain(belief)
     seen = _seen_as_it_stands(belief, trouble.place)
     for row in network.knowledge.tests:
         if not row.offers or not set(row.needs) <= has:
@@ -56,15 +59,26 @@ def tests(belief: Belief, trouble: Trouble) -> Iterator[Candidate]:
         latent = _latent(network, row, engine, trouble.place)
         if latent is None or (seen and latent.effect.name == STATE_EFFECT):
             continue
-        if (row.kind, latent.key) not in answered:
+        if (row.kind, latent.key) not in answered and (row.kind, latent.anchor) not in in_vain:
             yield _test(network, row, latent, engine, trouble.place)
+
+
+def _measured_in_vain(belief: Belief) -> set[tuple[str, Anchor]]:
+    """Kinds of entries, and where, that gave a number with nothing to compare it with: another is no better."""
+    engines = belief.network.job.engines
+    first = engines[0].name if engines else ""
+    return {
+        (r.test, place_anchor(r.place) if r.place else Anchor(r.engine or first))
+        for r in belief.network.job.readings
+        if r.entry in belief.unread and r.value.quantity is not None
+    }
 
 
 def _seen_as_it_stands(belief: Belief, place: Place) -> bool:
     """Whether it was seen how the cylinder works since anything it hangs on was changed, under whatever condition."""
     network = belief.network
     effect, anchor = network.knowledge.effects[STATE_EFFECT], place_anchor(place)
-    read = [network.latents[f.latent] for f in belief.findings if f.reading.place == place]
+    read = [network.latents[f.latent] for f in belief.said if f.reading.place == place]
     return any(
         latent.effect is effect and latent.parents == network.parents(effect, anchor, NOW, latent.condition)
         for latent in read
@@ -162,14 +176,52 @@ def swaps(belief: Belief, trouble: Trouble, working: Sequence[int]) -> Iterator[
         return
     has = features(engine)
     mounted = dict(network.mounted(NOW))
+    believed = [f for f in _states_read(belief, trouble) if belief.misread(f) < DOUBTED]
     for kind, swap in network.knowledge.swaps.items():
         if not set(swap.needs) <= has:
             continue
         mine = part_at(engine, kind, trouble.place.cylinder, mounted)
-        if not mine:
-            continue
+        if not mine or (
+            _lendable(belief, mine) and _is_exchanged(network, engine, kind, mine, trouble.place.cylinder, believed)
+        ):
+            continue  # it is cleared already
         for other in _partners(belief, engine, kind, trouble.place.cylinder, working, mounted):
             yield _swap(network, swap, engine, trouble.place.cylinder, other, mounted)
+
+
+def _states_read(belief: Belief, trouble: Trouble) -> list[Finding]:
+    """Readings of how cylinders of its engine work, under the condition that shows the trouble."""
+    latents = belief.network.latents
+    condition = latents[trouble.latent].condition
+    return [
+        f
+        for f in belief.findings
+        if latents[f.latent].effect.name == STATE_EFFECT
+        and latents[f.latent].condition == condition
+        and f.reading.place is not None
+        and f.reading.place.engine == trouble.place.engine
+    ]
+
+
+def _is_exchanged(
+    network: Network, engine: Engine, kind: str, part: str, cylinder: int, read: Sequence[Finding]
+) -> bool:
+    """Whether the log has what an exchange would tell: how the part, as it is now, does elsewhere, and how the
+    cylinder does with another.
+    """
+    seat = engine.seat(kind, cylinder)
+    chains = (chain for (_, subject), chain in network.versions.items() if subject.part == part)
+    since = max((network.variables[chain[-1]].since for chain in chains), default=-1)
+    elsewhere = instead = False
+    for finding in read:
+        place = finding.reading.place
+        if place is None or finding.step < since:
+            continue
+        there = engine.seat(kind, place.cylinder)
+        stood = network.mounted(finding.step).get((kind, there), "")
+        elsewhere |= stood == part and there != seat
+        instead |= stood not in ("", part) and there == seat
+    return elsewhere and instead
 
 
 def _partners(

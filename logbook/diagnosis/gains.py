@@ -56,6 +56,7 @@ def gains(belief: Belief, troubles: Sequence[Trouble], found: Sequence[Candidate
     """Expected information of each candidate, in one stroke: a question is a set of factors on the one graph."""
     if not found:
         return []
+    belief = belief.narrower
     asked = _asked(found)
     total = belief.ask(asked.questions)
     shares = [_by_class(belief, classes_of(belief, t), asked.questions, total) for t in troubles]
@@ -90,6 +91,7 @@ def leading(
     """
     if not found:
         return []
+    belief = belief.narrower
     ceiling = [len(troubles) * bits / cost for bits, cost in zip(ceilings(belief, found), effort, strict=True)]
     waiting = sorted(range(len(found)), key=lambda i: (-ceiling[i], found[i].title))
     together = max(most, AT_ONCE, ROOM // max(belief.plan.cells, 1))

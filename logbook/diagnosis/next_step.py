@@ -32,7 +32,6 @@ TRIED = 2.0  # a repair is tried where it tells this many times more by the minu
 DAY_LONG = 200.0  # minutes of a repair that one wants to be sure of before
 CONFIRMS = 4.0  # how much more a test counts that bears on such a repair directly
 INVASIVE = 1.25  # minutes count for more where something has to be opened
-DOUBTED = 0.35  # P(misreading) of a look from which it is worth another
 SETTING_UP = 2.0  # minutes that go with any step
 
 
@@ -240,7 +239,7 @@ def first_look(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:
     if not complaint or not any(r.counts for r in job.readings):
         return ()  # a build without a complaint asks for nothing
     seen = [f for some in state_findings(belief).values() for f in some]
-    doubted = any(belief.misread(f) >= DOUBTED for f in seen)
+    doubted = any(belief.misread(f) >= candidates.DOUBTED for f in seen)
     if not doubted and any(f.reading.test == "cut-out" for f in seen):
         return ()
     return (_all_cylinders(belief, "Cut out the cylinders one by one and note each drop", "cut-out: "),)

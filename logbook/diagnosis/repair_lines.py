@@ -22,7 +22,7 @@ LINES = MappingProxyType(
         "bottom_end": "repair piston: {n}, now ",
         "valve_train": "repair lifter: {n}, now ",
         "seal_intake": "repair manifold: {n}, now ",
-        "sort_leads": "swap lead: {n}, now ",
+        "sort_leads": "repair lead order: {n}, now ",
         "fit_cap": "fit cap: new, now ",
         "mend_injector_feed": "repair injector feed: {n}, now ",
         "mend_coil_feed": "repair coil feed: {n}, now ",

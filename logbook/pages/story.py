@@ -29,7 +29,8 @@ _DONE = {
 def story(job: Job, diagnosis: Diagnosis) -> tuple[str, ...]:
     """The lead paragraph and those after it; never empty. ``job`` already is the shop's or the public copy."""
     lead = " ".join([*_trouble(diagnosis), *_cause(job, diagnosis)])
-    more = [" ".join(_done(job, diagnosis)), " ".join(_known(job, diagnosis)), _next(diagnosis), _handed(job)]
+    known = " ".join([*_known(job, diagnosis), *_in_vain(job, diagnosis)])
+    more = [" ".join(_done(job, diagnosis)), known, _next(diagnosis), _handed(job)]
     found = [p for p in (lead, *more) if p]
     return tuple(found) or (no_test_yet(job),)
 
@@ -205,6 +206,20 @@ def _known(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
     unknown = [str(p.cylinder) for p, state in diagnosis.states if state == "not known"]
     if unknown and len(unknown) < len(diagnosis.states):
         yield f"Nothing is known yet of {listed(unknown)}."
+
+
+def _in_vain(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
+    """For a case that is still open: numbers that nothing stands beside, and what would make them count."""
+    if diagnosis.standing not in ("looking", "found"):
+        return
+    measured = {r.entry for r in job.readings if r.counts and r.value.quantity is not None}
+    entries = [job.entries[e].entry for e in diagnosis.unread if e in measured and not is_hidden(job, e)]
+    if entries:
+        named = listed(dict.fromkeys(f"the {e.kind}{f' of {short_date(e.day)}' if e.day else ''}" for e in entries))
+        yield (
+            f"Not used, for there is nothing to compare it with: {named}. "
+            "Write the maker's figure behind it ('spec ...'), or the same of other cylinders."
+        )
 
 
 def _reach(cause: Cause) -> int:

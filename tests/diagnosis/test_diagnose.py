@@ -9,7 +9,7 @@ import pytest
 from logbook.diagnosis.diagnose import believe, diagnose
 from logbook.diagnosis.knowledge import load
 from logbook.diagnosis.learning import Lesson, learned_base, lesson, lessons_before
-from logbook.diagnosis.next_step import DAY_LONG, attempts
+from logbook.diagnosis.next_step import DAY_LONG, all_candidates, attempts, open_troubles
 from logbook.diagnosis.standing import RULES
 from logbook.diagnosis.trouble import troubles
 from logbook.job.ledger import build
@@ -345,6 +345,40 @@ def _approximate(monkeypatch: pytest.MonkeyPatch, module: object, belief: object
     return believe(told(*lines)).approximate
 
 
+def test_a_wide_job_is_asked_in_good_time_what_to_do_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The questions go to a narrower belief: its ranking is nearly that of the exact one, its chances are not shown."""
+    from logbook.diagnosis import belief as module
+
+    lines = (
+        "cut-out: 1 61, 2 0, 3 60, 4 3", "spark: 2 strong", "spark: 4 none", "swap coil 2 3: now same",
+        "swap plug 2 1: now same", "compression: 1 12.1, 2 12.0, 3 11.9, 4 12.2", "pulse injector: all flashes",
+        "swap injector 2 1: now same",
+    )  # fmt: skip
+    exact = diagnose(told(*lines))
+    monkeypatch.setattr(module, "ASKED_CELLS", 1 << 8)
+    monkeypatch.setattr(module, "ASKED_WIDTH", 8)
+    job = told(*lines)
+    belief = believe(job)
+    assert belief.narrower is not belief
+    assert belief.narrower.plan.widest <= 1 << 8 < belief.plan.widest
+    found = diagnose(job)
+    assert "what to do next was worked out without the" in found.approximate
+    assert found.cylinders == exact.cylinders
+    leading = {step.title for step in exact.next[:3]}
+    assert len(leading & {step.title for step in found.next[:3]}) >= 2
+    assert found.next[0].title in leading
+
+
+def test_what_was_left_out_of_a_wide_job_is_not_asked_for_again() -> None:
+    job = told("cut-out: 1 61, 2 0, 3 60, 4 3", "spark: 4 none", "plug look: 2 ok", "swap coil 2 3: now same")
+    exact, wide = believe(job), believe(job)
+    wide.findings = tuple(f for f in wide.findings if f.reading.test not in ("spark", "plug look"))
+    assert wide.said == exact.findings
+    asked = open_troubles(troubles(exact))
+    tests = [{c.title for c in all_candidates(b, asked) if c.kind != "swap"} for b in (exact, wide)]
+    assert tests[0] == tests[1]
+
+
 def test_only_leads_handled_together_are_crossed_by_it() -> None:
     """A lead pulled by itself goes back where it was; two of them may change places (common practice, no source)."""
     job = told(DEAD, "swap lead 1 2: now same", engine="four in line, fires 1 3 4 2, coil one, leads, injection none")
@@ -422,3 +456,33 @@ def test_weak_for_dead_is_no_misreading_and_a_slip_is_one() -> None:
     )
     assert dull.check_again == ()
     assert any(again.probability > 0.5 for again in slip.check_again)
+
+
+def test_a_part_that_an_exchange_has_cleared_is_not_exchanged_again() -> None:
+    before = answer(DEAD)
+    assert any(step.log_as.startswith("swap coil") for step in before.next)
+    stayed = answer(DEAD, "swap coil 2 3: now same", "swap plug 2 3: now same", "fit injector: new in 2, now 2 dead")
+    assert not any(step.log_as.startswith(("swap coil", "swap plug")) for step in stayed.next)
+    both = answer(DEAD, "swap coil 2 3: now 2 dead, 3 dead")  # it may be the coil and more: not cleared
+    assert any(step.log_as.startswith("swap coil") for step in both.next)
+
+
+def test_leads_that_were_sorted_are_not_sorted_again_and_again() -> None:
+    crossed = ("firing: 2 dead, 3 dead, 1 fires, 4 fires", "lead order: 2 wrong, 3 wrong")
+    leads = "four in line, fires 1 3 4 2, coil near plug, leads, injection port"
+    found = told(*crossed, engine=leads)
+    assert diagnose(found).next[0].log_as == "repair lead order: 2 3, now "
+    sorted_out = diagnose(told(*crossed, "repair lead order: 2 3, now 2 dead, 3 dead", engine=leads))
+    assert not sorted_out.next[0].log_as.startswith("repair lead order")
+    assert diagnose(told(*crossed, "repair lead order: 2 3, now 2 fires, 3 fires", engine=leads)).standing == "repaired"
+
+
+def test_a_number_with_nothing_to_compare_it_with_is_named_and_not_asked_for_again() -> None:
+    def asked(*lines: str) -> set[str]:
+        belief = believe(told("cut-out: 1 61, 2 34, 3 60, 4 62", *lines))
+        return {c.kind for c in all_candidates(belief, open_troubles(troubles(belief)))}
+
+    assert "timing" in asked()
+    assert "timing" not in asked("timing: 10") | asked("timing: 10 spec 11")
+    assert answer("timing: 10").unread
+    assert not answer("timing: 10 spec 11").unread

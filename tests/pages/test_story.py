@@ -49,6 +49,16 @@ def test_each_standing_has_its_words(body: str, lead: str, later: str) -> None:
     assert all(p.endswith((".", ":")) and "  " not in p for p in words.stand)
 
 
+def test_a_number_that_counts_for_nothing_is_said_with_its_mend() -> None:
+    said = "Not used, for there is nothing to compare it with: the timing of 4 May. Write the maker's figure behind it"
+    _, bare = job_and_words(DEAD + "timing: 10\n")
+    assert said in " ".join(bare.stand)
+    _, against = job_and_words(DEAD + "timing: 10 spec 11\n")
+    assert "Not used" not in " ".join(against.stand)
+    _, public = job_and_words(DEAD + "private timing: 10\n", "public")
+    assert "timing" not in " ".join(public.stand)
+
+
 def test_a_private_cause_and_its_evidence_are_not_told() -> None:
     body = DEAD + (
         "private swap coil 3 4: now 4 dead, 3 fires\nprivate cause coil: old 3 (xylophone)\n"

@@ -51,7 +51,7 @@ _TESTS: dict[str, Handler] = {
     "ground injector": instruments.sound_volts(0.05, 0.02, "injector"),
     "ground coil": instruments.sound_volts(0.05, 0.02, "coil"),
     "battery": instruments.sound_one("battery rest", 12.55, 0.08),
-    "timing": instruments.sound_one("timing", 11.0, 0.8),
+    "timing": instruments.sound_one("timing", 11.0, 0.8, " spec 11"),
     "vacuum": instruments.vacuum,
     "rail look": instruments.rail,
 }

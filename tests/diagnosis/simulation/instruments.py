@@ -205,11 +205,11 @@ def sound_volts(middle: float, noise: float, part: str) -> Handler:
     return handler
 
 
-def sound_one(kind: str, middle: float, noise: float) -> Handler:
-    """One reading of the whole engine that nothing in this workshop spoils."""
+def sound_one(kind: str, middle: float, noise: float, spec: str = "") -> Handler:
+    """One reading of the whole engine that nothing in this workshop spoils, with the maker's figure where asked."""
 
     def handler(tester: Tester, head: str, asked: str) -> str:
-        return f"{kind}: {tester.engine.rng.normal(middle, noise):.1f}"
+        return f"{kind}: {tester.engine.rng.normal(middle, noise):.1f}{spec}"
 
     return handler
 

@@ -32,11 +32,10 @@ NAMES: dict[str, list[str]] = tomllib.loads(
     (Path(__file__).parent.parent / "told" / "names.toml").read_text(encoding="utf-8")
 )["cause"]
 SURE = 0.95
-MOST_TESTS = 14
+MOST_TESTS = 24  # for the program and for the textbook alike
 FEW = 3  # proposals that are worked out first; one of them can nearly always be done
 MOST_AFTER = 10  # steps after the sure answer, until the repair is proved
 PROOF = "proved"  # how a proposal begins that proves a repair
-MOST_OF_BOOK = 24
 EVERY = 3  # the book is tried on every third job
 Cause = tuple[str, tuple[str, str]]  # mode, where
 
@@ -117,24 +116,34 @@ def finish(job: generator.Job, result: Result, number: int, setting: Setting, st
     """One trial: the program's way to a sure answer and on to a proved repair, then the textbook's."""
     cylinder = min(job.truth.causes)
     causes = sorted(job.truth.causes[cylinder])
-    asked: set[str] = set()
+    cannot: set[str] = set()
     answer = answer_of(job.text, cylinder)
-    while max(answer.chances, default=0.0) < SURE and result.tests < MOST_TESTS and _ask(job, answer, asked):
+    proved = False
+    while max(answer.chances, default=0.0) < SURE and result.tests < MOST_TESTS and not proved:
+        done = _ask(job, answer, cannot)
+        if not done:
+            break
         result.tests += 1
         answer = answer_of(job.text, cylinder)
+        proved = _is_proved(done, answer)
     if max(answer.chances, default=0.0) >= SURE:
         result.minutes = job.spent
     _score(result, answer, causes)
-    for _ in range(MOST_AFTER):
-        proof = _ask(job, answer, asked)
+    for _ in range(0 if proved else MOST_AFTER):
+        done = _ask(job, answer, cannot)
         answer = answer_of(job.text, cylinder)
-        if not proof or (proof.startswith(PROOF) and not open_troubles(answer.everything)):
+        if not done or _is_proved(done, answer):
             break
     result.several_after = answer.several
     result.flags = _flags(job, answer.belief)
     if number % EVERY == 0:
         result.book = True
         _textbook(result, number, setting, stream, cylinder, causes)
+
+
+def _is_proved(done: str, answer: Answer) -> bool:
+    """Whether the look that the program asked for as the proof found nothing wanting."""
+    return done.startswith(PROOF) and not open_troubles(answer.everything)
 
 
 def _flags(job: generator.Job, belief: Belief) -> list[tuple[float, bool]]:
@@ -144,23 +153,21 @@ def _flags(job: generator.Job, belief: Belief) -> list[tuple[float, bool]]:
     return [(doubts[entry][0], slip) for entry, slip in zip(dated, job.slips, strict=True) if entry in doubts]
 
 
-def _ask(job: generator.Job, answer: Answer, asked: set[str]) -> str:
-    """Do the first proposal that can be done here; what was done, '' where nothing can."""
-    return _first_done(job, answer, asked, FEW) or _first_done(job, answer, asked, MOST_STEPS)
+def _ask(job: generator.Job, answer: Answer, cannot: set[str]) -> str:
+    """Do the first proposal that can be done here; what was done, '' where nothing can. ``cannot``: what could not."""
+    return _first_done(job, answer, cannot, FEW) or _first_done(job, answer, cannot, MOST_STEPS)
 
 
-def _first_done(job: generator.Job, answer: Answer, asked: set[str], most: int) -> str:
+def _first_done(job: generator.Job, answer: Answer, cannot: set[str], most: int) -> str:
     for step in propose(answer.belief, answer.everything, most):
         request = step.log_as.strip()
-        if request in asked or step.blocked:
+        if request in cannot or step.blocked:
             continue
-        asked.add(request)
         found = job.answer(request)
         if found is not None:
             job.note(found)
-            if "now" in found.line or request.startswith(PROOF):
-                asked.clear()  # something was changed: what was asked before may be asked again
             return request
+        cannot.add(request)
     return ""
 
 
@@ -181,7 +188,7 @@ def _textbook(
 ) -> None:
     job = generator.start(number, setting, stream)
     bad = sorted(job.truth.causes)
-    for request in textbook.requests(job.tester.engine.card, bad)[:MOST_OF_BOOK]:
+    for request in textbook.requests(job.tester.engine.card, bad)[:MOST_TESTS]:
         found = job.answer(request)
         if found is None:
             continue
