@@ -50,7 +50,7 @@ def tests(belief: Belief, trouble: Trouble) -> Iterator[Candidate]:
     if engine is None:
         return
     has = features(engine)
-    answered = {(f.reading.test, network.latents[f.latent].key) for f in belief.said}
+    answered = _answered(belief, trouble)
     in_vain = _measured_in_vain(belief)
     seen = _seen_as_it_stands(belief, trouble.place)
     for row in network.knowledge.tests:
@@ -59,8 +59,29 @@ def tests(belief: Belief, trouble: Trouble) -> Iterator[Candidate]:
         latent = _latent(network, row, engine, trouble.place)
         if latent is None or (seen and latent.effect.name == STATE_EFFECT):
             continue
-        if (row.kind, latent.key) not in answered and (row.kind, latent.anchor) not in in_vain:
+        looks = {(row.kind, latent.key), (row.kind, _as_it_stands(network, latent))}
+        if answered.isdisjoint(looks) and (row.kind, latent.anchor) not in in_vain:
             yield _test(network, row, latent, engine, trouble.place)
+
+
+def _answered(belief: Belief, trouble: Trouble) -> set[tuple[str, object]]:
+    """Kinds of entries with what they looked at: as that is, and where it was under the condition that shows the
+    trouble, as it stands whatever the condition.
+    """
+    latents = belief.network.latents
+    shown = latents[trouble.latent].condition
+    found: set[tuple[str, object]] = set()
+    for finding in belief.said:
+        latent = latents[finding.latent]
+        found.add((finding.reading.test, latent.key))
+        if latent.condition == shown:
+            found.add((finding.reading.test, _as_it_stands(belief.network, latent)))
+    return found
+
+
+def _as_it_stands(network: Network, latent: Latent) -> object:
+    """An effect with the causes that it hangs on, in whatever condition."""
+    return latent.effect.name, network.causes(latent.parents)
 
 
 def _measured_in_vain(belief: Belief) -> set[tuple[str, Anchor]]:

@@ -143,7 +143,7 @@ def hot(tester: Tester, head: str, kind: str) -> str:
 
 
 def gauge(tester: Tester, head: str, kind: str) -> str | None:
-    if not tester.has("injector"):
+    if not tester.has("injector") or "held" in head:
         return None
     left = tester.left(tester.engine.card.cylinders[0], {"fuel pressure low"})
     bar = 3.0 * (0.35 + 0.65 * left) * (1 + tester.noise("pressure_noise"))

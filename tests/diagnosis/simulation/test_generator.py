@@ -80,8 +80,8 @@ def test_a_repair_that_mends_takes_no_time_of_the_search_and_one_in_vain_takes_a
 
 
 def test_a_trial_ends_with_the_proof() -> None:
-    job, result = trial.begin(3, Setting(second=1.0), 9)
-    trial.finish(job, result, 3, Setting(second=1.0), 9)
+    job, result = trial.begin(4, Setting(second=1.0), 9)
+    trial.finish(job, result, 4, Setting(second=1.0), 9)
     assert job.text.rstrip().rpartition("\n")[2].startswith("cut-out: ")
     assert result.several_true
 

@@ -142,8 +142,11 @@ def finish(job: generator.Job, result: Result, number: int, setting: Setting, st
 
 
 def _is_proved(done: str, answer: Answer) -> bool:
-    """Whether the look that the program asked for as the proof found nothing wanting."""
-    return done.startswith(PROOF) and not open_troubles(answer.everything)
+    """Whether the look that the program asked for as the proof found nothing wanting, nor anything to look at again."""
+    if not done.startswith(PROOF) or open_troubles(answer.everything):
+        return False
+    doubts = misreadings(answer.belief)
+    return doubts[max(doubts)][0] < MISREADING
 
 
 def _flags(job: generator.Job, belief: Belief) -> list[tuple[float, bool]]:
