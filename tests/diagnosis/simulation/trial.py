@@ -69,8 +69,12 @@ class Answer:
     trouble: Trouble | None
     groups: list[Group]
     chances: list[float]
-    several: float
     everything: tuple[Trouble, ...]
+
+    @property
+    def several(self) -> float:
+        """The share of 'several faults at once'."""
+        return self.belief.shares(self.groups, self.trouble.causes).several if self.trouble else 0.0
 
 
 def answer_of(text: str, cylinder: int) -> Answer:
@@ -79,11 +83,10 @@ def answer_of(text: str, cylinder: int) -> Answer:
     found = troubles(belief)
     mine = next((t for t in found if t.place.cylinder == cylinder), None)
     if mine is None:
-        return Answer(belief, None, [], [], 0.0, found)
+        return Answer(belief, None, [], [], found)
     suspects = suspects_of(belief, mine)
     groups = [s.strong for s in suspects]
-    shares = belief.shares(groups, mine.causes)
-    return Answer(belief, mine, groups, [chance(belief, s) for s in suspects], shares.several, found)
+    return Answer(belief, mine, groups, [chance(belief, s) for s in suspects], found)
 
 
 def is_true(answer: Answer, group: Group, causes: Sequence[Cause]) -> bool:
