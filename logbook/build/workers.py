@@ -1,21 +1,34 @@
-"""Jobs side by side: in this process where there are few, in a process for each core where there are many."""
+"""Jobs side by side: in this process where there are few, in a process for each core where there are many.
+
+Where one of those processes dies (killed for want of memory, say), what is left is made in this one.
+"""
 
 from __future__ import annotations
 
 import multiprocessing
 import os
 import signal
-from collections.abc import Iterator, Sequence
-from multiprocessing.pool import Pool
+import threading
+from collections import deque
+from collections.abc import Callable, Generator, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
 from types import TracebackType
+from typing import TypeVar
 
 from logbook.build.discovery import LogFile
 from logbook.build.stages import Card, Context, Made, Order, make_job, read_card
 from logbook.output.site import Stamp
 
+T = TypeVar("T")
+R = TypeVar("R")
+_CardRead = tuple[LogFile, Card]
+_JobMade = tuple[str, Made, dict[str, Stamp]]
+
 FEW_JOBS = 12  # a process has to load the libraries before it is of use: as long as some ten jobs take
 FEW_CARDS = 200
-_AT_ONCE = 4  # jobs handed to a process together
+_JOBS_TOGETHER, _CARDS_TOGETHER = 4, 32  # what is handed to a process at once
+_AHEAD = 2  # such portions a process that are handed out before an answer is awaited: so no archive is held in memory
 
 _context: Context | None = None  # of a worker process
 
@@ -23,18 +36,28 @@ _context: Context | None = None  # of a worker process
 def _begin(context: Context) -> None:
     global _context
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the first process's to answer
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     _context = context
 
 
-def _card_here(log: LogFile) -> tuple[LogFile, Card]:
-    assert _context is not None
-    return log, read_card(log, _context.shops[log.folder])
+def _end_with_parent() -> None:
+    """A process whose first one was killed has nobody to work for."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
-def _job_here(order: Order) -> tuple[str, Made, dict[str, Stamp]]:
-    assert _context is not None
-    made, staged = make_job(order, _context)
-    return order.log.file, made, staged
+def _cards(logs: Sequence[LogFile], context: Context | None = None) -> list[_CardRead]:
+    shared = context or _context
+    assert shared is not None
+    return [(log, read_card(log, shared.shops[log.folder])) for log in logs]
+
+
+def _jobs(orders: Sequence[Order], context: Context | None = None) -> list[_JobMade]:
+    shared = context or _context
+    assert shared is not None
+    return [(order.log.file, *make_job(order, shared)) for order in orders]
 
 
 class Workers:
@@ -43,7 +66,7 @@ class Workers:
     def __init__(self, wanted: int | None) -> None:
         self._count = wanted or os.cpu_count() or 1
         self._forced = wanted is not None
-        self._pool: Pool | None = None
+        self._pool: ProcessPoolExecutor | None = None
 
     def __enter__(self) -> Workers:
         return self
@@ -51,28 +74,54 @@ class Workers:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._pool is not None:
-            self._pool.terminate()
-            self._pool.join()
+        self._close()
 
-    def cards(self, logs: Sequence[LogFile], context: Context) -> Iterator[tuple[LogFile, Card]]:
-        if self._alone(len(logs), FEW_CARDS):
-            yield from ((log, read_card(log, context.shops[log.folder])) for log in logs)
-            return
-        with self._processes(context) as pool:
-            yield from pool.imap_unordered(_card_here, logs, chunksize=32)
+    def cards(self, logs: Sequence[LogFile], context: Context) -> Iterator[_CardRead]:
+        alone = self._alone(len(logs), FEW_CARDS)
+        yield from self._spread(_cards, logs, context, 0 if alone else _CARDS_TOGETHER)
 
-    def jobs(self, orders: Sequence[Order], context: Context) -> Iterator[tuple[str, Made, dict[str, Stamp]]]:
-        if self._alone(len(orders), FEW_JOBS):
-            for order in orders:
-                made, staged = make_job(order, context)
-                yield order.log.file, made, staged
-            return
-        with self._processes(context) as pool:
-            yield from pool.imap_unordered(_job_here, orders, chunksize=_AT_ONCE)
+    def jobs(self, orders: Sequence[Order], context: Context) -> Iterator[_JobMade]:
+        alone = self._alone(len(orders), FEW_JOBS)
+        yield from self._spread(_jobs, orders, context, 0 if alone else _JOBS_TOGETHER)
 
     def _alone(self, jobs: int, few: int) -> bool:
         return self._count == 1 or jobs < 2 or (jobs <= few and not self._forced)
 
-    def _processes(self, context: Context) -> Pool:
-        return multiprocessing.get_context("spawn").Pool(self._count, _begin, (context,))
+    def _spread(self, work: Callable[..., list[R]], items: Sequence[T], context: Context, together: int) -> Iterator[R]:
+        """``together`` 0: all of it here."""
+        left = list(items)
+        if together:
+            left = yield from self._elsewhere(work, left, context, together)
+        for item in left:
+            yield from work([item], context)
+
+    def _elsewhere(
+        self, work: Callable[..., list[R]], items: list[T], context: Context, together: int
+    ) -> Generator[R, None, list[T]]:
+        """Returns what was not done because a process died."""
+        self._pool = ProcessPoolExecutor(self._count, multiprocessing.get_context("spawn"), _begin, (context,))
+        waiting = deque(items[i : i + together] for i in range(0, len(items), together))
+        handed: dict[Future[list[R]], list[T]] = {}
+        lost: list[T] = []
+        while waiting or handed:
+            while waiting and len(handed) < _AHEAD * self._count:
+                portion = waiting.popleft()
+                try:
+                    handed[self._pool.submit(work, portion)] = portion
+                except BrokenProcessPool:
+                    lost += portion
+            for future in wait(handed, return_when=FIRST_COMPLETED).done:
+                portion = handed.pop(future)
+                try:
+                    found = future.result()
+                except BrokenProcessPool:
+                    lost += portion
+                    continue
+                yield from found
+        self._close()
+        return lost
+
+    def _close(self) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(cancel_futures=True)
+            self._pool = None
