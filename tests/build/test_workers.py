@@ -15,7 +15,9 @@ import pytest
 
 from logbook.build.run import Builder, Request
 
-LOG = "job: van {n}\nengine: inline 4, coil on plug\n\n2026-05-04\nfiring: 3 dead, rest fires\nswap coil 3 4: now same\n"
+LOG = (
+    "job: van {n}\nengine: inline 4, coil on plug\n\n2026-05-04\nfiring: 3 dead, rest fires\nswap coil 3 4: now same\n"
+)
 PATIENCE_S = 60.0
 
 
