@@ -7,21 +7,19 @@ diagnosis, nothing else.
 from __future__ import annotations
 
 import contextlib
-import copyreg
-import io
 import pickle
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from logbook.build.keys import key_of
 from logbook.diagnosis.answers import Diagnosis
 from logbook.diagnosis.learning import Lesson
 from logbook.job.model import Job
 from logbook.output.record import digest
 from logbook.output.writing import CannotWrite, write_in_place
-from logbook.spans import Span
 from logbook.text.entries import LineCount
 
 if TYPE_CHECKING:
@@ -48,7 +46,7 @@ def concluded(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str, 
     job = _without_notes(job)
     if place is None:
         return _conclude(job, knowledge, lessons, folder)
-    key = _key(job, knowledge, folder, place.taught, place.code)
+    key = key_of(job, knowledge, folder, place.taught, place.code)
     name = str(place.file)
     known = _recent.pop(name, None)
     if known is None or known[0] != key:
@@ -81,20 +79,6 @@ def _without_notes(job: Job) -> Job:
     entries = tuple(e._replace(entry=e.entry._replace(notes=(), line=0)) for e in job.entries)
     days = tuple(day._replace(notes=(), line=0) for day in job.days)
     return replace(job, entries=entries, days=days, problems=(), lines=LineCount())
-
-
-class _Anywhere(pickle.Pickler):
-    """Pickles equal values alike, wherever in the log they stand."""
-
-    dispatch_table = copyreg.dispatch_table | {Span: lambda span: (Span, (0, 0))}
-
-
-def _key(*given: Any) -> str:
-    buffer = io.BytesIO()
-    pickler = _Anywhere(buffer, protocol=5)
-    pickler.fast = True  # nothing is written as 'the same as before', so that it does not count which object is which
-    pickler.dump(given)
-    return digest(buffer.getvalue())
 
 
 def _recalled(file: Path, key: str) -> _Concluded | None:

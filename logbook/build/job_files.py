@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from logbook.build.concluded import Place
+from logbook.build.keys import key_of
 from logbook.build.memory import conclusions_of
 from logbook.build.photos import job_photos
 from logbook.build.reading import Shop
@@ -18,6 +19,7 @@ from logbook.findings.recordings import Heard
 from logbook.job.copy import copied
 from logbook.job.model import Job
 from logbook.output import templates
+from logbook.output.kept_sections import NOTHING_KEPT, KeptSections, kept_sections
 from logbook.output.record import digest, listing
 from logbook.output.site import Stage
 from logbook.pages import csv_tables, data, frame
@@ -25,7 +27,7 @@ from logbook.pages.closed_jobs import closed_job
 from logbook.pages.feed import feed_days
 from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
-from logbook.pages.job_page import Surroundings, job_page
+from logbook.pages.job_page import JobPage, Surroundings, job_page, sections
 from logbook.pages.orders import job_orders
 from logbook.pages.parts_record import part_pages, part_records
 from logbook.pages.preview import preview, preview_path
@@ -64,7 +66,10 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
     page = job_page(shown, diagnosis, numbers, around, concluded.heard)
-    stage.put(page.sheet.path, render("pages/job.html", page, context).encode())
+    keys = {} if context.templates else section_keys(page)  # own templates may show anything anywhere
+    standing = context.site / page.sheet.path
+    kept = kept_sections(standing, order.trusted.get(page.sheet.path, ""), order.sections, keys)
+    stage.put(page.sheet.path, render("pages/job.html", page, context, kept=kept).encode())
     link = Link(shown.title, page.sheet.path)
     row = shelf_row(shown, diagnosis)
     tells = Tells(
@@ -81,7 +86,8 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     drawn = {**figures.keys, **photos.keys}
     owners = frozenset(record.key[0] for record in tells.parts)
     listed = listing(stage.made)
-    return Made(shown.address, stage.made, listed, drawn, job.depends, weights, tells, tells.hashes(), owners)
+    hashes = tells.hashes()
+    return Made(shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, keys)
 
 
 def job_links(job: Job) -> tuple[Link, ...]:
@@ -89,8 +95,21 @@ def job_links(job: Job) -> tuple[Link, ...]:
     return (Link("all of it as data", f"{job.address}/{data.FILE}"),)
 
 
-def render(name: str, page: object, context: Context, rows: templates.MadeRows | None = None) -> str:
-    return templates.render(name, page, static=context.static, folder=context.templates, rows=rows)
+def section_keys(page: JobPage) -> dict[str, str]:
+    """Changes whenever a section may look otherwise: by what it shows, and by the address that its links start from."""
+    sheet = page.sheet
+    about = sheet.path, sheet.public_address, sheet.rooted
+    return {name: key_of(views, about) for name, views in sections(page).items() if views}
+
+
+def render(
+    name: str,
+    page: object,
+    context: Context,
+    rows: templates.MadeRows | None = None,
+    kept: KeptSections = NOTHING_KEPT,
+) -> str:
+    return templates.render(name, page, static=context.static, folder=context.templates, rows=rows, kept=kept)
 
 
 class Figures:

@@ -86,12 +86,12 @@ class Making:
         remove_leftover(self.site)
         staging = staging_folder(self.site)
         try:
-            writing.clear_folder(staging)
+            writing.empty_folder(staging)
             writing.make_folder(staging)
             return self._make(look, held, record, now_ns)
         finally:
             with contextlib.suppress(CannotWrite):
-                writing.clear_folder(staging)
+                writing.empty_folder(staging)
 
     def _make(self, look: Look, held: frozenset[str], record: Record, now_ns: int) -> Outcome:
         for path, now in look.files.items():
@@ -201,9 +201,8 @@ class Making:
                 self.kept_after[log.file] = before
                 continue
             trusted = self.standing.of(made.files) if made else self.standing.below(address)
-            orders.append(
-                (Order(log, address, taught, trusted, made.figures if made else {}), Kept(said, card, made_from))
-            )
+            figures, sections = (made.figures, made.sections) if made else ({}, {})
+            orders.append((Order(log, address, taught, trusted, figures, sections), Kept(said, card, made_from)))
         return orders
 
     def _holds(self, made: Made | None, company: Company) -> bool:

@@ -50,6 +50,12 @@ class Context:
     cache: Path | None = None  # where what was concluded is kept
     code: str = ""  # the program's identity
 
+    @property
+    def site(self) -> Path:
+        from logbook.output.site import site_of
+
+        return site_of(self.staging)
+
 
 @dataclass(frozen=True, slots=True)
 class Card:
@@ -68,13 +74,14 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """One job to make. ``trusted`` and ``figures`` are the files and figure keys of last time that are still whole."""
+    """One job to make. ``trusted``, ``figures`` and ``sections`` are of last time: whole files, and what was shown."""
 
     log: LogFile
     address: str
     taught: str = ""  # hash of the lessons that it learns from
     trusted: Mapping[str, str] = field(default_factory=dict)
     figures: Mapping[str, str] = field(default_factory=dict)
+    sections: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +115,7 @@ class Made:
     tells: Tells
     told: Mapping[str, str]  # the hashes of ``tells``
     owners: frozenset[str]  # addresses of the logs that declare the parts it tells of
+    sections: Mapping[str, str]  # sections of the page: name to what they were made from
 
 
 def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
@@ -150,7 +158,22 @@ def _lesson(log: Log, shop: Shop, address: str) -> Lesson | None:
     from logbook.diagnosis.learning import lesson
     from logbook.job import ledger
 
-    return lesson(ledger.build(log, shop.log, {}, address), load(shop.knowledge))
+    job = ledger.build(log, shop.log, {}, address)
+    _taught[:] = [(log, shop, job)] if not job.depends else []
+    return lesson(job, load(shop.knowledge))
+
+
+_taught: list[tuple[Log, Shop, Job]] = []  # the last job that was built for its lesson and asked nothing of other logs
+
+
+def _built(log: Log, shop: Shop, donors: Mapping[str, DonorStock], address: str) -> Job:
+    """The job of a log; where its lesson was just read from it, the same."""
+    from logbook.job import ledger
+
+    for known, its_shop, job in _taught:
+        if known is log and its_shop is shop and job.address == address:
+            return job
+    return ledger.build(log, shop.log, donors, address)
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,12 +233,11 @@ def _heard(job: Job, heard: tuple[Heard, ...], problems: tuple[Problem, ...]) ->
 def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:
     """One job, from its log to its files in staging."""
     from logbook.build.job_files import write_job_files
-    from logbook.job import ledger
     from logbook.output.site import Stage
 
     shop = context.shops[order.log.folder]
     log = read_log(order.log, shop)
-    job = ledger.build(log, shop.log, context.donors, order.address)
+    job = _built(log, shop, context.donors, order.address)
     stage = Stage(context.staging, order.trusted)
     made = write_job_files(job, log.text, order, context, shop, stage)
     return made, stage.staged

@@ -34,6 +34,10 @@ def staging_folder(site: Path) -> Path:
     return site / FOLDER / "staging"
 
 
+def site_of(staging: Path) -> Path:
+    return staging.parent.parent
+
+
 def staged_path(staging: Path, name: str) -> Path:
     """Where a file waits: all in one folder, so that nothing is made or removed but files."""
     return staging / digest(name.encode())

@@ -17,6 +17,7 @@ from markupsafe import Markup, escape
 
 from logbook.output import notes
 from logbook.output.blanks import bind_html
+from logbook.output.kept_sections import NOTHING_KEPT, KeptSections
 from logbook.output.site import Refused
 from logbook.pages.frame import SHELF, Sheet
 from logbook.pages.letters import held
@@ -42,21 +43,28 @@ def templates_folder() -> Path:
 
 
 def render(
-    name: str, model: object, *, static: Mapping[str, str], folder: Path | None = None, rows: MadeRows | None = None
+    name: str,
+    model: object,
+    *,
+    static: Mapping[str, str],
+    folder: Path | None = None,
+    rows: MadeRows | None = None,
+    kept: KeptSections = NOTHING_KEPT,
 ) -> str:
     """One page: the template ``name`` ('pages/job.html') over ``model``, which has a ``sheet``.
 
     ``static`` gives the site path of each static file by its plain name ('style.css' -> 'static/style.3f9a.css').
     ``folder`` holds the reader's own templates, looked for first; they run in the sandbox.
     ``rows`` are the rows of jobs that were made with their jobs; the page then holds marks for it to fill.
+    ``kept`` are sections that need not be rendered again.
     """
     sheet: Sheet = model.sheet  # type: ignore[attr-defined]
     given = {"page": model, "sheet": sheet, "policy": POLICY, "static": static}
     job_rows = rows or partial(_rows_here, folder)
     with _own_mistakes_told(name, folder):
         page = _environment(folder).get_template(name)
-        html = page.render(**given, href=linker(sheet), beside=beside(sheet), job_rows=job_rows)
-    return _clean(html)
+        html = page.render(**given, href=linker(sheet), beside=beside(sheet), job_rows=job_rows, kept=kept)
+    return kept.fill(_clean(html))
 
 
 def _clean(html: str) -> str:
@@ -159,6 +167,7 @@ def _environment(folder: Path | None) -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
+    environment.globals["kept"] = NOTHING_KEPT
     environment.filters["note"] = notes.render
     environment.filters["held"] = held
     return environment

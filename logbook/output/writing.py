@@ -155,7 +155,15 @@ def delete_empty_folders(start: Path, root: Path) -> None:
 
 
 def clear_folder(folder: Path) -> None:
-    """Empty and remove a folder that only logbook writes into (staging)."""
+    """Empty and remove a folder that only logbook writes into."""
+    empty_folder(folder)
+    with _said_plainly(folder):
+        if folder.is_dir():
+            _rmdir(folder)
+
+
+def empty_folder(folder: Path) -> None:
+    """Empty a folder that only logbook writes into (staging), where it is there."""
     with _said_plainly(folder):
         for inside, folders, names in os.walk(folder, topdown=False):
             for name in names:
@@ -166,8 +174,6 @@ def clear_folder(folder: Path) -> None:
                     _unlink(path)
                 else:
                     _rmdir(path)
-        if folder.is_dir():
-            _rmdir(folder)
 
 
 # One run at a time ---------------------------------------------------------------------------------------------------

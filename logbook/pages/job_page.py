@@ -142,26 +142,31 @@ def _marks(engines: tuple[EngineView, ...]) -> tuple[Mark, ...]:
     return tuple(mark for found in sets.values() for mark in found)
 
 
+def sections(page: JobPage) -> dict[str, tuple[object, ...]]:
+    """All that each section shows, by its anchor, in the order of the page; nothing where it has nothing to show."""
+    shown: dict[str, tuple[object, ...]] = {
+        "stands": (page.stand,),
+        "next": (page.next,),
+        "engine": (page.engines,),
+        "remains": (page.remains,),
+        "ruled-out": (page.ruled_out,),
+        "readings": (page.readings,),
+        "recordings": (page.recordings,),
+        "before-after": (page.before_after, page.before_after_figures),
+        "days": (page.days,),
+        "worked": (page.worked,),
+        "build": (page.build,),
+        "trail": (page.trail,),
+        "proof": (page.proof,),
+        "money": (page.money,),
+        "unread": (page.unread or page.unread_count,),
+    }
+    return {name: views if views[0] else () for name, views in shown.items()}
+
+
 def _ways(page: JobPage) -> tuple[Link, ...]:
     """One link a section that the page has, in its order."""
-    present = {
-        "stands": page.stand,
-        "next": page.next,
-        "engine": page.engines,
-        "remains": page.remains,
-        "ruled-out": page.ruled_out,
-        "readings": page.readings,
-        "recordings": page.recordings,
-        "before-after": page.before_after,
-        "days": page.days,
-        "worked": page.worked,
-        "build": page.build,
-        "trail": page.trail,
-        "proof": page.proof,
-        "money": page.money,
-        "unread": page.unread or page.unread_count,
-    }
-    return tuple(Link(_HEADINGS[name], anchor=name) for name, found in present.items() if found)
+    return tuple(Link(_HEADINGS[name], anchor=name) for name, views in sections(page).items() if views)
 
 
 def title_of(job: Job) -> str:

@@ -1,0 +1,93 @@
+"""A section that shows what it showed is taken from the page as it stands; the bytes are those of a cold build."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+
+from logbook.build.run import Builder, Request
+from logbook.output import kept_sections
+from logbook.output.kept_sections import KeptSections
+from logbook.output.kept_sections import kept_sections as sections_of
+from logbook.output.record import digest
+
+LOG = "job: van\nengine: inline 4, coil on plug\n\n2026-05-04\nfiring: 3 dead, rest fires\nswap coil 3 4: now same\n"
+
+
+@pytest.fixture
+def built(tmp_path: Path) -> tuple[Builder, Path, Path]:
+    logs, site = tmp_path / "logs", tmp_path / "site"
+    logs.mkdir()
+    (logs / "van.txt").write_text(LOG, encoding="utf-8")
+    builder = Builder(Request((str(logs),), site, workers=1), say=lambda line: None)
+    builder.run(time.time_ns())
+    return builder, logs / "van.txt", site
+
+
+def rendered(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The sections that are rendered from now on, by name."""
+    names: list[str] = []
+    before = KeptSections.__call__
+
+    def call(self: KeptSections, section: str) -> object:
+        found = before(self, section)
+        if not found:
+            names.append(section)
+        return found
+
+    monkeypatch.setattr(KeptSections, "__call__", call)
+    return names
+
+
+def cold(log: Path, site: Path) -> bytes:
+    Builder(Request((str(log.parent),), site, workers=1), say=lambda line: None).run(time.time_ns())
+    return (site / "van" / "index.html").read_bytes()
+
+
+def test_a_note_renders_the_days_alone(
+    built: tuple[Builder, Path, Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    builder, log, site = built
+    log.write_text(LOG + "  It smells of 5 mm of oil.\n", encoding="utf-8")
+    with monkeypatch.context() as patched:
+        names = rendered(patched)
+        builder.run(time.time_ns())
+        assert names[:1] == ["days"]
+        assert not {"stands", "next", "engine", "remains", "worked"} & set(names)
+    assert (site / "van" / "index.html").read_bytes() == cold(log, tmp_path / "cold")
+
+
+def test_a_reading_renders_what_it_changes(
+    built: tuple[Builder, Path, Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    builder, log, site = built
+    log.write_text(LOG + "spark: 3 none\n", encoding="utf-8")
+    with monkeypatch.context() as patched:
+        names = rendered(patched)
+        builder.run(time.time_ns())
+        assert {"stands", "next", "days"} <= set(names)
+    assert (site / "van" / "index.html").read_bytes() == cold(log, tmp_path / "cold")
+
+
+def test_nothing_is_taken_from_a_page_that_was_changed_by_hand(
+    built: tuple[Builder, Path, Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    builder, log, site = built
+    page = site / "van" / "index.html"
+    page.write_text(page.read_text(encoding="utf-8").replace("dead", "lively"), encoding="utf-8")
+    log.write_text(LOG + "  A note.\n", encoding="utf-8")
+    builder.run(time.time_ns())
+    assert page.read_bytes() == cold(log, tmp_path / "cold")
+
+
+def test_only_sections_with_the_same_key_of_a_whole_page_are_kept(tmp_path: Path) -> None:
+    one = '<section class="part" id="one" aria-labelledby="one-h">\n<p>a</p>\n</section>\n'
+    page = tmp_path / "index.html"
+    page.write_text(f"<main>\n{one}{one.replace('one', 'two')}</main>", encoding="utf-8")
+    content = digest(page.read_bytes())
+    kept = sections_of(page, content, {"one": "k", "two": "k"}, {"one": "k", "two": "other"})
+    assert kept.fill(f"<main>\n{kept('one')}\n{kept('two')}</main>") == f"<main>\n{one}</main>"
+    assert sections_of(page, "of another", {"one": "k"}, {"one": "k"}) is kept_sections.NOTHING_KEPT
+    assert sections_of(tmp_path / "gone", content, {"one": "k"}, {"one": "k"}) is kept_sections.NOTHING_KEPT
