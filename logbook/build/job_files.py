@@ -37,6 +37,8 @@ from logbook.pages.search import job_entry, search_row
 from logbook.pages.shelf import shelf_row
 from logbook.pages.told import told
 
+_KEY = 16  # hex digits of the key of a section
+
 
 def write_job_files(job: Job, text: str, order: Order, context: Context, shop: Shop, stage: Stage) -> Made:
     photos = job_photos(job, copied(job, context.copy), Path(order.log.file).parent, stage, order.figures)
@@ -66,9 +68,9 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
     page = job_page(shown, diagnosis, numbers, around, concluded.heard)
-    keys = {} if context.templates else section_keys(page)  # own templates may show anything anywhere
-    standing = context.site / page.sheet.path
-    kept = kept_sections(standing, order.trusted.get(page.sheet.path, ""), order.sections, keys)
+    keys = set() if context.templates else section_keys(page)  # own templates may show anything anywhere
+    same = {name for name, _, _ in (key.partition("=") for key in keys.intersection(order.sections.split()))}
+    kept = kept_sections(context.site / page.sheet.path, order.trusted.get(page.sheet.path, ""), same)
     stage.put(page.sheet.path, render("pages/job.html", page, context, kept=kept).encode())
     link = Link(shown.title, page.sheet.path)
     row = shelf_row(shown, diagnosis)
@@ -87,7 +89,9 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     owners = frozenset(record.key[0] for record in tells.parts)
     listed = listing(stage.made)
     hashes = tells.hashes()
-    return Made(shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, keys)
+    return Made(
+        shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, " ".join(sorted(keys))
+    )
 
 
 def job_links(job: Job) -> tuple[Link, ...]:
@@ -95,11 +99,11 @@ def job_links(job: Job) -> tuple[Link, ...]:
     return (Link("all of it as data", f"{job.address}/{data.FILE}"),)
 
 
-def section_keys(page: JobPage) -> dict[str, str]:
-    """Changes whenever a section may look otherwise: by what it shows, and by the address that its links start from."""
+def section_keys(page: JobPage) -> set[str]:
+    """'name=key' of each section, another one whenever it may look otherwise: what it shows, and where the page is."""
     sheet = page.sheet
     about = sheet.path, sheet.public_address, sheet.rooted
-    return {name: key_of(views, about) for name, views in sections(page).items() if views}
+    return {f"{name}={key_of(views, about)[:_KEY]}" for name, views in sections(page).items() if views}
 
 
 def render(

@@ -201,7 +201,7 @@ class Making:
                 self.kept_after[log.file] = before
                 continue
             trusted = self.standing.of(made.files) if made else self.standing.below(address)
-            figures, sections = (made.figures, made.sections) if made else ({}, {})
+            figures, sections = (made.figures, made.sections) if made else ({}, "")
             orders.append((Order(log, address, taught, trusted, figures, sections), Kept(said, card, made_from)))
         return orders
 

@@ -81,7 +81,7 @@ class Order:
     taught: str = ""  # hash of the lessons that it learns from
     trusted: Mapping[str, str] = field(default_factory=dict)
     figures: Mapping[str, str] = field(default_factory=dict)
-    sections: Mapping[str, str] = field(default_factory=dict)
+    sections: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ class Made:
     tells: Tells
     told: Mapping[str, str]  # the hashes of ``tells``
     owners: frozenset[str]  # addresses of the logs that declare the parts it tells of
-    sections: Mapping[str, str]  # sections of the page: name to what they were made from
+    sections: str  # of the page: each 'name=key', the key of what it was made from
 
 
 def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:

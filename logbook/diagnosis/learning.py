@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from logbook.diagnosis.knowledge import Fault, Knowledge
 from logbook.diagnosis.subjects import PART_SCOPES, features, shared_subjects
@@ -40,7 +41,14 @@ def lesson(job: Job, knowledge: Knowledge) -> Lesson | None:
         times = max(len(cause.places), 1)
         for row in rows:
             found[row.name] = found.get(row.name, 0.0) + times * row.base / total
-    return Lesson(job.address, max(days), tuple(sorted(found.items())), tuple(sorted(_exposed(job, knowledge).items())))
+    exposed = _one_of(tuple(sorted(_exposed(job, knowledge).items())))
+    return Lesson(job.address, max(days), tuple(sorted(found.items())), exposed)
+
+
+@lru_cache(maxsize=256)
+def _one_of(exposed: tuple[tuple[str, int], ...]) -> tuple[tuple[str, int], ...]:
+    """Jobs with like engines share one: thousands of jobs have few kinds of engines."""
+    return exposed
 
 
 def faults_named(cause: FoundCause, knowledge: Knowledge) -> list[Fault]:

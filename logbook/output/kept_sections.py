@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from markupsafe import Markup
@@ -30,9 +30,8 @@ class KeptSections:
 NOTHING_KEPT = KeptSections({})
 
 
-def kept_sections(page: Path, content: str, before: Mapping[str, str], now: Mapping[str, str]) -> KeptSections:
-    """Sections with the same key ``before`` as ``now``, where the page is as it was written, ``content`` its hash."""
-    same = {name for name, key in now.items() if before.get(name) == key}
+def kept_sections(page: Path, content: str, same: Collection[str]) -> KeptSections:
+    """The sections that are the ``same``, where the page is as it was written, ``content`` its hash."""
     if not same or not content:
         return NOTHING_KEPT
     try:

@@ -82,12 +82,12 @@ def test_nothing_is_taken_from_a_page_that_was_changed_by_hand(
     assert page.read_bytes() == cold(log, tmp_path / "cold")
 
 
-def test_only_sections_with_the_same_key_of_a_whole_page_are_kept(tmp_path: Path) -> None:
+def test_only_the_same_sections_of_a_whole_page_are_kept(tmp_path: Path) -> None:
     one = '<section class="part" id="one" aria-labelledby="one-h">\n<p>a</p>\n</section>\n'
     page = tmp_path / "index.html"
     page.write_text(f"<main>\n{one}{one.replace('one', 'two')}</main>", encoding="utf-8")
     content = digest(page.read_bytes())
-    kept = sections_of(page, content, {"one": "k", "two": "k"}, {"one": "k", "two": "other"})
+    kept = sections_of(page, content, {"one"})
     assert kept.fill(f"<main>\n{kept('one')}\n{kept('two')}</main>") == f"<main>\n{one}</main>"
-    assert sections_of(page, "of another", {"one": "k"}, {"one": "k"}) is kept_sections.NOTHING_KEPT
-    assert sections_of(tmp_path / "gone", content, {"one": "k"}, {"one": "k"}) is kept_sections.NOTHING_KEPT
+    assert sections_of(page, "of another", {"one"}) is kept_sections.NOTHING_KEPT
+    assert sections_of(tmp_path / "gone", content, {"one"}) is kept_sections.NOTHING_KEPT
