@@ -82,7 +82,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
         parts=part_records(shown),
         orders=job_orders(shown),
         closed=closed_job(shown, diagnosis),
-        feed=feed_days(shown),
+        feed=feed_days(shown) if context.may_have_feed else (),
     )
     weights = Counter(str(p.weight) for p in job.problems)
     drawn = {**figures.keys, **photos.keys}

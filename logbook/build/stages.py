@@ -51,6 +51,11 @@ class Context:
     code: str = ""  # the program's identity
 
     @property
+    def may_have_feed(self) -> bool:
+        """Whether the site's shop may have a public address: with several folders another one's file may give it."""
+        return len(self.shops) > 1 or any(shop.public_address for shop in self.shops.values())
+
+    @property
     def site(self) -> Path:
         from logbook.output.site import site_of
 
