@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import importlib.util
 import io
+import itertools
 import json
 import os
 import pickle
@@ -27,6 +28,7 @@ JUST_CHANGED_NS = 2_000_000_000  # a file this fresh at the last run may have ch
 _VERSION = 1
 _CONCLUSIONS = "conclusions"
 _PIECE = 1 << 18  # bytes that are written at once
+_STAMPS = 1 << 11  # stamps that are
 _LIBRARIES = ("click", "jinja2", "markdown_it", "matplotlib", "numpy", "PIL")
 
 
@@ -172,6 +174,34 @@ def _pickled(made: Mapping[str, object], whole: hashlib.blake2b) -> Iterator[byt
     yield from _taken(waiting, whole)
 
 
+def _encoded(seen: Seen) -> Iterator[bytes]:
+    """As JSON, the thousands of stamps in pieces, for the same reason."""
+    short = {
+        "code": seen.code,
+        "request": seen.request,
+        "built_ns": seen.built_ns,
+        "shown": seen.shown,
+        "errors": seen.errors,
+        "jobs": seen.jobs,
+        "record": seen.record,
+        "pickled": seen.pickled,
+    }
+    yield _json(short)[:-1]
+    for name, stamps in (("inputs", seen.inputs), ("outputs", seen.outputs)):
+        yield f',"{name}":{{'.encode()
+        items = iter(stamps.items())
+        before = b""
+        while some := dict(itertools.islice(items, _STAMPS)):
+            yield before + _json(some)[1:-1]
+            before = b","
+        yield b"}"
+    yield b"}"
+
+
+def _json(value: object) -> bytes:
+    return json.dumps(value, separators=(",", ":")).encode()
+
+
 def _taken(waiting: io.BytesIO, whole: hashlib.blake2b) -> Iterator[bytes]:
     piece = waiting.getvalue()
     whole.update(piece)
@@ -190,23 +220,8 @@ def remember(memory: Memory, made: Mapping[str, object]) -> bool:
     except (CannotWrite, OSError):
         return False
     seen.pickled = whole.hexdigest()
-    encoded = json.dumps(
-        {
-            "code": seen.code,
-            "request": seen.request,
-            "built_ns": seen.built_ns,
-            "inputs": seen.inputs,
-            "outputs": seen.outputs,
-            "shown": seen.shown,
-            "errors": seen.errors,
-            "jobs": seen.jobs,
-            "record": seen.record,
-            "pickled": seen.pickled,
-        },
-        separators=(",", ":"),
-    ).encode()
     try:
-        write_in_place(memory.folder / "seen.json", encoded)
+        write_in_place(memory.folder / "seen.json", b"", more=_encoded(seen))
     except (CannotWrite, OSError):
         return False
     _forget_others(memory.folder, made)

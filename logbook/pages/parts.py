@@ -91,7 +91,7 @@ def _part_sheet(records: Sequence[PartRecord], now: State, shop: Shop) -> Sheet:
     )
     last = max((r.last for r in records if r.last), default=None)
     return Sheet(
-        part_path(first),
+        part_path(first.key),
         f"{title}, from {source}",
         f"{title}: {now.word}. {' '.join(now.sentences)}",
         f"Condition sheet: {first.called}",

@@ -109,9 +109,9 @@ def slug(record_id: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", record_id.casefold()).strip("-") or "part"
 
 
-def part_path(record: PartRecord) -> str:
+def part_path(key: PartKey) -> str:
     """Site path of a part's page: it lies with the log that declares it."""
-    return f"{record.key[0]}/parts/{slug(f'{record.key[1]}-{record.key[2]}')}.html"
+    return f"{key[0]}/parts/{slug(f'{key[1]}-{key[2]}')}.html"
 
 
 def part_key(job: Job, part: Part) -> PartKey:
@@ -126,7 +126,8 @@ def part_records(job: Job) -> tuple[PartRecord, ...]:
 
 def part_pages(job: Job) -> dict[str, str]:
     """Site path of the page of each part that has one, by its id in the job."""
-    return {record.id: part_path(record) for record in part_records(job)}
+    told = _told(job)
+    return {part.id: part_path(part_key(job, part)) for part in job.parts if part.id in told}
 
 
 def _told(job: Job) -> set[str]:

@@ -118,7 +118,7 @@ def _shelf_table(families: Family, shop: Shop) -> Table:
     rows = []
     for family in sorted(families, key=lambda f: (f[0].kind, f[0].key)):
         first, now = family[0], state(family)
-        link = Link(f"{first.kind} {first.name}", part_path(first))
+        link = Link(f"{first.kind} {first.name}", part_path(first.key))
         cells = [
             Cell(link.text, link=link),
             Cell(f"{first.donor}, {first.donor_text}" if first.donor_text else first.job),

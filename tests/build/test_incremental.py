@@ -7,6 +7,9 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
+from logbook.build.memory import memory_of, remember
 from tests.build.conftest import Build, files_of, log_text
 
 
@@ -143,3 +146,16 @@ def test_a_run_with_nothing_changed_loads_no_heavy_library(logs: Path, site: Pat
     assert "nothing has changed" in timed.stdout
     loaded = {line.rsplit("|", 1)[-1].strip().split(".")[0] for line in timed.stderr.splitlines()}
     assert not loaded & {"jinja2", "matplotlib", "numpy", "PIL", "markdown_it", "watchdog"}
+
+
+def test_what_was_seen_of_thousands_of_files_is_read_back_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LOGBOOK_CACHE", str(tmp_path / "cache"))
+    known = memory_of(tmp_path / "site", "code", "request")
+    known.seen.outputs = {f"job-{n}/é.html": (n, n, n, "f" * 32) for n in range(5000)}
+    assert remember(known, {})
+    again = memory_of(tmp_path / "site", "code", "request").seen
+    assert {name: tuple(stamp) for name, stamp in again.outputs.items()} == known.seen.outputs
+    assert again.inputs == {}
+    assert again.pickled == known.seen.pickled
