@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from logbook.diagnosis.answers import (
+    Cause,
     CylinderAnswer,
     CylinderState,
     Diagnosis,
@@ -12,13 +13,18 @@ from logbook.diagnosis.answers import (
 )
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.naming import entry_words, joined
+from logbook.diagnosis.subjects import part_at
 from logbook.diagnosis.trouble import Trouble
-from logbook.job.model import Job, Place
+from logbook.diagnosis.versions import NOW
+from logbook.job.model import FoundCause, Job, Place
 
 SETTLED = 0.95
 REPAIRS = frozenset({"fit", "repair", "clean", "adjust", "swap", "move"})
 RULES: tuple[tuple[Standing, str], ...] = (
-    ("looking", "No cause is at 0.95 or more, and no 'cause' entry names one."),
+    (
+        "looking",
+        "No cause is at 0.95 or more and no 'cause' entry names one, or it was put right and that did not help.",
+    ),
     ("found", "One cause is at 0.95 or more, or a 'cause' entry names it."),
     ("repaired", "It was found, something was fitted, mended or cleaned, and every cylinder in trouble now works."),
     ("proved", "It was repaired, and a test marked 'proved' is good that had been bad before."),
@@ -43,6 +49,10 @@ def standing(belief: Belief, troubles: Sequence[Trouble], cylinders: Sequence[Cy
     if proofs:
         return "proved", f"Proved by {entry_words(job, proofs[-1])}."
     found = _found(job, cylinders, since)
+    still = _outlived(belief, troubles, cylinders)
+    if still and not _named(job, since):
+        do = "does" if len(still) == 1 else "do"
+        return "looking", f"What was found at {joined(still)} was put right, and {joined(still)} still {do} not work."
     if not found:
         return "looking", "No cause is sure enough yet, and no 'cause' entry names one."
     if _repaired(job, troubles, since):
@@ -78,13 +88,41 @@ def _proofs(belief: Belief, since: int) -> list[int]:
 
 
 def _found(job: Job, cylinders: Sequence[CylinderAnswer], since: int) -> str:
-    named = [c for c in job.causes if c.entry > since]
+    named = _named(job, since)
     if named:
         return f"Named as found: {entry_words(job, named[-1].entry)}."
     open_ones = [c for c in cylinders if c.complaint != "fires" or c.state in ("dead", "weak")]
     if open_ones and all(c.settled for c in open_ones):
         return "One cause is at 0.95 or more for every cylinder in trouble."
     return ""
+
+
+def _named(job: Job, since: int) -> list[FoundCause]:
+    return [c for c in job.causes if c.entry > since]
+
+
+def _outlived(belief: Belief, troubles: Sequence[Trouble], cylinders: Sequence[CylinderAnswer]) -> list[int]:
+    """Cylinders that still do not work though the cause that is settled for them was put right."""
+    return [
+        trouble.place.cylinder
+        for trouble, answer in zip(troubles, cylinders, strict=True)
+        if answer.settled and trouble.state in ("dead", "weak") and _is_put_right(belief, trouble, answer.causes[0])
+    ]
+
+
+def _is_put_right(belief: Belief, trouble: Trouble, cause: Cause) -> bool:
+    """Whether a repair of it was done; a part is out of harm's way where it no longer serves the cylinder."""
+    network = belief.network
+    if cause.part:
+        engine = network.engine(trouble.place.engine)
+        kind = cause.part.partition("/")[0]
+        return engine is not None and part_at(engine, kind, trouble.place.cylinder, network.mounted(NOW)) != cause.part
+    chains = (
+        chain
+        for (fault, subject), chain in network.versions.items()
+        if fault == cause.fault and not subject.part and set(cause.cylinders) == set(subject.cylinders)
+    )
+    return any(network.mended.get(version) for chain in chains for version in chain)
 
 
 def _repaired(job: Job, troubles: Sequence[Trouble], since: int) -> bool:

@@ -493,3 +493,15 @@ def test_what_was_looked_at_under_the_condition_that_shows_the_trouble_is_answer
     assert not {"spark", "port temperature"} & {step.kind for step in cold.next}
     elsewhere = answer("firing: 2 dead @ warm", "spark: 2 strong @ cold")  # it may well be gone once it is warm
     assert "spark" in {step.kind for step in elsewhere.next}
+
+
+def test_a_cause_that_was_put_right_in_vain_is_looked_for_again() -> None:
+    leads = "four in line, fires 1 3 4 2, coil near plug, leads, injection port"
+    crossed = ("firing: 2 dead, 3 dead, 1 fires, 4 fires", "lead order: 2 wrong, 3 wrong")
+    found = answer(*crossed, engine=leads)
+    half = answer(*crossed, "repair lead order: 2 3, now 2 fires, 3 dead", "firing: 3 dead", engine=leads)
+    whole = answer(*crossed, "repair lead order: 2 3, now 2 fires, 3 fires", engine=leads)
+    assert (found.standing, half.standing, whole.standing) == ("found", "looking", "repaired")
+    assert half.standing_why == "What was found at 3 was put right, and 3 still does not work."
+    moved = answer(DEAD, "swap coil 2 3: now 3 dead, 2 fires")  # not put right: it only went along
+    assert moved.standing == "found"
