@@ -16,6 +16,7 @@ from logbook.diagnosis import diagnose
 from logbook.diagnosis.answers import Diagnosis
 from logbook.diagnosis.belief import Belief
 from logbook.output import figures, templates
+from logbook.output.kept_sections import NOTHING_KEPT
 from logbook.pages.figure_values import FigureSpec
 from logbook.pages.frame import Sheet
 
@@ -77,6 +78,7 @@ def bare_environment() -> Any:
     made = environment(templates.templates_folder())
     made.filters.update(templates._environment(None).filters)
     row = made.get_template("parts/job_row.html").make_module({"href": templates.linker(Sheet("index.html", "", ""))})
+    made.globals["kept"] = NOTHING_KEPT  # the floor renders every section
     made.globals["job_rows"] = lambda rows: Markup("").join(map(row.job_row, rows))
     return made
 
