@@ -46,28 +46,29 @@ def cold(log: Path, site: Path) -> bytes:
     return (site / "van" / "index.html").read_bytes()
 
 
-def test_a_note_renders_the_days_alone(
-    built: tuple[Builder, Path, Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+@pytest.mark.parametrize(
+    ("more", "again", "kept"),
+    [
+        ("  It smells of 5 mm of oil.\n", {"days"}, {"stands", "next", "engine", "remains", "worked"}),
+        ("spark: 3 none\n", {"stands", "next", "days"}, set()),
+    ],
+    ids=["note", "reading"],
+)
+def test_only_what_changed_is_rendered(
+    more: str,
+    again: set[str],
+    kept: set[str],
+    built: tuple[Builder, Path, Path],
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
 ) -> None:
     builder, log, site = built
-    log.write_text(LOG + "  It smells of 5 mm of oil.\n", encoding="utf-8")
+    log.write_text(LOG + more, encoding="utf-8")
     with monkeypatch.context() as patched:
         names = rendered(patched)
         builder.run(time.time_ns())
-        assert names[:1] == ["days"]
-        assert not {"stands", "next", "engine", "remains", "worked"} & set(names)
-    assert (site / "van" / "index.html").read_bytes() == cold(log, tmp_path / "cold")
-
-
-def test_a_reading_renders_what_it_changes(
-    built: tuple[Builder, Path, Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    builder, log, site = built
-    log.write_text(LOG + "spark: 3 none\n", encoding="utf-8")
-    with monkeypatch.context() as patched:
-        names = rendered(patched)
-        builder.run(time.time_ns())
-        assert {"stands", "next", "days"} <= set(names)
+    assert again <= set(names)
+    assert not kept & set(names)
     assert (site / "van" / "index.html").read_bytes() == cold(log, tmp_path / "cold")
 
 

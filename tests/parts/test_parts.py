@@ -125,7 +125,9 @@ def test_a_part_of_another_log_is_one_part_with_one_page() -> None:
     records = [*part_records(build(barge)), *part_records(mill)]
     family = parts.joined(records)[("barge", "injector", "A1")]
     assert [r.address for r in family] == ["barge", "mill"]
-    assert {part_path(r.key) for r in family} == {"barge/parts/injector-a1.html"} == {part_pages(mill)["injector/D1/A1"]}
+    assert (
+        {part_path(r.key) for r in family} == {"barge/parts/injector-a1.html"} == {part_pages(mill)["injector/D1/A1"]}
+    )
     page = parts.part_page(family, SHOP)
     assert [link.text for link in page.jobs] == ["Pump barge, a four in line", "Sawmill"]
     assert place_words(family) == "cylinder 2"
