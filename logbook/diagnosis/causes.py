@@ -221,14 +221,14 @@ def _upstream(belief: Belief, troubles: Sequence[Trouble]) -> list[SharedAnswer]
     raising = {f.raised_by for f in network.knowledge.faults.values() if f.raised_by}
     found = []
     for variable in network.variables:
-        p = rounded(belief.marginals[variable.index])
+        p = rounded(belief.marginals[variable.number])
         if variable.fault not in raising or variable.before >= 0 or p < UPSTREAM_FROM or not troubles:
             continue
         name = label(network.job, network.knowledge, variable)
         reach = tuple(t.place.cylinder for t in troubles if t.place.engine == variable.subject.engine)
         odds = round(p / max(1 - p, _FLOOR), 6)
         sentence = explain.upstream_sentence(name, p)
-        weights = weights_of(belief, Suspect((variable.index,)))
+        weights = weights_of(belief, Suspect((variable.number,)))
         found.append(SharedAnswer(variable.fault, name, variable.subject.engine, reach, p, odds, sentence, weights))
     return found
 

@@ -10,7 +10,7 @@ from logbook.diagnosis import causes, standing
 from logbook.diagnosis.answers import NOTHING, CheckAgain, CylinderState, Diagnosis
 from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.elimination import TooWide
-from logbook.diagnosis.evidence import findings, states_seen
+from logbook.diagnosis.evidence import Readings, findings, states_seen
 from logbook.diagnosis.explain import seen
 from logbook.diagnosis.knowledge import Knowledge, load
 from logbook.diagnosis.learning import Lesson, learned_base, lessons_before
@@ -39,8 +39,9 @@ def believe(job: Job, knowledge: Knowledge | None = None, earlier: Sequence[Less
 
 
 def _believe(job: Job, known: Knowledge, base: Mapping[str, float], coarse: bool, whole: bool) -> Belief:
-    network = Network(job, known, base, states_seen(job, known), coarse=coarse)
-    found, unread = findings(network)
+    readings = Readings(job, known)
+    network = Network(job, known, base, states_seen(readings), coarse=coarse)
+    found, unread = findings(network, readings)
     network.close()
     probe(network, found)
     belief = Belief(network, found, whole=whole)

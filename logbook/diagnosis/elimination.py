@@ -8,12 +8,12 @@ A graph has variables with two or three states and a table of factors for some p
 Weights may be negative: a noisy-OR finding is a sum over a helper whose second weight may be (Heckerman 1989, the
 'Quickscore' idea). ``Z`` is linear in each variable's weights, so one backward pass gives every marginal.
 
-The plan (``ordering``) is made once for all weightings. Variables that touch one or two others are folded away in one
-stroke; the others are summed out one by one. In every table the rows are the last axis, so that numpy's inner loop runs
-over them and not over two states. Where the tables would grow beyond ``Plan.limit`` cells, some variables are fixed to
-their states in turn instead (cut-set conditioning): exact while few enough, otherwise the states with the fewest faults
-present, the bounded conditioning of Horvitz, Suermondt and Cooper (1989); ``Plan.left_out`` then bounds what was not
-summed.
+The plan (``ordering``) is made once for all weightings. Variables that touch one or two others are folded away, all of
+them in one stroke, and again those that then touch one or two; the others are summed out one by one. In every table the
+rows are the last axis, so that numpy's inner loop runs over them and not over two states. Where the tables would grow
+beyond ``Plan.limit`` cells, some variables are fixed to their states in turn (cut-set conditioning): exact while few
+enough, otherwise the states with the fewest faults present, the bounded conditioning of Horvitz, Suermondt and
+Cooper (1989); ``Plan.left_out`` then bounds what was not summed.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -35,6 +35,7 @@ Shape = tuple[int, ...]
 _Way = Mapping[int, Shape]  # bucket -> those of its factors whose slopes are needed
 
 WIDTH = 18  # the widest table is 2**WIDTH cells
+ROUNDS = 3  # of folding; there is next to nothing to fold after them
 MOST_ROWS = 128  # cut-set states that are summed
 MOST_CUT = 64  # variables that may be fixed
 CELLS = 1 << 19  # cells of one table over all rows that are worked at once
@@ -58,19 +59,24 @@ class Graph:
 
 @dataclass(frozen=True)
 class _Fold:
-    """Variables folded into one or two others, padded to STATES: each sends ``sum over i of tables[:, :, i] * u_i``."""
+    """Variables folded into one or two others, padded to STATES: each sends ``sum over i of tables[:, i] * u_i``.
+
+    Where an earlier fold left something between the variable and what it touches, that is a factor of the sum too.
+    """
 
     variables: NDArray[np.intp]  # sorted by what they touch
     tables: Array  # (variables, cells of what they touch, STATES)
     starts: NDArray[np.intp]  # where the run of each neighbourhood begins
     run: NDArray[np.intp]  # variable -> its neighbourhood
-    near: tuple[Shape, ...]  # the neighbourhoods
+    near: tuple[Shape, ...]  # the neighbourhoods, what is summed out first in front
+    to: NDArray[np.intp]  # neighbourhood -> the variable that it is, or the edge between its two
+    through: tuple[NDArray[np.intp], ...]  # for each that is touched: variable -> the edge to it; () with nothing there
 
 
 class _Factor(NamedTuple):
     """What goes into a bucket: where it is found, its shape in the table (-1 for the rows), the axes that it lacks."""
 
-    source: int  # a variable, a neighbourhood of the pair fold, or a bucket
+    source: int  # a variable, an edge, or a bucket
     shape: Shape
     missing: Shape
 
@@ -81,7 +87,7 @@ class _Bucket(NamedTuple):
     size: int
     others: Shape  # in order of elimination
     base: Array  # (size, *sizes of others, 1)
-    factors: tuple[_Factor, ...]  # its weights, then ``folded`` neighbourhoods, then the sums of other buckets
+    factors: tuple[_Factor, ...]  # its weights, then ``folded`` edges, then the sums of other buckets
     folded: int
 
 
@@ -93,13 +99,21 @@ class Sum:
     slopes: Array | None = None  # (rows, variables, STATES), where they were asked for
 
 
+class _Sent(NamedTuple):
+    """One fold done."""
+
+    own: Array  # the weights of its variables: (variables, STATES, rows)
+    between: list[Array]  # what was folded in between them and each that they touch: (variables, cells, STATES, rows)
+    sent: Array  # by variable: (variables, cells, rows)
+    together: Array  # by neighbourhood
+    before: Array  # what stood where that went
+
+
 @dataclass
 class _Tape:
-    weights: Array  # (variables, STATES, rows), as are the next
-    folded: Array
-    leaves: Array  # what each leaf sent
-    sent: Array  # what each variable of the pair fold sent
-    pairs: Array  # (neighbourhoods, STATES, STATES, rows)
+    weights: Array  # (variables, STATES, rows), with what was folded into them
+    edges: Array  # (edges and one of ones, STATES, STATES, rows): what was folded in between two variables
+    folds: list[_Sent]
     sums: list[Array]
     values: list[list[Array]]  # by bucket: its weights, what was folded into it and what was handed to it
 
@@ -138,7 +152,7 @@ class Plan:
         self.cut_states, self.exact = self._cut_states(most_rows)
         if self.cells > most_cells:
             raise TooWide(f"{self.cells} cells in all, {len(self.cut)} variables fixed")
-        self._everything = self._way(range(len(graph.sizes)))
+        self._everything: _Way = {i: tuple(range(len(b.factors))) for i, b in enumerate(self._buckets)}
 
     # --- the plan ---
 
@@ -160,8 +174,9 @@ class Plan:
         fixed = {*self.cut, *self.told}
         links = self._links(fixed)
         self._degrees = [len(near) for near in links]
-        leaves, pairs = fold(links, 1), fold(links, 2)
-        gone = {*leaves.variables, *pairs.variables}
+        folded = [fold(links, touching) for _ in range(ROUNDS) for touching in (1, 2)]
+        folded = [some for some in folded if some.near]
+        gone = {v for some in folded for v in some.variables}
         alone = [v for v, near in enumerate(links) if not near and v not in gone]
         left = [v for v, near in enumerate(links) if near]
         sizes = self.graph.sizes
@@ -170,9 +185,9 @@ class Plan:
         self.widest, self._in_all = max(cells.values(), default=1), sum(cells.values())  # cells for one row
         if self.widest > self.limit:
             return tuple(sorted(cliques[max(cells, key=cells.__getitem__)]))
-        rank = {v: i for i, v in enumerate(found)}
-        self._leaves = self._folded(leaves, rank)
-        self._pairs = self._folded(pairs, rank)
+        rank = {v: i for i, v in enumerate([*(v for some in folded for v in some.variables), *alone, *found])}
+        self._edges: dict[Shape, int] = {}
+        self._folds = [self._folded(some, rank) for some in folded]
         self._alone = np.array(alone, dtype=np.intp)
         self._there = np.array([[float(k < sizes[v]) for k in range(STATES)] for v in alone]).reshape(-1, STATES, 1)
         self._buckets = self._make_buckets(found, cliques)
@@ -180,39 +195,58 @@ class Plan:
         return ()
 
     def _folded(self, folded: Folded, rank: Mapping[int, int]) -> _Fold:
-        near = tuple(tuple(sorted(some, key=lambda w: rank.get(w, -1))) for some in folded.near)
-        touching = len(near[0]) if near else 1
-        tables = np.zeros((len(folded.variables), *(STATES,) * touching, STATES))
-        at = 0
-        for some, members in zip(near, folded.members, strict=True):
-            for v in members:
-                room = tables[at]
-                first = self.graph.pair(some[0], v)
-                if touching == 1:
-                    room[: first.shape[0], : first.shape[1]] = first
-                else:
-                    second = self.graph.pair(some[1], v)
-                    room[: first.shape[0], : second.shape[0], : first.shape[1]] = first[:, None] * second[None]
-                at += 1
-        counts = [len(members) for members in folded.members]
+        near = tuple(tuple(sorted(some, key=rank.__getitem__)) for some in folded.near)
+        touching, counts = len(near[0]), [len(members) for members in folded.members]
+        run = np.repeat(np.arange(len(counts), dtype=np.intp), counts)
+        touches = [near[i] for i in run.tolist()]
+        sides = [
+            self._padded([(w[k], v) for w, v in zip(touches, folded.variables, strict=True)]) for k in range(touching)
+        ]
+        tables = sides[0] if touching == 1 else sides[0][:, :, None] * sides[1][:, None]
+        through = [
+            np.array([self._edges.get((v, w[k]), -1) for w, v in zip(touches, folded.variables, strict=True)])
+            for k in range(touching if self._edges else 0)
+        ]
+        to = [some[0] if touching == 1 else self._edges.setdefault(some, len(self._edges)) for some in near]
         return _Fold(
             np.array(folded.variables, dtype=np.intp),
-            tables.reshape(len(tables), STATES**touching, STATES),
-            np.cumsum([0, *counts[:-1]], dtype=np.intp)[: len(counts)],
-            np.repeat(np.arange(len(counts), dtype=np.intp), counts),
+            tables.reshape(len(tables), -1, STATES),
+            np.cumsum([0, *counts[:-1]], dtype=np.intp),
+            run,
             near,
+            np.array(to, dtype=np.intp),
+            tuple(through),
         )
+
+    def _padded(self, wanted: Sequence[tuple[int, int]]) -> Array:
+        """The factors of pairs of variables, padded to STATES; 1 where nothing but what was folded is in between."""
+        pairs, sizes = self.graph.pairs, self.graph.sizes
+        found: list[Array] = []
+        known: dict[int, int] = {}  # a table that many pairs share is padded once
+        where = []
+        for v, w in wanted:
+            table = pairs.get((v, w) if v < w else (w, v))
+            if table is None:
+                table = _ones(sizes[min(v, w)], sizes[max(v, w)])
+            key = id(table) if v < w else -id(table)
+            if key not in known:
+                known[key] = len(found)
+                found.append(np.zeros((STATES, STATES)))
+                found[-1][: sizes[v], : sizes[w]] = table if v < w else table.T
+            where.append(known[key])
+        return np.array(found)[where]
 
     def _make_buckets(self, found: list[int], cliques: dict[int, Shape]) -> list[_Bucket]:
         rank = {v: i for i, v in enumerate(found)}
+        edges = [(near, i) for near, i in self._edges.items() if near[0] in rank]
         tables: dict[int, list[int]] = {v: [] for v in found}
         for v, w in self.graph.pairs:
             if v in rank and w in rank:
                 first, second = (v, w) if rank[v] < rank[w] else (w, v)
                 tables[first].append(second)
-        folds: dict[int, list[int]] = {v: [] for v in found}
-        for i, near in enumerate(self._pairs.near):
-            folds[near[0]].append(i)
+        folds: dict[int, list[tuple[Shape, int]]] = {v: [] for v in found}
+        for near, i in edges:
+            folds[near[0]].append((near, i))
         children: dict[int, list[int]] = {v: [] for v in found}
         axes_of: dict[int, Shape] = {}
         buckets = []
@@ -221,7 +255,7 @@ class Plan:
             if len(axes) > 1:
                 children[axes[1]].append(v)
             factors = [_Factor(v, (self.graph.sizes[v], *(1,) * (len(axes) - 1), -1), tuple(range(1, len(axes))))]
-            factors += [self._factor(i, axes, self._pairs.near[i]) for i in folds[v]]
+            factors += [self._factor(i, axes, near) for near, i in folds[v]]
             factors += [self._factor(rank[child], axes, axes_of[child][1:]) for child in children[v]]
             base = self._base(axes, tables[v])
             buckets.append(_Bucket(self.graph.sizes[v], axes[1:], base, tuple(factors), len(folds[v])))
@@ -261,12 +295,18 @@ class Plan:
     def _way(self, wanted: Iterable[int]) -> _Way:
         """What a backward pass goes through for the slopes of some variables."""
         own = set(wanted)
-        leaves, pairs = self._leaves, self._pairs
-        own |= {leaves.near[i][0] for v, i in zip(leaves.variables, leaves.run, strict=True) if v in own}
-        folds = {int(i) for v, i in zip(pairs.variables, pairs.run, strict=True) if v in own}
+        edges: set[int] = set()
+        folded = {v for some in self._folds for v in some.variables.tolist()}
+        for some in self._folds:  # what a folded variable needs is what it was folded into
+            for i in {i for v, i in zip(some.variables.tolist(), some.run.tolist(), strict=True) if v in own}:
+                first, *second = some.near[i]
+                if second:
+                    edges.add(int(some.to[i]))
+                if not second or first in folded:
+                    own.add(first)
         way: dict[int, Shape] = {}
         for i, bucket in enumerate(self._buckets):
-            inside = (own, *(folds,) * bucket.folded, *(way,) * (len(bucket.factors) - 1 - bucket.folded))
+            inside = (own, *(edges,) * bucket.folded, *(way,) * (len(bucket.factors) - 1 - bucket.folded))
             kept = [j for j, f in enumerate(bucket.factors) if f.source in inside[j]]
             if kept:
                 way[i] = tuple(kept)
@@ -380,23 +420,16 @@ class Plan:
         return z, slopes[0] if len(slopes) == 1 else np.concatenate(slopes, axis=2)
 
     def _forward(self, weights: Array) -> tuple[Array, _Tape]:
-        rows = weights.shape[2]
-        folded, leaves = weights, weights[:0]
-        if len(self._leaves.variables):
-            leaves = _sent(self._leaves, weights)
-            folded = weights.copy()
-            folded[[near[0] for near in self._leaves.near]] *= np.multiply.reduceat(leaves, self._leaves.starts, axis=0)
-        sent = pairs = weights[:0]
-        if len(self._pairs.variables):
-            sent = _sent(self._pairs, folded)
-            pairs = np.multiply.reduceat(sent, self._pairs.starts, axis=0).reshape(-1, STATES, STATES, rows)
-        z = np.prod(folded[self._alone].sum(axis=1), axis=0)
-        tape = _Tape(weights, folded, leaves, sent, pairs, [], [])
+        tape = _Tape(weights.copy(), np.ones((len(self._edges) + 1, STATES, STATES, weights.shape[2])), [], [], [])
+        tape.edges = tape.edges.astype(weights.dtype, copy=False)
+        for some in self._folds:
+            tape.folds.append(_fold_in(some, tape))
+        z = np.prod(tape.weights[self._alone].sum(axis=1), axis=0)
         for bucket in self._buckets:
             own, *others = bucket.factors
-            values = [folded[own.source, : bucket.size].reshape(own.shape)]
+            values = [tape.weights[own.source, : bucket.size].reshape(own.shape)]
             for f in others[: bucket.folded]:
-                values.append(pairs[f.source, : bucket.size, : math.prod(f.shape[1:-1])].reshape(f.shape))
+                values.append(tape.edges[f.source, : bucket.size, : math.prod(f.shape[1:-1])].reshape(f.shape))
             for f in others[bucket.folded :]:
                 values.append(tape.sums[f.source].reshape(f.shape))
             table = bucket.base * values[0]
@@ -411,24 +444,17 @@ class Plan:
 
     def _backward(self, tape: _Tape, way: _Way) -> Array:
         out = np.zeros_like(tape.weights)
-        alone = tape.folded[self._alone].sum(axis=1)
+        alone = tape.weights[self._alone].sum(axis=1)
         roots = [i for i, b in enumerate(self._buckets) if not b.others]
         rest = _products_of_others(np.concatenate([alone, *(tape.sums[i].reshape(1, -1) for i in roots)]))
         out[self._alone] = rest[: len(alone), None] * self._there
         slope: dict[int, Array] = dict(zip(roots, rest[len(alone) :], strict=True))
-        pairs = np.zeros_like(tape.pairs)
+        edges = np.zeros_like(tape.edges)
         for i in range(len(self._buckets) - 1, -1, -1):
             if i in way:
-                self._down(self._buckets[i], way[i], tape.values[i], slope.pop(i), (out, pairs, slope))
-        if len(self._pairs.variables):
-            out[self._pairs.variables] = _received(
-                self._pairs, pairs.reshape(len(pairs), -1, pairs.shape[3]), tape.sent
-            )
-        if len(self._leaves.variables):
-            at = [near[0] for near in self._leaves.near]
-            gathered = np.multiply.reduceat(tape.leaves, self._leaves.starts, axis=0)
-            out[self._leaves.variables] = _received(self._leaves, out[at] * tape.weights[at], tape.leaves)
-            out[at] *= gathered
+                self._down(self._buckets[i], way[i], tape.values[i], slope.pop(i), (out, edges, slope))
+        for some, done in zip(reversed(self._folds), reversed(tape.folds), strict=True):
+            _fold_back(some, done, tape.weights, out, edges)
         return out
 
     @staticmethod
@@ -449,13 +475,19 @@ class Plan:
             rest = rests.pop()
             factor = bucket.factors[j]
             found = np.add.reduce(rest if ahead is None else rest * ahead, axis=factor.missing)
-            ahead = values[j] if ahead is None else ahead * values[j]
+            if j != kept[-1]:
+                ahead = values[j] if ahead is None else ahead * values[j]
             if j == 0:
                 to[0][factor.source, : bucket.size] = found
             elif j <= bucket.folded:
                 to[1][factor.source, : bucket.size, : found.shape[1]] = found
             else:
                 to[2][factor.source] = found
+
+
+@lru_cache(maxsize=STATES**2)
+def _ones(*sizes: int) -> Array:
+    return np.ones(sizes)
 
 
 def _inside(weights: Array) -> Array:
@@ -467,22 +499,60 @@ def _outside(weights: Array) -> Array:
     return weights.transpose(2, 0, 1)
 
 
-def _sent(fold: _Fold, weights: Array) -> Array:
-    """What each folded variable leaves of what it touches: (variables, cells, rows)."""
-    sent: Array = np.einsum("nji,nib->njb", fold.tables, weights[fold.variables])
-    return sent
+def _fold_in(fold: _Fold, tape: _Tape) -> _Sent:
+    """Sum the variables of a fold out into the weights, or the edges, of what they touch."""
+    own = tape.weights[fold.variables]
+    between = [tape.edges[edge].swapaxes(1, 2) for edge in fold.through]
+    if between:
+        sent = np.einsum("nji,njib,nib->njb", fold.tables, _side_by_side(between), own)
+    else:
+        sent = np.einsum("nji,nib->njb", fold.tables, own)
+    together = np.multiply.reduceat(sent, fold.starts, axis=0)
+    where = tape.weights if len(fold.near[0]) == 1 else tape.edges
+    before = where[fold.to]
+    where[fold.to] = before * together.reshape(before.shape)
+    return _Sent(own, between, sent, together, before)
 
 
-def _received(fold: _Fold, slope: Array, sent: Array) -> Array:
-    """The slopes in the weights of folded variables from those of what they were folded into, without the others'."""
+def _fold_back(fold: _Fold, done: _Sent, weights: Array, out: Array, edges: Array) -> None:
+    """The slopes in what a fold summed out, from those in what it was folded into, which are then those before it."""
+    where = out if len(fold.near[0]) == 1 else edges
+    after = where[fold.to]
+    slope = (after * done.before).reshape(done.together.shape)[fold.run] * _others(fold, done.sent)
+    where[fold.to] = after * done.together.reshape(after.shape)
+    if not done.between:
+        out[fold.variables] = np.einsum("nji,njb->nib", fold.tables, slope)
+        return
+    each = fold.tables[..., None] * slope[:, :, None]
+    out[fold.variables] = (each * _side_by_side(done.between)).sum(axis=1)
+    each *= done.own[:, None]
+    if len(done.between) == 1:
+        edges[fold.through[0]] = each.swapaxes(1, 2)
+        return
+    first, second = done.between
+    each = each.reshape(len(each), STATES, STATES, *each.shape[2:])
+    edges[fold.through[0]] = (each * second[:, None]).sum(axis=2).swapaxes(1, 2)
+    edges[fold.through[1]] = (each * first[:, :, None]).sum(axis=1).swapaxes(1, 2)
+
+
+def _side_by_side(between: Sequence[Array]) -> Array:
+    """What stands between folded variables and the one or two that each touches: (variables, cells, STATES, rows)."""
+    if len(between) == 1:
+        return between[0]
+    first, second = between
+    both = first[:, :, None] * second[:, None]
+    return both.reshape(len(both), -1, *both.shape[3:])
+
+
+def _others(fold: _Fold, sent: Array) -> Array:
+    """For each folded variable the product of what the others of its neighbourhood sent."""
     nothing = sent == 0
     there = np.where(nothing, 1.0, sent)
-    others = np.multiply.reduceat(there, fold.starts, axis=0)[fold.run] / there
+    others: Array = np.multiply.reduceat(there, fold.starts, axis=0)[fold.run] / there
     if nothing.any():  # where one of the others sends nothing, nothing is left
         gone = np.add.reduceat(nothing, fold.starts, axis=0, dtype=np.intp)[fold.run] - nothing
         others[gone > 0] = 0.0
-    found: Array = np.einsum("nji,njb->nib", fold.tables, slope[fold.run] * others)
-    return found
+    return others
 
 
 def _products_of_others(factors: Array) -> Array:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from logbook.diagnosis import densities
@@ -17,6 +17,7 @@ from logbook.units import UNITS
 
 DOUBT = 0.5  # of a reading that the writer doubts ('118?')
 ABSOLUTE = "absolute pressure"
+BENCH = ("flow", "port flow")
 _SHOWN_STOICH = 14.7  # what displays multiply lambda with; a convention
 
 
@@ -32,9 +33,34 @@ class Finding:
     reading: Reading
 
 
-def matching(knowledge: Knowledge, reading: Reading) -> list[TestRow]:
-    """The rows that read this kind of entry."""
-    return [row for row in knowledge.by_kind.get(reading.test, ()) if _matches(row, reading)]
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """The readings of a job, each weighed and each set of numbers gathered once."""
+
+    job: Job
+    knowledge: Knowledge
+    _pairs: dict[tuple[str, int], tuple[float, ...] | None] = field(default_factory=dict)
+    _sets: dict[tuple[object, ...], list[tuple[int, float]]] = field(default_factory=dict)
+
+    def matching(self, reading: Reading) -> list[TestRow]:
+        """The rows that read this kind of entry."""
+        return [row for row in self.knowledge.by_kind.get(reading.test, ()) if _matches(row, reading)]
+
+    def likelihood(self, row: TestRow, reading: Reading) -> tuple[float, ...] | None:
+        """P(reading | absent), P(reading | present), or None where the row says nothing about it."""
+        key = row.name, id(reading)  # one of the job's own, which lives as long as the job
+        if key not in self._pairs:
+            self._pairs[key] = _likelihood(self, row, reading)
+        return self._pairs[key]
+
+    def set_of(self, row: TestRow, reading: Reading, test: str, qualifiers: bool = True) -> list[tuple[int, float]]:
+        """The latest numbers, by entry, that a reading of the row compares with."""
+        at = reading.step, reading.part_kind, reading.engine
+        terms = frozenset(c.text for c in reading.conditions) if reading.test in BENCH else None
+        key = row.name, row.qualifiers, row.without, test, qualifiers, at, terms
+        if key not in self._sets:
+            self._sets[key] = _set(self, row, reading, test, qualifiers)
+        return self._sets[key]
 
 
 def _matches(row: TestRow, reading: Reading) -> bool:
@@ -46,7 +72,7 @@ def _matches(row: TestRow, reading: Reading) -> bool:
     )
 
 
-def findings(network: Network) -> tuple[list[Finding], tuple[int, ...]]:
+def findings(network: Network, readings: Readings) -> tuple[list[Finding], tuple[int, ...]]:
     """All evidence of a job, and the entries whose readings no row could use."""
     job, knowledge = network.job, network.knowledge
     found: list[Finding] = []
@@ -55,7 +81,7 @@ def findings(network: Network) -> tuple[list[Finding], tuple[int, ...]]:
     whole: set[tuple[int, str]] = set()
     proof = min((r.step for r in job.readings if r.proved and r.counts), default=None)
     for reading in job.readings:
-        rows = matching(knowledge, reading) if reading.counts else []
+        rows = readings.matching(reading) if reading.counts else []
         if rows:
             asked.add(reading.entry)
         for row in rows:
@@ -67,7 +93,7 @@ def findings(network: Network) -> tuple[list[Finding], tuple[int, ...]]:
             if row.whole_set and (reading.entry, row.name) in whole:
                 continue
             anchor = _anchor(job, row, network, reading)
-            pair = likelihood(job, row, reading) if anchor else None
+            pair = readings.likelihood(row, reading) if anchor else None
             if anchor is None or pair is None:
                 continue
             whole.add((reading.entry, row.name))
@@ -84,16 +110,16 @@ def _of_one(knowledge: Knowledge, row: TestRow) -> bool:
     return (row.at or knowledge.effects[row.effect].of) in ("cylinder", "part")
 
 
-def states_seen(job: Job, knowledge: Knowledge) -> dict[Place, frozenset[str]]:
+def states_seen(readings: Readings) -> dict[Place, frozenset[str]]:
     """Cylinders that any reading shows weak, dead or coming and going, and which of 'weak' and 'dead' that was."""
     found: dict[Place, set[str]] = {}
-    for reading in job.readings:
+    for reading in readings.job.readings:
         if reading.place is None or not reading.counts:
             continue
-        for row in matching(knowledge, reading):
+        for row in readings.matching(reading):
             if row.effect not in (STATE_EFFECT, "comes_and_goes", "wet_changes"):
                 continue
-            pair = likelihood(job, row, reading)
+            pair = readings.likelihood(row, reading)
             if pair and max(pair[1:]) > pair[0]:
                 dead = len(pair) < 3 or pair[2] >= pair[1]
                 found.setdefault(reading.place, set()).add(DEAD if dead else WEAK)
@@ -150,8 +176,7 @@ def _code_anchor(job: Job, row: TestRow, reading: Reading, engine: str) -> Ancho
     return None
 
 
-def likelihood(job: Job, row: TestRow, reading: Reading) -> tuple[float, ...] | None:
-    """P(reading | absent), P(reading | present), or None where the row says nothing about it."""
+def _likelihood(readings: Readings, row: TestRow, reading: Reading) -> tuple[float, ...] | None:
     if row.code:
         return _scaled(row.words["set"])
     value = reading.value
@@ -160,7 +185,7 @@ def likelihood(job: Job, row: TestRow, reading: Reading) -> tuple[float, ...] | 
         return _scaled(row.words[words[0]]) if words else None
     pair: tuple[float, ...] | None = None
     if value.quantity is not None and row.number:
-        pair = _of_number(job, row, reading, value.quantity)
+        pair = _of_number(readings, row, reading, value.quantity)
     elif value.word in row.words:
         pair = _scaled(row.words[value.word])
     if pair is not None and value.doubted:
@@ -173,9 +198,9 @@ def _scaled(pair: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(p / top for p in pair)
 
 
-def _of_number(job: Job, row: TestRow, reading: Reading, quantity: Quantity) -> tuple[float, ...] | None:
+def _of_number(readings: Readings, row: TestRow, reading: Reading, quantity: Quantity) -> tuple[float, ...] | None:
     spec = row.number
-    x = number_of(job, quantity, spec, reading)
+    x = number_of(readings.job, quantity, spec, reading)
     if x is None:
         return None
     noise = float(quantity.plus_minus or 0) + (0.05 * abs(x) if quantity.about else 0.0)
@@ -191,8 +216,8 @@ def _of_number(job: Job, row: TestRow, reading: Reading, quantity: Quantity) -> 
     if measure == "value":
         return densities.likelihood(x, spec, noise)
     if measure == "recovery":
-        return _of_recovery(job, row, reading, x)
-    centre = _centre(job, row, reading)
+        return _of_recovery(readings, row, reading, x)
+    centre = _centre(readings, row, reading)
     alone = spec.get("alone")
     if alone and (centre is None or centre < float(alone["sound"])):
         return densities.likelihood(x, alone, noise)  # no set, or one of suspects alone
@@ -253,16 +278,18 @@ def _of_limit(
     return densities.likelihood(off, spec)
 
 
-def _of_recovery(job: Job, row: TestRow, reading: Reading, wet: float) -> tuple[float, ...] | None:
+def _of_recovery(readings: Readings, row: TestRow, reading: Reading, wet: float) -> tuple[float, ...] | None:
     """How far oil brings a low cylinder back towards the others, beyond what oil does to a good one.
 
     0: as low as before, valve or gasket; 1: back among its neighbours, rings. Nothing where it was not low dry.
     """
     dry_row = replace(row, qualifiers=(), without=("wet", "running"))
-    dry = [r for r in _comparable(job, dry_row, reading, reading.test, True) if r.place == reading.place]
-    centre = _centre(job, row, reading)
-    before = _centre(job, dry_row, reading)
-    first = number_of(job, dry[-1].value.quantity, row.number, dry[-1]) if dry and dry[-1].value.quantity else None
+    dry = [r for r in _comparable(readings.job, dry_row, reading, reading.test, True) if r.place == reading.place]
+    centre = _centre(readings, row, reading)
+    before = _centre(readings, dry_row, reading)
+    first = (
+        number_of(readings.job, dry[-1].value.quantity, row.number, dry[-1]) if dry and dry[-1].value.quantity else None
+    )
     if first is None or not centre or not before:
         return None
     was, now = first / before, wet / centre
@@ -271,10 +298,10 @@ def _of_recovery(job: Job, row: TestRow, reading: Reading, wet: float) -> tuple[
     return densities.likelihood((now - was) / (1 - was), row.number)
 
 
-def _centre(job: Job, row: TestRow, reading: Reading) -> float | None:
+def _centre(readings: Readings, row: TestRow, reading: Reading) -> float | None:
     """The centre of the set that a reading belongs to: its own entry where that holds three, else all so far."""
     apart = float(row.number.get("apart", 0.0))
-    mine = _set(job, row, reading, reading.test)
+    mine = readings.set_of(row, reading, reading.test)
     together = [x for entry, x in mine if entry == reading.entry]
     values = together if len(together) >= 3 else [x for _, x in mine]
     alone = row.number.get("alone")
@@ -283,17 +310,17 @@ def _centre(job: Job, row: TestRow, reading: Reading) -> float | None:
         return densities.set_centre(values, apart)
     other = row.number.get("others")
     if other:
-        values = [x for _, x in _set(job, row, reading, str(other), qualifiers=False)]
+        values = [x for _, x in readings.set_of(row, reading, str(other), qualifiers=False)]
         if len(values) >= 2:
             return densities.set_centre(values, apart) * float(row.number.get("times", 1.0))
     return None
 
 
-def _set(job: Job, row: TestRow, reading: Reading, test: str, qualifiers: bool = True) -> list[tuple[int, float]]:
+def _set(readings: Readings, row: TestRow, reading: Reading, test: str, qualifiers: bool) -> list[tuple[int, float]]:
     latest: dict[object, tuple[int, float]] = {}
-    for other in _comparable(job, row, reading, test, qualifiers):
+    for other in _comparable(readings.job, row, reading, test, qualifiers):
         quantity = other.value.quantity
-        x = number_of(job, quantity, row.number, other) if quantity is not None else None
+        x = number_of(readings.job, quantity, row.number, other) if quantity is not None else None
         if x is not None:
             latest[other.part or other.place or other.subject] = (other.entry, x)
     return list(latest.values())
@@ -318,6 +345,6 @@ def _comparable(job: Job, row: TestRow, reading: Reading, test: str, qualifiers:
 
 def _same_terms(reading: Reading, other: Reading) -> bool:
     """Bench readings compare only at one pressure, time and fluid."""
-    if reading.test not in ("flow", "port flow"):
+    if reading.test not in BENCH:
         return True
     return {c.text for c in reading.conditions} == {c.text for c in other.conditions}

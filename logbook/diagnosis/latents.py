@@ -85,5 +85,19 @@ def pair_table(rows: Rows) -> Array:
     return table
 
 
+@lru_cache(maxsize=256)
+def hub_table(keeps: tuple[float, ...]) -> Array:
+    """The pair factor of a hub and its helper: each state of the hub is a column of the helper less the next."""
+    n = len(keeps)
+    table = np.zeros((n, n))
+    for state in range(n):
+        column = n - 1 - state
+        table[state, column] = keeps[column]
+        if column + 1 < n:
+            table[state, column + 1] = -keeps[column + 1]
+    table.setflags(write=False)
+    return table
+
+
 def place_anchor(place: Place) -> Anchor:
     return Anchor(place.engine, place.cylinder)

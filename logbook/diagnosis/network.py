@@ -15,7 +15,7 @@ import numpy as np
 
 from logbook.diagnosis.elimination import Array, Graph
 from logbook.diagnosis.knowledge import ANY, BAD, BOTH, DEAD, STATE_EFFECT, Effect
-from logbook.diagnosis.latents import Anchor, Latent, Parents, Rows, pair_table
+from logbook.diagnosis.latents import Anchor, Latent, Parents, Rows, hub_table, pair_table
 from logbook.diagnosis.levels import levels_of
 from logbook.diagnosis.ordering import STATES
 from logbook.diagnosis.subjects import PART_SCOPES, Mounted, Subject, bank_of, part_at, shared_subjects
@@ -55,6 +55,9 @@ class Network(Versions):
         self._by_key: dict[tuple[str, str, str, Parents], int] = {}
         self._mounted: dict[int, Mounted] = {}
         self._moved = sorted({e.step for e in self.job.events if e.moves})
+        self._renewed = {
+            key: tuple(self.variables[v].since for v in chain[1:]) for key, chain in self.versions.items() if chain[1:]
+        }
         starts = {v.since for v in self.variables if v.since >= 0}
         self._epochs = sorted(starts | set(self._moved))
         self._parents_of: dict[tuple[str, Anchor, int, str], Parents] = {}
@@ -163,10 +166,7 @@ class Network(Versions):
         if key not in self._changes:
             steps: set[int] = set()
             for name, other, near in self._stands_behind(effect, subject):
-                if other:
-                    steps.update(self._changes_behind(other, near))
-                else:
-                    steps.update(self.variables[v].since for v in self.versions.get((name, near), ()))
+                steps.update(self._changes_behind(other, near) if other else self._renewed.get((name, near), ()))
             self._changes[key] = tuple(sorted(steps))
         return self._changes[key]
 
@@ -210,13 +210,7 @@ class Network(Versions):
             self.variables.append(Variable(index, "", subject, -1))
             self.priors.append((1.0,) * n)
             self.sizes.append(n)
-        table = np.zeros((n, n))
-        for state in range(n):
-            column = n - 1 - state
-            table[state, column] = keeps[column]
-            if column + 1 < n:
-                table[state, column + 1] = -keeps[column + 1]
-        self.ties[hub, helper] = table
+        self.ties[hub, helper] = hub_table(keeps)
         for index, rows in parents:
             self.ties[index, helper] = pair_table(rows)
         self.behind[hub] = parents

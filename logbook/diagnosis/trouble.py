@@ -122,8 +122,9 @@ def probe(network: Network, findings: Iterable[Finding]) -> None:
         if place is not None and place in network.seen:
             asked |= {(place, finding.step, ANY), (place, NOW, ANY)}
             asked.add((place, finding.step, network.latents[finding.latent].condition))
-    for place, step, condition in sorted(asked):
-        parents = network.parents(effect, place_anchor(place), step, condition)
+    for parents in dict.fromkeys(
+        network.parents(effect, place_anchor(p), step, word) for p, step, word in sorted(asked)
+    ):
         groups = grouped(network, network.causes(parents))
         for group in (*groups, *strong_groups(groups, strengths(network, parents))):
             if len(group) > 1:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,11 +21,10 @@ NOW = 1 << 60  # a step after all others
 MENDED = 0.3  # an action that leaves a fault less often than this was its repair
 
 
-@dataclass(frozen=True, slots=True)
-class Variable:
+class Variable(NamedTuple):
     """One version of one fault of one subject, from ``since`` (step) on."""
 
-    index: int
+    number: int
     fault: str  # '' for a hub and its helper
     subject: Subject
     since: int
@@ -52,6 +52,7 @@ class Versions:
         self._odds = self._clue_odds()
         self._raisers: dict[tuple[str, str], int | None] = {}
         self._home = self._homes()
+        self._faults_of: dict[tuple[str, str], list[Fault]] = {}
         for engine in self.job.engines:
             self._add_engine(engine)
         for part in self._relevant_parts():
@@ -130,7 +131,10 @@ class Versions:
 
     def _add_part(self, part: Part) -> None:
         engine = self._home.get(part.id) or (self.job.engines[0].name if self.job.engines else "")
-        rows = [f for f in self.knowledge.faults.values() if f.scope == part.kind and self._possible(f, engine)]
+        rows = self._faults_of.get((part.kind, engine))
+        if rows is None:
+            rows = [f for f in self.knowledge.faults.values() if f.scope == part.kind and self._possible(f, engine)]
+            self._faults_of[part.kind, engine] = rows
         subject = Subject(part.kind, part=part.id)
         found = part.origin == "found"
         for fault in rows:

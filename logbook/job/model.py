@@ -81,6 +81,8 @@ class Engine(NamedTuple):
 
     def served(self, kind: str, cylinder: int) -> tuple[int, ...]:
         """All cylinders that the part of this kind standing at ``cylinder`` serves, rising."""
+        if kind != "coil" or self.ignition not in ("one", "pair"):
+            return (cylinder,) if self.has(cylinder) else ()
         seat = self.seat(kind, cylinder)
         return tuple(c for c in self.cylinders if self.seat(kind, c) == seat)
 

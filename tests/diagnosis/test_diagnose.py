@@ -310,7 +310,7 @@ def test_a_job_too_wide_says_what_it_left_out_and_stays_near_the_exact_answer() 
     assert exact.approximate == ""
     assert narrow.plan.widest <= 1 << 6
     assert narrow.plan.cut or "left out" in narrow.approximate
-    v = next(x.index for x in exact.network.variables if x.fault == "coil_dead" and x.subject.part == "coil/old-2")
+    v = next(x.number for x in exact.network.variables if x.fault == "coil_dead" and x.subject.part == "coil/old-2")
     assert narrow.marginals[v] == pytest.approx(exact.marginals[v], abs=0.1)
 
 
@@ -334,7 +334,9 @@ def test_a_job_too_wide_for_nested_states_takes_weak_and_dead_as_one(monkeypatch
     assert len(narrow.findings) == len(exact.findings)
 
     def of(belief: Belief) -> list[float]:
-        found = [v.index for v in belief.network.variables if v.fault == "coil_dead" and v.subject.part == "coil/old-2"]
+        found = [
+            v.number for v in belief.network.variables if v.fault == "coil_dead" and v.subject.part == "coil/old-2"
+        ]
         return [float(belief.marginals[v]) for v in found]
 
     assert of(narrow) == pytest.approx(of(exact), abs=0.15)

@@ -100,6 +100,54 @@ def test_three_states_and_signed_weights_equal_enumeration() -> None:
         assert float(Plan(Graph(sizes, pairs)).sum(weights).z[0]) == pytest.approx(total, rel=1e-9, abs=1e-12)
 
 
+def test_what_is_folded_through_earlier_folds_equals_enumeration() -> None:
+    """Chains, rings and trees of them, all of which fold; some weights and table entries are nothing."""
+    rng = np.random.default_rng(17)
+    for _ in range(60):
+        edges = {(0, 1)}
+        count = int(rng.integers(5, 9))
+        for v in range(2, count):
+            a, b = sorted(edges)[int(rng.integers(len(edges)))]
+            edges |= {(a, v), (b, v)} if rng.random() < 0.7 else {(a, v)}
+            if rng.random() < 0.4:
+                edges.discard((a, b))
+        sizes = tuple(int(s) for s in rng.integers(2, STATES + 1, count))
+        pairs = {
+            (v, w): rng.uniform(-1, 1, (sizes[v], sizes[w])) * (rng.random((sizes[v], sizes[w])) < 0.9)
+            for v, w in sorted(edges)
+        }
+        weights = np.zeros((1, count, STATES))
+        for v, size in enumerate(sizes):
+            weights[0, v, :size] = rng.uniform(-1, 1, size) * (rng.random(size) < 0.9)
+        total, expected = 0.0, np.zeros((count, STATES))
+        for state in np.ndindex(*sizes):
+            table = float(np.prod([pair[state[v], state[w]] for (v, w), pair in pairs.items()]))
+            own = [weights[0, v, s] for v, s in enumerate(state)]
+            total += table * float(np.prod(own))
+            for v, s in enumerate(state):
+                expected[v, s] += table * float(np.prod(own[:v] + own[v + 1 :]))
+        plan = Plan(Graph(sizes, pairs))
+        done = plan.sum(weights, keep=True)
+        assert float(done.z[0]) == pytest.approx(total, rel=1e-9, abs=1e-12)
+        found = plan.slopes(done, 1)[0]
+        for v, size in enumerate(sizes):
+            assert found[v, :size] == pytest.approx(expected[v, :size], rel=1e-9, abs=1e-12)
+            some = plan_of_one(Graph(sizes, pairs), weights, v)
+            assert some == pytest.approx(expected[v, :size], rel=1e-9, abs=1e-12)
+
+
+def plan_of_one(graph: Graph, weights: np.ndarray, v: int) -> np.ndarray:
+    """The slopes of one variable, asked for alone, summed over the states of another one that is told."""
+    other = (v + 1) % len(graph.sizes)
+    states = [[s] for s in range(graph.sizes[other])]
+    _, slopes = Plan(graph, told=(other,)).slopes_told(weights, states, [v])
+    found = np.zeros(graph.sizes[v])
+    for (s,), row in zip(states, slopes, strict=True):
+        pair = graph.pair(v, other)[:, s] if tuple(sorted((v, other))) in graph.pairs else 1.0
+        found += row[v, : graph.sizes[v]] * pair
+    return found
+
+
 def test_a_graph_too_wide_is_cut_and_stays_exact_while_few_are_fixed() -> None:
     rng = np.random.default_rng(13)
     for _ in range(20):
