@@ -89,6 +89,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     owners = frozenset(record.key[0] for record in tells.parts)
     listed = listing(stage.made)
     hashes = tells.hashes()
+    tells = replace(tells, row=replace(row, plan=None))  # it stands in the row as it was made
     return Made(
         shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, " ".join(sorted(keys))
     )

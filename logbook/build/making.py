@@ -265,9 +265,12 @@ class Making:
         """Every file of the site after the move, and those recorded that are no longer made."""
         if self.changed is not None and self._only_added():
             return {**self.standing.stamps, **self.staged}, set()
+        before = {*record.files, *record.moving}
+        if not self.standing.stamps:  # all was made in this run
+            return self.staged, before.difference(self.staged)
         names = (name for one in owners for name in one.files)
         outputs = {name: self.staged.get(name) or self.standing.stamps[name] for name in names}
-        return outputs, {*record.files, *record.moving}.difference(outputs)
+        return outputs, before.difference(outputs)
 
     def _only_added(self) -> bool:
         """Has every job and piece that was made again all the files that it had before?"""

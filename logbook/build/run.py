@@ -5,7 +5,6 @@ What a job is made from stands in its key; what has the same key is not read, di
 
 from __future__ import annotations
 
-import gc
 import os
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from logbook.build.discovery import SHOP_FILE, SUFFIX, CannotRead, LogFile, find_logs, seen_of
 from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Memory, Seen, Stamp, code_identity, memory_of, remember
+from logbook.build.sweeping import sweep
 from logbook.output import writing
 from logbook.output.record import FOLDER, Copy, digest_of_file, record_state
 from logbook.output.site import Refused, check_target
@@ -183,11 +183,8 @@ class Builder:
         return outcome
 
     def rest(self) -> None:
-        """To be called when a run is over and nobody waits: what is remembered of thousands of jobs is put out of the
-        collector's sight, who would else look through all of it in the middle of the next run.
-        """
-        gc.collect()
-        gc.freeze()
+        """To be called when a run is over and nobody waits, so that the collector does not come in the next one."""
+        sweep()
 
     def save(self) -> None:
         """Keep what is remembered for the next process; where that fails, the next one starts afresh."""

@@ -18,6 +18,7 @@ from typing import TypeVar
 
 from logbook.build.discovery import LogFile
 from logbook.build.stages import Card, Context, Made, Order, make_job, read_card
+from logbook.build.sweeping import sweep
 from logbook.output.site import Stamp
 
 T = TypeVar("T")
@@ -28,6 +29,7 @@ _JobMade = tuple[str, Made, dict[str, Stamp]]
 FEW_JOBS = 12  # a process has to load the libraries before it is of use: as long as some ten jobs take
 FEW_CARDS = 200
 _JOBS_TOGETHER, _CARDS_TOGETHER = 4, 32  # what is handed to a process at once
+_SWEPT = 64  # jobs after which the rubbish of those made in this process is swept out
 _AHEAD = 2  # such portions a process that are handed out before an answer is awaited: so no archive is held in memory
 
 _context: Context | None = None  # of a worker process
@@ -92,8 +94,10 @@ class Workers:
         left = list(items)
         if together:
             left = yield from self._elsewhere(work, left, context, together)
-        for item in left:
+        for number, item in enumerate(left, start=1):
             yield from work([item], context)
+            if number % _SWEPT == 0:  # so that rubbish never grows with what is kept
+                sweep()
 
     def _elsewhere(
         self, work: Callable[..., list[R]], items: list[T], context: Context, together: int

@@ -8,6 +8,7 @@ from functools import lru_cache
 from logbook.units import UNITS
 
 _HARD = "\u00a0"
+_STRETCH = 1 << 16  # characters
 _KEPT = "pre|code|script|style|title|textarea"  # what is copied, run or shown elsewhere stays to the letter
 _TO_THE_LETTER = re.compile(rf"<({_KEPT})\b.*?</\1>", re.DOTALL)
 _DIGIT = re.compile(r"\d")
@@ -45,7 +46,14 @@ def bind_html(html: str) -> str:
 
 
 def _bind_between(html: str) -> str:
-    return "<".join(map(_bind_after_tag, html.split("<")))
+    """In stretches, so that the tags of a long page are never all apart at once."""
+    bound, done = [], 0
+    while done < len(html):
+        end = html.find("<", done + _STRETCH)
+        end = len(html) if end < 0 else end
+        bound.append("<".join(map(_bind_after_tag, html[done:end].split("<"))))
+        done = end
+    return "".join(bound)
 
 
 @lru_cache(maxsize=1 << 12)  # most of a page is what the last one held

@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Literal
 
@@ -17,6 +18,7 @@ COPIES: tuple[Copy, ...] = ("shop", "public")
 
 FOLDER = ".logbook"  # in the site; everything in it is ours
 VERSION = 1
+_LISTINGS, _NAMES = 256, 1024  # that are written at once
 
 
 def digest(data: bytes) -> str:
@@ -110,13 +112,21 @@ def listing(files: Mapping[str, str]) -> bytes:
     return json.dumps(dict(sorted(files.items())), separators=(",", ":")).encode()[1:-1]
 
 
-def _encoded(listings: Iterable[bytes]) -> bytes:
-    return b"".join((b'{"version":%d,"files":{' % VERSION, b",".join(filter(None, listings)), b"}}"))
+def _encoded(listings: Iterable[bytes]) -> Iterator[bytes]:
+    """A record in pieces, so that one of thousands of jobs is never held as a whole."""
+    before = b'{"version":%d,"files":{' % VERSION
+    some = filter(None, listings)
+    while piece := b",".join(islice(some, _LISTINGS)):
+        yield before + piece
+        before = b","
+    yield b"}}" if before == b"," else before + b"}}"
 
 
-def announce(site: Path, copy: Copy, files: Mapping[str, str]) -> None:
+def announce(site: Path, copy: Copy, files: Iterable[tuple[str, str]]) -> None:
     """Before the first file is moved in: say which will be, so that a run that dies half-way is understood."""
-    _put(_moving_file(site, copy), _encoded([listing(files)]))
+    left = iter(files)
+    some = iter(lambda: dict(islice(left, _NAMES)), {})
+    _put(_moving_file(site, copy), _encoded(map(listing, some)))
 
 
 def settle(site: Path, copy: Copy, listings: Iterable[bytes]) -> None:
@@ -125,7 +135,7 @@ def settle(site: Path, copy: Copy, listings: Iterable[bytes]) -> None:
     delete(_moving_file(site, copy))
 
 
-def _put(path: Path, data: bytes) -> None:
+def _put(path: Path, pieces: Iterable[bytes]) -> None:
     beside = path.with_suffix(".part")
-    write_new(beside, data)
+    write_new(beside, b"", pieces)
     move_into_place(beside, path)

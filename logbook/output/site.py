@@ -172,7 +172,7 @@ def commit(
     rewritten = [n for n in staged if n in record.files and not _as_recorded(site, record, n)]
     moved = sorted(staged, key=_order)
     stage = staging_folder(site)
-    announce(site, copy, {name: staged[name][3] for name in moved})
+    announce(site, copy, ((name, staged[name][3]) for name in moved))
     for name in moved:
         writing.move_into_place(staged_path(stage, name), site / name)
     deleted, kept = _delete_gone(site, record, sorted(gone))

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import lru_cache, partial
+from itertools import islice
 from pathlib import Path
 from typing import Protocol
 from urllib.parse import quote
@@ -63,8 +64,14 @@ def render(
     job_rows = rows or partial(_rows_here, folder)
     with _own_mistakes_told(name, folder):
         page = _environment(folder).get_template(name)
-        html = page.render(**given, href=linker(sheet), beside=beside(sheet), job_rows=job_rows, kept=kept)
+        given |= {"href": linker(sheet), "beside": beside(sheet), "job_rows": job_rows, "kept": kept}
+        html = _joined(page.generate(given))
     return kept.fill(_clean(html))
+
+
+def _joined(pieces: Iterator[str]) -> str:
+    """Some thousand at a time, so that those of a long page never all lie beside it."""
+    return "".join(iter(lambda: "".join(islice(pieces, 1 << 10)), ""))
 
 
 def _clean(html: str) -> str:

@@ -90,7 +90,7 @@ def make_folder(path: Path) -> None:
         _mkdir(path)
 
 
-def write_new(path: Path, data: bytes) -> None:
+def write_new(path: Path, data: bytes, more: Iterable[bytes] = ()) -> None:
     """Write a file that nobody reads yet (staging); its folder is made where missing."""
     with _said_plainly(path):
         try:
@@ -98,6 +98,8 @@ def write_new(path: Path, data: bytes) -> None:
         except FileNotFoundError:
             _mkdir(path.parent)
             _create(path, data)
+        for piece in more:
+            _append(path, piece)
 
 
 def move_into_place(source: Path, target: Path) -> None:
@@ -123,10 +125,8 @@ def write_in_place(path: Path, data: bytes, instead_of: bytes | None = None, mor
     target = path.resolve()
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
-        write_new(beside, data)
+        write_new(beside, data, more)
         with _said_plainly(path):
-            for piece in more:
-                _append(beside, piece)
             if target.exists():
                 _chmod(beside, stat.S_IMODE(target.stat().st_mode))
             if instead_of is not None and target.read_bytes() != instead_of:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from sys import intern  # what thousands of parts are called alike is one string
 
 from logbook.job.model import Donor, Event, Job, Part, Reading, Stay, Trade
 from logbook.pages.causes import cause_words
@@ -146,17 +147,17 @@ def _record(job: Job, part: Part) -> PartRecord:
     days = [d for d in (t.day for t in tests) if d]
     return PartRecord(
         part_key(job, part),
-        part.id,
+        intern(part.id),
         job.address,
         job.title,
         part.kind,
-        part.name,
-        part.called(),
+        intern(part.name),
+        intern(part.called()),
         part.origin,
         part.donor,
         description(donor) if donor else "",
         donor.facts if donor else (),
-        engine_words(engine) if engine and not part.address else "",
+        intern(engine_words(engine)) if engine and not part.address else "",
         part.home.cylinder if part.home else 0,
         tests,
         tuple(_stay(job, s) for s in sorted((s for s in job.stays if s.part == part.id), key=lambda s: s.since)),
@@ -245,7 +246,7 @@ def _stay(job: Job, stay: Stay) -> PartStay:
         _day(job, stay.until) if stay.until is not None else None,
         stay.since < 0,
         stay.until is None,
-        engine.text if engine else "",
+        intern(engine.text) if engine else "",
         stay.place.cylinder,
         _ran(seen[-1]) if seen else "",
         stay.since,
@@ -261,8 +262,8 @@ def _during(stay: Stay, reading: Reading) -> bool:
 def _ran(reading: Reading) -> str:
     """'fires', '4 dead', 'lost 68 rpm when cut'."""
     if reading.value.quantity:
-        return f"lost {value_words(reading.value)} when cut"
-    return value_words(reading.value)
+        return intern(f"lost {value_words(reading.value)} when cut")
+    return intern(value_words(reading.value))
 
 
 def _day(job: Job, step: int) -> date | None:

@@ -13,7 +13,7 @@ from logbook.text.entries import Entry
 
 # The entry, where its line began, what was told of it, and how many members of runs it opened.
 Known = tuple[Entry | None, int, tuple[Problem, ...], int]
-_MOST = 4_096  # lines, and contexts, that are remembered
+_MOST = 1_024  # lines, and contexts, that are remembered
 
 
 @dataclass(slots=True, eq=False)

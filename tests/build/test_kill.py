@@ -37,6 +37,25 @@ def in_a_child(work: Callable[[], object], kill_after_s: float | None) -> None:
     os.waitpid(child, 0)
 
 
+def operations_of(build: Build, monkeypatch: pytest.MonkeyPatch) -> int:
+    """How many operations on the disk a build makes."""
+    count = 0
+
+    def counted(work: Callable[..., None]) -> Callable[..., None]:
+        def one(*given: object) -> None:
+            nonlocal count
+            count += 1
+            work(*given)
+
+        return one
+
+    with monkeypatch.context() as patch:
+        for name in OPERATIONS:
+            patch.setattr(writing, name, counted(getattr(writing, name)))
+        build()
+    return count
+
+
 def dying_at(operation: int, build: Build) -> Callable[[], object]:
     """A build that is killed just before its n-th operation on the disk."""
     count = 0
@@ -61,9 +80,15 @@ def dying_at(operation: int, build: Build) -> Callable[[], object]:
 
 @pytest.mark.filterwarnings("ignore:This process.*is multi-threaded:DeprecationWarning")
 def test_killed_at_random_moments(
-    build: Build, site: Path, tmp_path: Path, scene: tuple[dict[str, bytes], dict[str, bytes]]
+    build: Build,
+    site: Path,
+    tmp_path: Path,
+    scene: tuple[dict[str, bytes], dict[str, bytes]],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     old, new = scene
+    restore(site, tmp_path)
+    operations = operations_of(build, monkeypatch)
     restore(site, tmp_path)
     started = time.monotonic()
     build()
@@ -75,7 +100,7 @@ def test_killed_at_random_moments(
         if number % 2:
             in_a_child(build, chance.random() * whole_s * 1.2)
         else:
-            in_a_child(dying_at(chance.randrange(110), build), None)
+            in_a_child(dying_at(int(operations * (number + chance.random()) / KILLS), build), None)
         left = files_of(site)
         assert all(left[name] in (old.get(name), new.get(name)) for name in left)
         check_pages(site)
