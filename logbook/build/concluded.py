@@ -41,11 +41,16 @@ class Place:
     code: str
 
 
-def concluded(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str, place: Place | None) -> _Concluded:
-    """The diagnosis and the worked numbers of a job; those of last time where it says the same but for its notes."""
+def concluded(
+    job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str, place: Place | None
+) -> tuple[_Concluded, str]:
+    """The diagnosis and the worked numbers of a job; those of last time where it says the same but for its notes.
+
+    And the key of all that they were concluded from, "" where nothing is kept.
+    """
     job = _without_notes(job)
     if place is None:
-        return _conclude(job, knowledge, lessons, folder)
+        return _conclude(job, knowledge, lessons, folder), ""
     key = key_of(job, knowledge, folder, place.taught, place.code)
     name = str(place.file)
     known = _recent.pop(name, None)
@@ -58,7 +63,7 @@ def concluded(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str, 
     _recent[name] = known
     while len(_recent) > _MOST_RECENT:
         del _recent[next(iter(_recent))]
-    return known[1]
+    return known[1], key
 
 
 def forget() -> None:

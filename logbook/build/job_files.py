@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,13 +13,13 @@ from logbook.build.keys import key_of
 from logbook.build.memory import conclusions_of
 from logbook.build.photos import job_photos
 from logbook.build.reading import Shop
-from logbook.build.stages import Context, Made, Order, Tells, conclude
+from logbook.build.stages import Conclusion, Context, Made, Order, Tells, conclude
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.recordings import Heard
 from logbook.job.copy import copied
 from logbook.job.model import Job
 from logbook.output import templates
-from logbook.output.kept_sections import NOTHING_KEPT, KeptSections, kept_sections
+from logbook.output.kept_sections import NOTHING_KEPT, KeptSections, standing_sections
 from logbook.output.record import digest, listing
 from logbook.output.site import Stage
 from logbook.pages import csv_tables, data, frame
@@ -27,7 +27,7 @@ from logbook.pages.closed_jobs import closed_job
 from logbook.pages.feed import feed_days
 from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
-from logbook.pages.job_page import JobPage, Surroundings, job_page, sections
+from logbook.pages.job_page import AS_IT_WAS, JobPage, Surroundings, job_page, sections
 from logbook.pages.orders import job_orders
 from logbook.pages.parts_record import part_pages, part_records
 from logbook.pages.preview import preview, preview_path
@@ -53,9 +53,13 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     shown = copied(job, context.copy)
     diagnosis = told(concluded.diagnosis, shown)
     figures = Figures(stage, order.figures, shown.address)
+    page_at = frame.job_path(shown.address)
+    standing = standing_sections(context.site / page_at, order.trusted.get(page_at, "")) if order.sections else {}
+    said = _said(concluded, shown, shop, context)
+    only_notes = _all_there(said, order.sections, standing) and figures.keep(photos.keys)
     around = Surroundings(
         shop=shop.name,
-        figures=figures.of_job(shown, diagnosis, concluded.heard),
+        figures={} if only_notes else figures.of_job(shown, diagnosis, concluded.heard),
         photos=photos.shown,
         part_pages=part_pages(shown),
         problem_lines=problem_lines(job.problems, text) if context.copy == "shop" else (),
@@ -67,10 +71,10 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     stage.put(f"{shown.address}/{data.FILE}", data.data_json(shown, diagnosis, numbers))
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
-    page = job_page(shown, diagnosis, numbers, around, concluded.heard)
-    keys = set() if context.templates else section_keys(page)  # own templates may show anything anywhere
+    page = job_page(shown, diagnosis, numbers, around, concluded.heard, standing if only_notes else None)
+    keys = set() if context.templates else section_keys(page, order.sections)  # own ones may show anything anywhere
     same = {name for name, _, _ in (key.partition("=") for key in keys.intersection(order.sections.split()))}
-    kept = kept_sections(context.site / page.sheet.path, order.trusted.get(page.sheet.path, ""), same)
+    kept = KeptSections({name: html for name, html in standing.items() if name in same})
     stage.put(page.sheet.path, render("pages/job.html", page, context, kept=kept).encode())
     link = Link(shown.title, page.sheet.path)
     row = shelf_row(shown, diagnosis)
@@ -89,10 +93,9 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     owners = frozenset(record.key[0] for record in tells.parts)
     listed = listing(stage.made)
     hashes = tells.hashes()
+    shown_from = " ".join([*sorted(keys), said]).strip()
     tells = replace(tells, row=replace(row, plan=None))  # it stands in the row as it was made
-    return Made(
-        shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, " ".join(sorted(keys))
-    )
+    return Made(shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, shown_from)
 
 
 def job_links(job: Job) -> tuple[Link, ...]:
@@ -100,11 +103,32 @@ def job_links(job: Job) -> tuple[Link, ...]:
     return (Link("all of it as data", f"{job.address}/{data.FILE}"),)
 
 
-def section_keys(page: JobPage) -> set[str]:
-    """'name=key' of each section, another one whenever it may look otherwise: what it shows, and where the page is."""
+def _said(concluded: Conclusion, shown: Job, shop: Shop, context: Context) -> str:
+    """'said=key', another one whenever a section that reads no notes may look otherwise; '' where that is not known."""
+    if not concluded.key or concluded.heard or context.copy == "public" or context.templates:
+        return ""
+    return f"said={key_of(concluded.key, shown.address, shop.public_address)[:_KEY]}"
+
+
+def _all_there(said: str, before: str, standing: Collection[str]) -> bool:
+    """Whether nothing but notes changed since the page was made, and all its sections are there to be taken."""
+    *names, last = before.split() or [""]
+    return bool(said) and said == last and all(name.partition("=")[0] in standing for name in names)
+
+
+def section_keys(page: JobPage, before: str) -> set[str]:
+    """'name=key' of each section, another one whenever it may look otherwise: what it shows, and where the page is.
+
+    ``before`` are those of the page as it stands, of which sections that are as they were have theirs.
+    """
     sheet = page.sheet
     about = sheet.path, sheet.public_address, sheet.rooted
-    return {f"{name}={key_of(views, about)[:_KEY]}" for name, views in sections(page).items() if views}
+    known = dict(item.split("=", 1) for item in before.split())
+    return {
+        f"{name}={known[name] if views[0] is AS_IT_WAS else key_of(views, about)[:_KEY]}"
+        for name, views in sections(page).items()
+        if views
+    }
 
 
 def render(
@@ -133,6 +157,16 @@ class Figures:
             self._bring(placed.spec)
             found[placed.place] = (*found.get(placed.place, ()), shown_figure(self._address, placed))
         return found
+
+    def keep(self, others: Collection[str]) -> bool:
+        """Keep all figures of last time, which are what is known but for ``others``; False where one is not whole."""
+        kept = {name: key for name, key in self._known.items() if name not in others}
+        if not all(name in self._stage.trusted for name in kept):
+            return False
+        for name in kept:
+            self._stage.keep(name)
+        self.keys |= kept
+        return True
 
     def preview(self, job: Job, diagnosis: Diagnosis) -> str:
         """The picture that a link to the job shows where it is passed on; its site path."""

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
-from logbook.build.memory import ABSENT, Seen, Stamp
+from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Seen, Stamp
 from logbook.build.reading import Shop, read_shop
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
 from logbook.build.settled import Settled
@@ -94,8 +94,7 @@ class Making:
                 writing.empty_folder(staging)
 
     def _make(self, look: Look, held: frozenset[str], record: Record, now_ns: int) -> Outcome:
-        for path, now in look.files.items():
-            self._look_into(path, now, held)
+        self._look_into_all(look.files, held)
         with Workers(self.request.workers) as workers:
             found = self._as_before(look)
             settled, concerned = found or self._anew(look, workers)
@@ -139,6 +138,16 @@ class Making:
         return Settled(shops, self.shop_keys, cards, company), logs
 
     # What is there
+
+    def _look_into_all(self, files: Mapping[str, tuple[int, int, int]], held: Collection[str]) -> None:
+        """Thousands at every save, nearly all of them as they were."""
+        inputs, fresh = self.seen.inputs, self.seen.built_ns - JUST_CHANGED_NS
+        for path, now in files.items():
+            known = inputs.get(path)
+            if known is not None and known[1] < fresh and now == (known[0], known[1], known[2]):
+                self.contents[path] = known
+            else:
+                self._look_into(path, now, held)
 
     def _look_into(self, path: str, now: tuple[int, int, int], held: Collection[str] = ()) -> str:
         """The content hash of an input, read only where its stamp does not vouch for it."""
@@ -212,7 +221,7 @@ class Making:
 
     def _jobs(self, orders: Sequence[tuple[Order, Kept]], context: Context, workers: Workers) -> list[Made]:
         done = {}
-        self.made_again = [order.address for order, _ in orders]
+        self.made_again = {order.log.file: order.address for order, _ in orders}
         for number, (file, made, staged) in enumerate(workers.jobs([order for order, _ in orders], context), start=1):
             done[file] = made
             self.staged.update(staged)
@@ -242,9 +251,11 @@ class Making:
         return [piece for _, piece in sorted(pieces.items())]
 
     def _finish(self, record: Record, look: Look, owners: Sequence[Made | KeptPiece], now_ns: int) -> Outcome:
-        outputs, gone = self._outputs(record, owners)
+        added = self.changed is not None and self._only_added()
+        names = None if added else self._names(owners)
+        gone = () if names is None else {*record.files, *record.moving}.difference(names)
         committed = commit(self.site, self.request.copy, record, self.staged, gone, [one.listed for one in owners])
-        for line in _said_of(committed, strays(self.site, outputs) if record.damaged else ()):
+        for line in _said_of(committed, strays(self.site, names or ()) if record.damaged else ()):
             self.say(line)
         made = [one for one in owners if isinstance(one, Made)]
         weights: Counter[str] = Counter()
@@ -254,33 +265,37 @@ class Making:
         seen = self.seen
         seen.built_ns = now_ns
         seen.inputs = {path: self.contents[path] for path in self._read(look) if path in self.contents}
-        seen.outputs = outputs
+        seen.outputs = self._outputs(names)
         seen.record = record_state(self.site, self.request.copy)
         seen.jobs = len(made)
         seen.errors = weights["error"]
         seen.shown = tuple(self._shown(look, weights))
-        return Outcome(seen.jobs, seen.errors, seen.shown, tuple(self.made_again), committed.written, committed.deleted)
+        made_again = tuple(self.made_again.values())
+        return Outcome(seen.jobs, seen.errors, seen.shown, made_again, committed.written, committed.deleted)
 
-    def _outputs(self, record: Record, owners: Sequence[Made | KeptPiece]) -> tuple[dict[str, Stamp], set[str]]:
-        """Every file of the site after the move, and those recorded that are no longer made."""
-        if self.changed is not None and self._only_added():
-            return {**self.standing.stamps, **self.staged}, set()
-        before = {*record.files, *record.moving}
+    def _names(self, owners: Sequence[Made | KeptPiece]) -> Collection[str]:
+        """Every file of the site after the move."""
         if not self.standing.stamps:  # all was made in this run
-            return self.staged, before.difference(self.staged)
-        names = (name for one in owners for name in one.files)
-        outputs = {name: self.staged.get(name) or self.standing.stamps[name] for name in names}
-        return outputs, before.difference(outputs)
+            return self.staged.keys()
+        return {name for one in owners for name in one.files}
+
+    def _outputs(self, names: Collection[str] | None) -> dict[str, Stamp]:
+        """The stamps of the site after the move; ``names`` None: only added to what stood there."""
+        if names is None:
+            return {**self.standing.stamps, **self.staged}
+        if not self.standing.stamps:
+            return self.staged
+        return {name: self.staged.get(name) or self.standing.stamps[name] for name in names}
 
     def _only_added(self) -> bool:
         """Has every job and piece that was made again all the files that it had before?"""
-        pieces = self.kept_after[WHOLE].pieces
+        pieces, before = self.kept_after[WHOLE].pieces, self.kept[WHOLE].pieces
         pairs: list[tuple[Made | KeptPiece | None, Made | KeptPiece | None]] = [
-            *((before.made, self.kept_after[file].made) for file, before in self.kept.items() if file != WHOLE),
-            *((before, pieces.get(name)) for name, before in self.kept[WHOLE].pieces.items()),
+            *((self.kept[file].made, self.kept_after[file].made) for file in self.made_again),
+            *((piece, pieces.get(name)) for name, piece in before.items() if piece is not pieces.get(name)),
         ]
         return all(
-            before is None or before is after or (after is not None and before.files.keys() <= after.files.keys())
+            before is None or (after is not None and before.files.keys() <= after.files.keys())
             for before, after in pairs
         )
 

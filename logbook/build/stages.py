@@ -189,6 +189,7 @@ class Conclusion:
     diagnosis: Diagnosis
     numbers: tuple[Number, ...]
     heard: tuple[Heard, ...]
+    key: str = ""  # of all that was said, but for notes; "" where it is not known
 
 
 def conclude(
@@ -205,9 +206,9 @@ def conclude(
     recordings = read_recordings(job, beside)
     heard, problems = _listen(job, recordings)
     job = _heard(job, heard, problems)
-    diagnosis, numbers = concluded(job, shop.knowledge, lessons, folder, place)
+    (diagnosis, numbers), key = concluded(job, shop.knowledge, lessons, folder, place)
     ran, problems = _ran(job, recordings, diagnosis)
-    return Conclusion(_heard(job, (), problems), diagnosis, numbers, (*heard, *ran))
+    return Conclusion(_heard(job, (), problems), diagnosis, numbers, (*heard, *ran), key)
 
 
 def _listen(job: Job, recordings: Recordings) -> tuple[tuple[Heard, ...], tuple[Problem, ...]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from markupsafe import Markup
@@ -30,15 +30,14 @@ class KeptSections:
 NOTHING_KEPT = KeptSections({})
 
 
-def kept_sections(page: Path, content: str, same: Collection[str]) -> KeptSections:
-    """The sections that are the ``same``, where the page is as it was written, ``content`` its hash."""
-    if not same or not content:
-        return NOTHING_KEPT
+def standing_sections(page: Path, content: str) -> dict[str, str]:
+    """The sections of a page by their ids; none where it is not as it was written, ``content`` its hash."""
+    if not content:
+        return {}
     try:
         data = page.read_bytes()
     except OSError:
-        return NOTHING_KEPT
+        return {}
     if digest(data) != content:
-        return NOTHING_KEPT
-    found = ((match[1], match[0].removesuffix("\n")) for match in _SECTION.finditer(data.decode()))
-    return KeptSections({name: html for name, html in found if name in same})
+        return {}
+    return {match[1]: match[0].removesuffix("\n") for match in _SECTION.finditer(data.decode())}

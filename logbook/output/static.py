@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
+from logbook.output.site import Stamp, stamp_of
 from logbook.output.templates import templates_folder
 
 
@@ -22,7 +24,7 @@ def static_files(folder: Path | None = None) -> tuple[StaticFile, ...]:
     for place in (templates_folder(), folder):
         if place is not None and (place / "static").is_dir():
             found |= {p.name: p for p in sorted((place / "static").iterdir()) if p.is_file() and p.name[0] != "."}
-    return tuple(_static(name, path.read_bytes()) for name, path in sorted(found.items()))
+    return tuple(_static(name, path, stamp_of(path.stat(), "")) for name, path in sorted(found.items()))
 
 
 def static_paths(files: tuple[StaticFile, ...]) -> dict[str, str]:
@@ -30,6 +32,9 @@ def static_paths(files: tuple[StaticFile, ...]) -> dict[str, str]:
     return {f.name: f.path for f in files}
 
 
-def _static(name: str, content: bytes) -> StaticFile:
+@lru_cache(maxsize=64)
+def _static(name: str, path: Path, stamp: Stamp) -> StaticFile:
+    """Read once for each stamp: a run after every save names the same files."""
+    content = path.read_bytes()
     stem, dot, suffix = name.partition(".")
     return StaticFile(name, f"static/{stem}.{hashlib.sha256(content).hexdigest()[:8]}{dot}{suffix}", content)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any, TypeVar
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.model import Number
@@ -16,7 +17,7 @@ from logbook.pages.engine import EngineView, banks_words, engine_views, engine_w
 from logbook.pages.frame import Field, Link, Sheet, ShownFigure
 from logbook.pages.ledger import Ledger, ledger
 from logbook.pages.next_step import Next, next_steps
-from logbook.pages.plan import SMALL_RADIUS, Mark, marks
+from logbook.pages.plan import SMALL_RADIUS, Mark, marks, marks_of
 from logbook.pages.problems import ProblemLine
 from logbook.pages.proof import BeforeAfter, Proof, before_after, proof
 from logbook.pages.recordings import RecordingView, recording_views
@@ -26,6 +27,8 @@ from logbook.pages.story import no_test_yet
 from logbook.pages.trail import Trail, trail
 from logbook.pages.words import capital, counted, date_words, listed, shortened
 from logbook.pages.worked import WorkedGroup, worked_groups
+
+T = TypeVar("T")
 
 STANDING_WORDS = {
     "looking": "still looking",
@@ -51,6 +54,7 @@ _HEADINGS = {
     "money": "Hours and money",
     "unread": "Lines with a problem",
 }
+READ_NO_NOTES = frozenset(_HEADINGS) - {"days", "unread"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,40 +109,66 @@ class JobPage:
     unread_count: str  # in a public copy, in place of the lines
 
 
+class _AsItWas:
+    """What a section shows where it is taken from the page as it stands: something, and nobody looks at what."""
+
+
+AS_IT_WAS: Any = _AsItWas()
+_NOT_THERE: Any = None
+
+
 def job_page(
-    job: Job, diagnosis: Diagnosis, numbers: Sequence[Number], around: Surroundings, heard: Sequence[Heard] = ()
+    job: Job,
+    diagnosis: Diagnosis,
+    numbers: Sequence[Number],
+    around: Surroundings,
+    heard: Sequence[Heard] = (),
+    standing: Collection[str] | None = None,
 ) -> JobPage:
-    """The page of ``job``, which already is the shop's or the public copy."""
+    """The page of ``job``, which already is the shop's or the public copy.
+
+    ``standing``: where nothing but notes changed, the sections of the page as it stands. Those that read no notes are
+    ``AS_IT_WAS`` then.
+    """
     figures = dict(around.figures)
-    engines = engine_views(job, diagnosis)
+
+    def shown(name: str, make: Callable[[], T]) -> T:
+        if standing is None or name not in READ_NO_NOTES:
+            return make()
+        found: T = AS_IT_WAS if name in standing else _NOT_THERE
+        return found
+
     page = JobPage(
         _sheet(job, diagnosis, around),
         _HEADINGS,
-        _marks(engines),
-        _stand(job, diagnosis),
-        next_steps(diagnosis),
-        engines,
-        remains(job, diagnosis, figures),
-        ruled_out(job, diagnosis),
-        figures.get("readings", ()),
-        recording_views(job, heard, figures),
-        before_after(job, diagnosis),
+        _marks(job.engines),
+        shown("stands", lambda: _stand(job, diagnosis)),
+        shown("next", lambda: next_steps(diagnosis)),
+        shown("engine", lambda: engine_views(job, diagnosis)),
+        shown("remains", lambda: remains(job, diagnosis, figures)),
+        shown("ruled-out", lambda: ruled_out(job, diagnosis)),
+        shown("readings", lambda: figures.get("readings", ())),
+        shown("recordings", lambda: recording_views(job, heard, figures)),
+        shown("before-after", lambda: before_after(job, diagnosis)),
         figures.get("before-after", ()),
         days(job, around.photos),
-        worked_groups(job, numbers, figures),
-        build_sheet(job),
-        trail(job, around.part_pages),
-        proof(job),
-        ledger(job, worked_groups(job, numbers, figures, money=True)),
+        shown("worked", lambda: worked_groups(job, numbers, figures)),
+        shown("build", lambda: build_sheet(job)),
+        shown("trail", lambda: trail(job, around.part_pages)),
+        shown("proof", lambda: proof(job)),
+        shown("money", lambda: ledger(job, worked_groups(job, numbers, figures, money=True))),
         around.problem_lines if job.copy == "shop" else (),
         _unread_count(job),
     )
     return replace(page, sheet=replace(page.sheet, ways=_ways(page)))
 
 
-def _marks(engines: tuple[EngineView, ...]) -> tuple[Mark, ...]:
+def _marks(engines: Iterable[Engine]) -> tuple[Mark, ...]:
     """The marks of every size that the page draws, each once."""
-    sets = {SMALL_RADIUS: marks(SMALL_RADIUS)} | {e.plan.radius: e.plan.marks for e in engines}
+    sets = {SMALL_RADIUS: marks(SMALL_RADIUS)}
+    for engine in engines:
+        if own := marks_of(engine):
+            sets[own[0].radius] = own
     return tuple(mark for found in sets.values() for mark in found)
 
 

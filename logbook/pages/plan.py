@@ -170,8 +170,8 @@ def plan(engine: Engine, states: States, tags: Mapping[int, tuple[str, ...]], fr
     if not engine.banks:
         return None
     longest = max(len(b.cylinders) for b in engine.banks)
-    radius = _radius(longest + (1 if _is_transverse(engine) else 0))
-    size = round(radius * 0.63, 1)
+    own = marks_of(engine)
+    radius, size = own[0].radius, _number_size(own[0].radius)
     frame = _across(engine) if _is_transverse(engine) else _upright(engine)
     blocks, bores, words, labels, lines = [], [], [], [], []
     for bank, column in zip(_in_order(engine), frame.columns(radius, longest), strict=True):
@@ -200,10 +200,22 @@ def plan(engine: Engine, states: States, tags: Mapping[int, tuple[str, ...]], fr
         tuple(bores),
         tuple(words),
         tuple(labels),
-        marks(radius, size),
+        own,
         f"Plan of the {engine_name(engine)}, front at the top: {states_listed(engine, states)}",
         "" if _is_transverse(engine) else f"M{_n(_WIDTH / 2 - 7)} 34L{_n(_WIDTH / 2)} 23L{_n(_WIDTH / 2 + 7)} 34",
     )
+
+
+def marks_of(engine: Engine) -> tuple[Mark, ...]:
+    """The marks that the plan of an engine is drawn with; none without banks."""
+    if not engine.banks:
+        return ()
+    radius = _radius(max(len(b.cylinders) for b in engine.banks) + (1 if _is_transverse(engine) else 0))
+    return marks(radius, _number_size(radius))
+
+
+def _number_size(radius: float) -> float:
+    return round(radius * 0.63, 1)
 
 
 def _radius(longest: int) -> float:

@@ -11,7 +11,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from logbook.build import concluded
+from logbook.build import concluded, job_files
 from logbook.diagnosis import diagnose
 from logbook.diagnosis.answers import Diagnosis
 from logbook.diagnosis.belief import Belief
@@ -62,14 +62,15 @@ def catching() -> Iterator[Caught]:
 
     templates.render, figures.draw = rendered, drawn  # type: ignore[assignment]
     diagnose.believe, diagnose.diagnose = believed, answered  # type: ignore[assignment]
-    recalled = concluded._recalled
+    recalled, only_notes = concluded._recalled, job_files._all_there
+    job_files._all_there = lambda *given: False  # the floor renders every section from what it shows
     concluded.forget()  # the floor asks every question that the page answers, whether or not we had to
     concluded._recalled = lambda file, key: None
     try:
         yield caught
     finally:
         templates.render, figures.draw, diagnose.believe, diagnose.diagnose = render, draw, believe, answer
-        concluded._recalled = recalled
+        concluded._recalled, job_files._all_there = recalled, only_notes
 
 
 def bare_environment() -> Any:

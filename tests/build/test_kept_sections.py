@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import time
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
+from logbook.build import job_files
 from logbook.build.run import Builder, Request
-from logbook.output import kept_sections
 from logbook.output.kept_sections import KeptSections
-from logbook.output.kept_sections import kept_sections as sections_of
+from logbook.output.kept_sections import standing_sections as sections_of
 from logbook.output.record import digest
+from logbook.pages import job_page
 
 LOG = "job: van\nengine: inline 4, coil on plug\n\n2026-05-04\nfiring: 3 dead, rest fires\nswap coil 3 4: now same\n"
 
@@ -72,6 +74,28 @@ def test_only_what_changed_is_rendered(
     assert (site / "van" / "index.html").read_bytes() == cold(log, tmp_path / "cold")
 
 
+def test_after_a_note_nothing_is_worked_out_that_reads_no_notes(
+    built: tuple[Builder, Path, Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def nobody_asks(*given: object) -> NoReturn:
+        raise AssertionError("asked again")
+
+    builder, log, site = built
+    with monkeypatch.context() as patched:
+        patched.setattr(job_files, "job_figures", nobody_asks)
+        patched.setattr(job_page, "engine_views", nobody_asks)
+        log.write_text(LOG + "  A note.\n", encoding="utf-8")
+        builder.run(time.time_ns())
+        figure = next(site.rglob("van/figures/*.svg"))
+        figure.unlink()
+        log.write_text(LOG + "  Another note.\n", encoding="utf-8")
+        with pytest.raises(AssertionError, match="asked again"):  # a figure that is gone is drawn again
+            builder.run(time.time_ns())
+    builder.run(time.time_ns())
+    assert figure.exists()
+    assert (site / "van" / "index.html").read_bytes() == cold(log, tmp_path / "cold")
+
+
 def test_nothing_is_taken_from_a_page_that_was_changed_by_hand(
     built: tuple[Builder, Path, Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
@@ -88,7 +112,6 @@ def test_only_the_same_sections_of_a_whole_page_are_kept(tmp_path: Path) -> None
     page = tmp_path / "index.html"
     page.write_text(f"<main>\n{one}{one.replace('one', 'two')}</main>", encoding="utf-8")
     content = digest(page.read_bytes())
-    kept = sections_of(page, content, {"one"})
+    kept = KeptSections({"one": sections_of(page, content)["one"]})
     assert kept.fill(f"<main>\n{kept('one')}\n{kept('two')}</main>") == f"<main>\n{one}</main>"
-    assert sections_of(page, "of another", {"one"}) is kept_sections.NOTHING_KEPT
-    assert sections_of(tmp_path / "gone", content, {"one"}) is kept_sections.NOTHING_KEPT
+    assert sections_of(page, "of another") == sections_of(tmp_path / "gone", content) == {}
