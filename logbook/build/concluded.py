@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from logbook.build.keys import key_of
+from logbook.build.keys import key_of, packed
 from logbook.diagnosis.answers import Diagnosis
 from logbook.diagnosis.learning import Lesson
 from logbook.job.model import Job
@@ -100,6 +100,6 @@ def _recalled(file: Path, key: str) -> _Concluded | None:
 
 
 def _keep(file: Path, key: str, found: _Concluded) -> None:
-    held = zlib.compress(pickle.dumps(found, protocol=5), 1)
+    held = zlib.compress(packed(found), 1)
     with contextlib.suppress(CannotWrite, OSError):
         write_in_place(file, f"{key}{digest(held)}".encode() + held)

@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from html import escape
 from typing import Any, Literal
 
-from matplotlib import rc_context
+from matplotlib import rcParams
 from matplotlib.backends.backend_svg import RendererSVG
 from matplotlib.font_manager import FontProperties
 from matplotlib.path import Path
@@ -194,8 +194,13 @@ class Pen:
 @contextmanager
 def settings() -> Iterator[None]:
     """The library's settings while drawing, put back afterwards."""
-    with _ONE_AT_A_TIME, rc_context(_SETTINGS):
-        yield
+    with _ONE_AT_A_TIME:
+        before = {name: rcParams[name] for name in _SETTINGS}
+        rcParams.update(_SETTINGS)
+        try:
+            yield
+        finally:
+            rcParams.update(before)
 
 
 def _terse(found: re.Match[str]) -> str:
