@@ -1,6 +1,6 @@
 """``python -m logbook`` is the command ``logbook``."""
 
-from logbook.cli import main
+from logbook.entry import main
 
 if __name__ == "__main__":
-    main(prog_name="logbook")
+    main()

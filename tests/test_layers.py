@@ -34,7 +34,8 @@ MAY_USE: dict[str, set[str]] = {
     "watch": {"build", "output"},
     "commands": {"spans", "problems", "units", "text", "job", "diagnosis", "findings", "pages", "output", "build"},
     "cli": {"build", "watch", "commands", "work", "output"},
-    "__main__": {"cli"},
+    "entry": {"build", "commands", "cli"},
+    "__main__": {"entry"},
 }
 # Libraries beyond Python's own, and the only rooms that may import them.
 LIBRARIES: dict[str, set[str]] = {
@@ -130,6 +131,16 @@ def test_the_light_commands_load_no_heavy_library(arguments: list[str], tmp_path
     assert not loaded & {"numpy", "jinja2", "matplotlib", "watchdog", "statistics"}
     rooms = {name.split(".")[1] for name in names if name.startswith("logbook.")}
     assert not rooms & {"diagnosis", "findings", "formulas", "traces", "watch", "work"}
+
+
+def test_a_check_that_finds_nothing_loads_next_to_nothing(tmp_path: Path) -> None:
+    """An editor runs it at every save: neither what reads options nor what makes classes is loaded."""
+    (tmp_path / "van.txt").write_text("job: van\nengine: inline 4\n\n2026-05-04\nfiring: 3 dead, rest fires\n")
+    command = [sys.executable, "-X", "importtime", "-m", "logbook", "check", "van.txt"]
+    run = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True)
+    assert (run.returncode, run.stdout) == (0, "1 log: every line is understood.\n")
+    loaded = {line.rsplit("|", 1)[-1].strip() for line in run.stderr.splitlines() if "|" in line}
+    assert not loaded & {"click", "dataclasses", "inspect", "json", "tomllib"}
 
 
 def test_only_one_module_writes() -> None:

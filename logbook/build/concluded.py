@@ -10,7 +10,7 @@ import contextlib
 import pickle
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -83,7 +83,7 @@ def _conclude(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str) 
 def _without_notes(job: Job) -> Job:
     entries = tuple(e._replace(entry=e.entry._replace(notes=(), line=0)) for e in job.entries)
     days = tuple(day._replace(notes=(), line=0) for day in job.days)
-    return replace(job, entries=entries, days=days, problems=(), lines=LineCount())
+    return job._replace(entries=entries, days=days, problems=(), lines=LineCount())
 
 
 def _recalled(file: Path, key: str) -> _Concluded | None:

@@ -42,7 +42,7 @@ _KEY = 16  # hex digits of the key of a section
 
 def write_job_files(job: Job, text: str, order: Order, context: Context, shop: Shop, stage: Stage) -> Made:
     photos = job_photos(job, copied(job, context.copy), Path(order.log.file).parent, stage, order.figures)
-    job = replace(job, problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
+    job = job._replace(problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
     folder = order.log.folder
     named = os.path.basename(folder) if context.copy == "shop" else ""
     place = None
@@ -90,7 +90,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     )
     weights = Counter(str(p.weight) for p in job.problems)
     drawn = {**figures.keys, **photos.keys}
-    owners = frozenset(record.key[0] for record in tells.parts)
+    owners = tuple(sorted({record.key[0] for record in tells.parts}))
     listed = listing(stage.made)
     hashes = tells.hashes()
     shown_from = " ".join([*sorted(keys), said]).strip()

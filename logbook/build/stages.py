@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, fields
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -119,7 +119,7 @@ class Made:
     weights: Mapping[str, int]  # problems by weight
     tells: Tells
     told: Mapping[str, str]  # the hashes of ``tells``
-    owners: frozenset[str]  # addresses of the logs that declare the parts it tells of
+    owners: tuple[str, ...]  # addresses of the logs that declare the parts it tells of
     sections: str  # of the page: each 'name=key', the key of what it was made from
 
 
@@ -233,7 +233,7 @@ def _heard(job: Job, heard: tuple[Heard, ...], problems: tuple[Problem, ...]) ->
     from logbook.findings.recordings import with_heard
 
     job = with_heard(job, heard)
-    return replace(job, problems=tuple(sorted((*job.problems, *problems), key=lambda p: (p.span, p.number))))
+    return job._replace(problems=tuple(sorted((*job.problems, *problems), key=lambda p: (p.span, p.number))))
 
 
 def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:

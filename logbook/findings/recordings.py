@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from logbook.job.model import Engine, Job, Place, Reading
@@ -65,7 +65,7 @@ def with_heard(job: Job, heard: tuple[Heard, ...]) -> Job:
     added = [r for one in heard for r in _readings(job, one)]
     if not added:
         return job
-    return replace(job, readings=tuple(sorted((*job.readings, *added), key=lambda r: r.step)))
+    return job._replace(readings=tuple(sorted((*job.readings, *added), key=lambda r: r.step)))
 
 
 def _kind(entry: Entry) -> str:

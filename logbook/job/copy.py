@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from logbook.job.anchors import slug
 from logbook.job.faults import complain
@@ -31,7 +30,7 @@ _FACTS_KEPT = frozenset({"sat", "why", "odometer"})
 
 def copied(job: Job, copy: Literal["shop", "public"]) -> Job:
     """The job as this copy may show it."""
-    return public_copy(job) if copy == "public" else replace(job, copy="shop")
+    return public_copy(job) if copy == "public" else job._replace(copy="shop")
 
 
 def public_copy(job: Job) -> Job:
@@ -152,8 +151,7 @@ def _private_lines(note: Note, all_of_it: bool) -> list[str]:
     return [match[0].partition(":")[2].strip() for match in _PRIVATE_LINE.finditer(note.text)]
 
 
-@dataclass(frozen=True, slots=True)
-class _Public:
+class _Public(NamedTuple):
     """Makes the public copy of one job."""
 
     whole: Job
@@ -165,8 +163,7 @@ class _Public:
         private_card = {(i.entry.kind, i.entry.text.strip()) for i in whole.entries if i.private}
         notes = [n for i in whole.entries for n in i.entry.notes] + [n for day in whole.days for n in day.notes]
         left_out = sum(note.private for note in notes)
-        return replace(
-            whole,
+        return whole._replace(
             address=_masked_address(self.masks, whole.address),
             title=self.text(whole.title),
             path="",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.job.model import Move, Place
 from logbook.job.resolving import Resolver, Target, label_of
@@ -12,8 +12,7 @@ from logbook.text.entries import Entry, Subject, Written
 from logbook.text.vocabulary import MOVING_PARTS
 
 
-@dataclass(slots=True, eq=False)
-class Doing:
+class Doing(NamedTuple):
     """An action as it is played: the moves so far, and what it was done to."""
 
     shop: Workshop

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 
 MASK = "[private]"
 SHORTEST = 4  # characters; shorter values stand everywhere and are not masked
@@ -14,12 +13,12 @@ _WIDEST_GAP = 3  # characters of separators between two words of a value
 _WORD = re.compile(r"\d+|[^\W\d_]+")
 
 
-@dataclass(slots=True, eq=False)
 class _Node:
     """Where a value has come to, word by word; ``ends`` where a value may be whole here."""
 
-    ends: bool = False
-    then: dict[str, _Node] = field(default_factory=dict)
+    def __init__(self) -> None:
+        self.ends: bool = False
+        self.then: dict[str, _Node] = {}
 
 
 class Masker:

@@ -3,7 +3,6 @@
 Annotations are evaluated here: as strings each would be compiled when a class is made.
 """
 
-from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Literal, NamedTuple
@@ -295,8 +294,7 @@ class JobEntry(NamedTuple):
     corrected_by: int | None = None  # index of the entry that replaces it as a whole
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(NamedTuple):
     """What a log tells of, once it has been played through; what stages behind it know of the log is in here."""
 
     address: str  # path without suffix, ASCII slug; or the card's 'address:'
@@ -328,7 +326,7 @@ class Job:
     shop: str = ""
     hour_rate: Decimal | None = None  # what an hour costs, from the shop's file or the log; private
     copy: Literal["shop", "public"] = "shop"
-    depends: tuple[tuple[str, str], ...] = field(default=())  # (name, content hash) of what was read beyond the log
+    depends: tuple[tuple[str, str], ...] = ()  # (name, content hash) of what was read beyond the log
     trades: tuple[Trade, ...] = ()
     photos: tuple[Photo, ...] = ()
     kept_private: int = 0  # entries and notes left out of a public copy

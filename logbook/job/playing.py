@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
 from logbook.job.actions import ACTION_KINDS, play_action
 from logbook.job.causes import found_causes
@@ -56,16 +55,16 @@ def _run(
     return player
 
 
-@dataclass(slots=True, eq=False)
 class Player:
     """What came of playing a log."""
 
-    shop: Workshop
-    recorder: Recorder
-    trading: Trading
-    schedule: Schedule
-    events: list[Event] = field(default_factory=list)
-    causes: list[FoundCause] = field(default_factory=list)
+    def __init__(self, shop: Workshop, recorder: Recorder, trading: Trading, schedule: Schedule) -> None:
+        self.shop = shop
+        self.recorder = recorder
+        self.trading = trading
+        self.schedule = schedule
+        self.events: list[Event] = []
+        self.causes: list[FoundCause] = []
 
     def run(self) -> None:
         for step, entry in self.schedule.plays:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 
 from logbook.job.model import Event, Limit, Place, Reading
 from logbook.job.privacy import is_private
@@ -19,21 +18,21 @@ SAME_IS_AN_ANSWER = frozenset({"wiggle", "water spray"})  # 'same' there means: 
 _DEAD_SHARE, _WEAK_SHARE = 0.2, 0.6  # of the usual drop of the set; only used to repeat a state for 'now same'
 
 
-@dataclass(slots=True, eq=False)
 class Recorder:
     """Takes down readings while the log is played."""
 
-    shop: Workshop
-    corrections: Corrections
-    limits: Sequence[Limit] = ()
-    readings: list[Reading] = field(default_factory=list)
-    origins: list[tuple[int, int]] = field(default_factory=list)  # of each reading: (entry, ordinal)
-    seen: dict[Place, str] = field(default_factory=dict)  # the state that a cylinder was last seen in
-    last: dict[tuple[object, ...], Value] = field(default_factory=dict)
-    usual_drop: dict[str, float] = field(default_factory=dict)  # engine -> the drop of a cylinder that works
-    _limits: dict[str, list[Limit]] | None = None  # by test, the latest first
-    _ordinal: int = 0
-    _entry: int = -1
+    def __init__(self, shop: Workshop, corrections: Corrections, limits: Sequence[Limit] = ()) -> None:
+        self.shop = shop
+        self.corrections = corrections
+        self.limits = limits
+        self.readings: list[Reading] = []
+        self.origins: list[tuple[int, int]] = []  # of each reading: (entry, ordinal)
+        self.seen: dict[Place, str] = {}  # the state that a cylinder was last seen in
+        self.last: dict[tuple[object, ...], Value] = {}
+        self.usual_drop: dict[str, float] = {}  # engine -> the drop of a cylinder that works
+        self._limits: dict[str, list[Limit]] | None = None  # by test, the latest first
+        self._ordinal: int = 0
+        self._entry: int = -1
 
     def record(self, entry: Entry, step: int, names: Resolver) -> None:
         """Every value of an entry, put to what it is about."""

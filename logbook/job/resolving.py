@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from logbook.job.model import Engine, Place
@@ -62,8 +61,7 @@ def label_of(subject: Subject) -> str:
     return subject.name or subject.kind
 
 
-@dataclass(slots=True, eq=False)
-class Resolver:
+class Resolver(NamedTuple):
     """Resolves the subjects of one entry at the moment it is played."""
 
     shop: Workshop

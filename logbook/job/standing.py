@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from logbook.job.model import Move, Place, Stay
@@ -39,19 +38,19 @@ class Change(NamedTuple):
         return Change(self.kind, before, after, self.closed)
 
 
-@dataclass(slots=True, eq=False)
 class Standing:
     """Each place holds at most one part of a kind, each part stands in at most one place: kept by ``arrange`` alone."""
 
-    kinds: dict[str, str] = field(default_factory=dict)  # part -> kind
-    at: dict[tuple[str, Place], str] = field(default_factory=dict)
-    where: dict[str, Place] = field(default_factory=dict)
-    left: dict[str, Place] = field(default_factory=dict)  # part on the shelf -> the place it left last
-    last_at: dict[tuple[str, Place], str] = field(default_factory=dict)
-    ever: dict[tuple[str, Place], dict[str, None]] = field(default_factory=dict)  # all that stood there, in order
-    changes: list[Change] = field(default_factory=list)
-    _since: dict[str, int] = field(default_factory=dict)
-    _stays: list[Stay] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.kinds: dict[str, str] = {}  # part -> kind
+        self.at: dict[tuple[str, Place], str] = {}
+        self.where: dict[str, Place] = {}
+        self.left: dict[str, Place] = {}  # part on the shelf -> the place it left last
+        self.last_at: dict[tuple[str, Place], str] = {}
+        self.ever: dict[tuple[str, Place], dict[str, None]] = {}  # all that stood there, in order
+        self.changes: list[Change] = []
+        self._since: dict[str, int] = {}
+        self._stays: list[Stay] = []
 
     def begin(self, part: str, kind: str, place: Place, step: int) -> None:
         """A part that stood in its place when the log, or its engine, began."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from decimal import Decimal
 
 from logbook.job.model import Event, Move, Trade
@@ -21,16 +20,16 @@ _NEEDS_ORDER = frozenset({"picked", "sent", "got"})
 _AMOUNT = r"(?P<number>\d+(?:\.\d+)?)\s*(?P<currency>[a-z]{3})?"
 
 
-@dataclass(slots=True, eq=False)
 class Trading:
     """The trades of a job as they are played."""
 
-    shop: Workshop
-    money: str
-    trades: list[Trade] = field(default_factory=list)
-    events: list[Event] = field(default_factory=list)
-    orders: dict[str, int] = field(default_factory=dict)
-    picked: dict[str, tuple[str, int]] = field(default_factory=dict)  # part -> order, entry
+    def __init__(self, shop: Workshop, money: str) -> None:
+        self.shop = shop
+        self.money = money
+        self.trades: list[Trade] = []
+        self.events: list[Event] = []
+        self.orders: dict[str, int] = {}
+        self.picked: dict[str, tuple[str, int]] = {}  # part -> order, entry
 
     def play(self, entry: Entry, step: int, names: Resolver) -> None:
         """Record an entry of trade; parts that leave are taken from their place."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from logbook.job.card import parse_engine
 from logbook.job.donors import DonorStock, StockPart
@@ -20,27 +19,27 @@ SEATED_KINDS = ("coil", "lead", "plug", "injector")
 SPARES: tuple[Origin, ...] = ("new", "used", "rebuilt", "unknown")
 
 
-@dataclass(slots=True, eq=False)
 class Workshop:
     """Everything that changes while a log is played."""
 
-    log: Log
-    elsewhere: Mapping[str, DonorStock]
-    standing: Standing = field(default_factory=Standing)
-    engines: dict[str, Engine] = field(default_factory=dict)
-    current: str = ""
-    engine_count: int = 0  # those that followed one another, without those that are called by a name
-    donors: dict[str, Donor] = field(default_factory=dict)
-    parts: dict[str, Part] = field(default_factory=dict)
-    tags: dict[str, list[str]] = field(default_factory=dict)  # tag -> part ids
-    declared: int = 0  # tags so far
-    spares: dict[tuple[str, str], str] = field(default_factory=dict)  # (kind, 'new') -> the latest one
-    fitted: Counter[str] = field(default_factory=Counter)  # spares fitted in one place, to tell them apart
-    away: dict[tuple[str, ...], str] = field(default_factory=dict)  # parts of other logs, however they are called
-    gone: dict[str, tuple[str, int]] = field(default_factory=dict)  # part -> how it went, entry index
-    asked: set[str] = field(default_factory=set)  # names of other logs' things that were looked for
-    problems: dict[Problem, None] = field(default_factory=dict)  # in order, each once
-    fault_spans: tuple[Span, ...] = ()  # where the reader already said what is wrong
+    def __init__(self, log: Log, elsewhere: Mapping[str, DonorStock], fault_spans: tuple[Span, ...] = ()) -> None:
+        self.log = log
+        self.elsewhere = elsewhere
+        self.standing: Standing = Standing()
+        self.engines: dict[str, Engine] = {}
+        self.current: str = ""
+        self.engine_count: int = 0  # those that followed one another, without those that are called by a name
+        self.donors: dict[str, Donor] = {}
+        self.parts: dict[str, Part] = {}
+        self.tags: dict[str, list[str]] = {}  # tag -> part ids
+        self.declared: int = 0  # tags so far
+        self.spares: dict[tuple[str, str], str] = {}  # (kind, 'new') -> the latest one
+        self.fitted: Counter[str] = Counter()  # spares fitted in one place, to tell them apart
+        self.away: dict[tuple[str, ...], str] = {}  # parts of other logs, however they are called
+        self.gone: dict[str, tuple[str, int]] = {}  # part -> how it went, entry index
+        self.asked: set[str] = set()  # names of other logs' things that were looked for
+        self.problems: dict[Problem, None] = {}  # in order, each once
+        self.fault_spans = fault_spans  # where the reader already said what is wrong
 
     def complain(self, slug: str, span: Span, related: tuple[Span, ...] = (), /, **words: object) -> None:
         """Report a fault, unless the reader already reported that place or the same was just said."""

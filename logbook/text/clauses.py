@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from logbook.spans import Span
 from logbook.text.lexing import Token
 from logbook.text.unread import Unread
@@ -13,16 +11,18 @@ _CONDITION_STARTS = frozenset({"now", "spec"})
 _OPENERS = frozenset({"now", "spec", "from", "at"})
 
 
-@dataclass(slots=True, eq=False)
 class Item:
     """What stands between two separators; ``remark`` is the text of the bracket that closes it."""
 
-    tokens: list[Token] = field(default_factory=list)
-    remark: str = ""
-    bracketed: bool = False
-    start: int = 0
-    end: int = 0
-    bracket_at: int = -1  # how many tokens stood before the last bracket
+    def __init__(
+        self, tokens: list[Token] | None = None, remark: str = "", bracketed: bool = False, start: int = 0, end: int = 0
+    ) -> None:
+        self.tokens = tokens or []
+        self.remark = remark
+        self.bracketed = bracketed
+        self.start = start
+        self.end = end
+        self.bracket_at: int = -1  # how many tokens stood before the last bracket
 
     @property
     def span(self) -> Span:

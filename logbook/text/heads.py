@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
@@ -40,17 +39,17 @@ _GAP = re.compile(r"[ \t]*")
 _LONGEST_NAME = 60  # characters
 
 
-@dataclass(slots=True, eq=False)
 class Marks:
     """What stood before the kind."""
 
-    time: str = ""
-    private: bool = False
-    spec: bool = False
-    proved: bool = False
-    correct: bool = False
-    correct_day: date | None = None
-    correct_time: str = ""
+    def __init__(self) -> None:
+        self.time: str = ""
+        self.private: bool = False
+        self.spec: bool = False
+        self.proved: bool = False
+        self.correct: bool = False
+        self.correct_day: date | None = None
+        self.correct_time: str = ""
 
 
 def read_time(state: State, at: int, end: int) -> tuple[str, int]:

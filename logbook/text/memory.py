@@ -5,7 +5,6 @@ A log that is read again after each save costs what changed in it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from itertools import count
 
 from logbook.problems import Problem
@@ -13,16 +12,16 @@ from logbook.text.entries import Entry
 
 # The entry, where its line began, what was told of it, and how many members of runs it opened.
 Known = tuple[Entry | None, int, tuple[Problem, ...], int]
-_MOST = 1_024  # lines, and contexts, that are remembered
+_MOST = 512  # lines, and contexts, that are remembered
 
 
-@dataclass(slots=True, eq=False)
 class Memory:
     """Bounded: when it is full it begins anew."""
 
-    lines: dict[tuple[str, int], Known] = field(default_factory=dict)
-    contexts: dict[object, int] = field(default_factory=dict)
-    numbers: count[int] = field(default_factory=count)
+    def __init__(self) -> None:
+        self.lines: dict[tuple[str, int], Known] = {}
+        self.contexts: dict[object, int] = {}
+        self.numbers: count[int] = count()
 
     def context(self, said: object) -> int:
         """A number for what lines are read by; never the same for two that differ."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from logbook.spans import NOWHERE, Span
@@ -23,19 +22,27 @@ class Head(NamedTuple):
     span: Span = NOWHERE
 
 
-@dataclass(slots=True, eq=False)
 class Body:
     """What was read of a body; filled while its clauses are read."""
 
-    text: str = ""
-    readings: tuple[Written, ...] = ()
-    now: tuple[Written, ...] = ()
-    now_word: str = ""
-    spec: Value | None = None
-    source: str = ""
-    at: tuple[Subject, ...] = ()
-    conditions: tuple[Condition, ...] = ()
-    words: tuple[str, ...] = ()
-    file: str = ""
-    qualifiers: tuple[str, ...] = ()
-    part: str = ""
+    def __init__(
+        self,
+        text: str = "",
+        readings: tuple[Written, ...] = (),
+        *,
+        conditions: tuple[Condition, ...] = (),
+        words: tuple[str, ...] = (),
+        file: str = "",
+    ) -> None:
+        self.text = text
+        self.readings = readings
+        self.now: tuple[Written, ...] = ()
+        self.now_word: str = ""
+        self.spec: Value | None = None
+        self.source: str = ""
+        self.at: tuple[Subject, ...] = ()
+        self.conditions = conditions
+        self.words = words
+        self.file = file
+        self.qualifiers: tuple[str, ...] = ()
+        self.part: str = ""

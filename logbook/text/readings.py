@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from logbook.spans import Span
 from logbook.text.about import About
 from logbook.text.clauses import Item
@@ -34,15 +32,15 @@ _ON = frozenset({"on", "in", "at", "for"})
 _ANDS = frozenset({"and", "&"})
 
 
-@dataclass(slots=True, eq=False)
 class _Told:
     """What stood behind the subjects of one item."""
 
-    value: Value | None = None
-    words: list[str] = field(default_factory=list)
-    setting: str = ""
-    slot: Subject | None = None
-    subjects: tuple[Subject, ...] = ()
+    def __init__(self) -> None:
+        self.value: Value | None = None
+        self.words: list[str] = []
+        self.setting: str = ""
+        self.slot: Subject | None = None
+        self.subjects: tuple[Subject, ...] = ()
 
 
 def _joint(found: list[Token], at: int, words: tuple[str, ...]) -> bool:

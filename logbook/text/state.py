@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from logbook.problems import Problem, Weight
 from logbook.spans import Span
 from logbook.text.card import EngineCard
@@ -16,22 +14,22 @@ from logbook.text.unread import Unread
 _FEW = 24  # engines and donors; a log with more is a context of its own
 
 
-@dataclass(slots=True, eq=False)
 class State:
     """``engines`` by tag ('' for the one of the card), ``units`` and ``money`` as the card or the shop's file say."""
 
-    text: str
-    normal: str
-    units: str = ""
-    money: str = ""
-    engines: dict[str, EngineCard] = field(default_factory=dict)
-    donors: set[str] = field(default_factory=set)
-    problems: list[Problem] = field(default_factory=list)
-    members: int = 0  # subjects of the entry being read
-    searches: int = 0
-    opened: int = 0  # members of all runs so far
-    errors: int = 0
-    context: int = 0  # equal where the same line reads the same
+    def __init__(self, text: str, normal: str) -> None:
+        self.text = text
+        self.normal = normal
+        self.units: str = ""
+        self.money: str = ""
+        self.engines: dict[str, EngineCard] = {}
+        self.donors: set[str] = set()
+        self.problems: list[Problem] = []
+        self.members: int = 0  # subjects of the entry being read
+        self.searches: int = 0
+        self.opened: int = 0  # members of all runs so far
+        self.errors: int = 0
+        self.context: int = 0  # equal where the same line reads the same
 
     def said(self, span: Span) -> str:
         """The text of a span, in plain signs, short enough for a message."""

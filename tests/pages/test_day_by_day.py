@@ -69,7 +69,7 @@ def test_times_stand_before_the_word() -> None:
 
 
 def test_private_entries_leave_a_word_behind_in_the_public_copy() -> None:
-    public = replace(job(), copy="public")
+    public = job()._replace(copy="public")
     found = days(public, {})
     assert found[0].left_out == "and an entry kept private"
     assert found[3].left_out == "and 2 entries kept private"
@@ -96,7 +96,7 @@ def test_a_doubted_value_says_why_in_the_shop_alone() -> None:
 
 
 def test_photos_stand_where_they_were_named() -> None:
-    with_photo = replace(job(), photos=(Photo(8, "photo", "tip.jpg", "the tip before cleaning"),))
+    with_photo = job()._replace(photos=(Photo(8, "photo", "tip.jpg", "the tip before cleaning"),))
     shown = ShownPhoto("parcel-van/photos/tip.jpg", 320, 240)
     entry = days(with_photo, {"tip.jpg": shown})[2].entries[1]
     assert [(p.photo, p.caption) for p in entry.photos] == [(shown, "the tip before cleaning")]

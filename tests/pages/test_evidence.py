@@ -78,7 +78,7 @@ def test_what_is_left_over_is_named() -> None:
 def test_a_private_entry_weighs_in_the_public_copy_without_a_word_or_a_link() -> None:
     whole = job()
     entries = tuple(e._replace(private=True) if e.entry.index == 10 else e for e in whole.entries)
-    public = replace(whole, copy="public", entries=entries)
+    public = whole._replace(copy="public", entries=entries)
     table = evidence(public, diagnosis().cylinders[0])
     assert table is not None
     assert (table.rows[2].words, table.rows[2].day.anchor) == ("An entry kept private", "")

@@ -100,7 +100,7 @@ def test_minutes_tools_cautions_and_outcomes_stand_with_the_step(found: Found) -
 
 
 def test_the_public_copy_has_nothing_private() -> None:
-    public = replace(job(), copy="public", lines=job().lines._replace(problem=2))
+    public = job()._replace(copy="public", lines=job().lines._replace(problem=2))
     html = page_html("pages/job.html", page(public))
     for secret in ("K. Example", "pays late", "11.40", "28 %", "parcel-van.txt", "2.5 h"):
         assert secret not in html
@@ -110,7 +110,7 @@ def test_the_public_copy_has_nothing_private() -> None:
 
 
 def test_the_shop_s_copy_names_its_file_and_its_count() -> None:
-    foot = page(replace(job(), lines=LineCount(blank=3, entry=15, problem=4))).sheet.foot
+    foot = page(job()._replace(lines=LineCount(blank=3, entry=15, problem=4))).sheet.foot
     assert foot == "Written 9 May 2026 from parcel-van.txt, 22 lines, 4 unread"
 
 

@@ -162,7 +162,7 @@ def test_hours_and_money_add_up_exactly_and_stay_in_the_shop() -> None:
     amounts = ("0.10", "0.20", "41.90")
     spent = [Trade(14, 14, "spent", label=a, amount=Decimal(a), currency="eur", day=LAST) for a in amounts]
     got = Trade(14, 14, "got", amount=Decimal("180.00"), currency="eur", day=LAST)
-    of = replace(job(), trades=(*spent, got))
+    of = job()._replace(trades=(*spent, got))
     found = ledger(of, ())
     assert found and found.money and found.hours is None
     assert found.money.rows[-1][0].text == "Left over"

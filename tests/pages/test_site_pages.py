@@ -52,12 +52,12 @@ def test_a_row_says_symptom_or_next_step_cause_engine_and_days() -> None:
         "2 dead, 5 weak, 6 not known; next: open the plug-in at coil 2, look, dry it, mist it again, about 10 minutes."
     )
     assert (found.cause_label, found.cause) == ("cause", "the injector found in 4")
-    open_ = shelf_row(replace(job(), causes=()), diagnosis())
+    open_ = shelf_row(job()._replace(causes=()), diagnosis())
     assert (open_.cause_label, open_.cause) == ("likeliest", "water in the plug-in at coil 2, 68 in 100")
     settled = shelf_row(job(), replace(diagnosis(), standing="proved", states=states()))
     assert settled.sentence == "All fire; proved by cut-out on 9 May."
     assert (found.days, found.count) == ("4 May to 9 May 2026", "15 entries")
-    public = shelf_row(replace(job(), copy="public"), diagnosis())
+    public = shelf_row(job()._replace(copy="public"), diagnosis())
     assert public.count == "12 entries", "private entries are not counted"
 
 
@@ -69,7 +69,7 @@ def test_a_log_of_parts_alone_asks_for_no_test_on_the_shelf() -> None:
     ]
     fields = {field.label: field.value for field in page.sheet.fields}
     assert (fields["Still asking for a test"], fields["Parts for other jobs"]) == ("1", "1")
-    assert shelf_row(replace(job(), engines=(), card=()), diagnosis()).is_stock
+    assert shelf_row(job()._replace(engines=(), card=()), diagnosis()).is_stock
 
 
 def test_the_empty_shelf_says_what_to_do() -> None:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Subjects = Literal[
     "text",  # the body is free text
@@ -31,11 +30,8 @@ Subjects = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Slot:
+class Slot(NamedTuple):
     """One thing of a glance: its word, dimension, usual units and what is believable (in the us unit).
-
-    Equal to itself alone.
     """
 
     name: str
@@ -50,9 +46,8 @@ class Slot:
     also: tuple[str, ...] = ()  # other dimensions that may be written
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Kind:
-    """One row of the table, equal to itself alone.
+class Kind(NamedTuple):
+    """One row of the table.
 
     ``qualifiers`` holds words and the classes PART, ORDER, TAG, RUN, STEP. ``words`` are the words of results.
     ``low`` and ``high`` bound what is believable, in ``bound_unit``; ``asks`` is what to ask beyond them.
