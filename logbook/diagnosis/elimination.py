@@ -454,7 +454,7 @@ class Plan:
             if i in way:
                 self._down(self._buckets[i], way[i], tape.values[i], slope.pop(i), (out, edges, slope))
         for some, done in zip(reversed(self._folds), reversed(tape.folds), strict=True):
-            _fold_back(some, done, tape.weights, out, edges)
+            _fold_back(some, done, out, edges)
         return out
 
     @staticmethod
@@ -514,7 +514,7 @@ def _fold_in(fold: _Fold, tape: _Tape) -> _Sent:
     return _Sent(own, between, sent, together, before)
 
 
-def _fold_back(fold: _Fold, done: _Sent, weights: Array, out: Array, edges: Array) -> None:
+def _fold_back(fold: _Fold, done: _Sent, out: Array, edges: Array) -> None:
     """The slopes in what a fold summed out, from those in what it was folded into, which are then those before it."""
     where = out if len(fold.near[0]) == 1 else edges
     after = where[fold.to]
