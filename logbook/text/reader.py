@@ -266,7 +266,7 @@ class _Reading:
         state = self.state
         state.members = 0
         key = (self.source.text[start:end], state.context)
-        known = None if state.scarce else MEMORY.lines.get(key)
+        known = None if state.scarce else MEMORY.known(key)
         if known is None or state.opened + known[3] > MOST_OPENED:
             told_before, spent, opened = len(state.problems), state.spent, state.opened
             entry = self._read_entry(number, start, end)

@@ -31,8 +31,7 @@ Subjects = Literal[
 
 
 class Slot(NamedTuple):
-    """One thing of a glance: its word, dimension, usual units and what is believable (in the us unit).
-    """
+    """One thing of a glance: its word, dimension, usual units and what is believable (in the us unit)."""
 
     name: str
     dimension: str = ""
@@ -78,6 +77,11 @@ class Kind(NamedTuple):
     bare: bool = False  # may stand without a body ('remove head')
     action: bool = False  # something done: takes a 'now' clause
     by_qualifier: tuple[Slot, ...] = ()  # other measures under a qualifier: a lash is a length, an idle a speed
+
+
+for _row in (Slot, Kind):  # a row is itself and nothing else: something is looked up by it at every line
+    for _name in ("__eq__", "__ne__", "__hash__"):
+        setattr(_row, _name, getattr(object, _name))
 
 
 def words(text: str) -> tuple[str, ...]:
