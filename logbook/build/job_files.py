@@ -25,7 +25,7 @@ from logbook.output.site import Stage
 from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
 from logbook.pages.feed import feed_days
-from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_figure
+from logbook.pages.figures import FigureSpec, figure_folder, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.job_page import AS_IT_WAS, JobPage, Surroundings, job_page, sections
 from logbook.pages.orders import job_orders
@@ -56,7 +56,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     page_at = frame.job_path(shown.address)
     standing = standing_sections(context.site / page_at, order.trusted.get(page_at, "")) if order.sections else {}
     said = _said(concluded, shown, shop, context)
-    only_notes = _all_there(said, order.sections, standing) and figures.keep(photos.keys)
+    only_notes = _all_there(said, order.sections, standing) and figures.keep()
     around = Surroundings(
         shop=shop.name,
         figures={} if only_notes else figures.of_job(shown, diagnosis, concluded.heard),
@@ -158,9 +158,10 @@ class Figures:
             found[placed.place] = (*found.get(placed.place, ()), shown_figure(self._address, placed))
         return found
 
-    def keep(self, others: Collection[str]) -> bool:
-        """Keep all figures of last time, which are what is known but for ``others``; False where one is not whole."""
-        kept = {name: key for name, key in self._known.items() if name not in others}
+    def keep(self) -> bool:
+        """Keep all figures of last time; False where one is not whole."""
+        folder = figure_folder(self._address)
+        kept = {name: key for name, key in self._known.items() if name.startswith(folder)}
         if not all(name in self._stage.trusted for name in kept):
             return False
         for name in kept:

@@ -21,7 +21,12 @@ def job_figures(job: Job, diagnosis: Diagnosis) -> tuple[Placed, ...]:
 
 def figure_path(address: str, spec: FigureSpec) -> str:
     """Site path of a figure's file."""
-    return f"{address}/figures/{spec.name}.svg"
+    return f"{figure_folder(address)}{spec.name}.svg"
+
+
+def figure_folder(address: str) -> str:
+    """How the site paths of all figures of a job begin."""
+    return f"{address}/figures/"
 
 
 def shown_figure(address: str, placed: Placed) -> ShownFigure:

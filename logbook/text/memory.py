@@ -51,5 +51,9 @@ class Memory:
             self.again.clear()
         self.lines[line] = known
 
+    def forget(self) -> None:
+        self.lines.clear()
+        self.again.clear()
+
 
 MEMORY = Memory()

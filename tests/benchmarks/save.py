@@ -44,12 +44,13 @@ def _rounds(
     for number in range(ROUNDS + 2):
         log = logs / f"job-{10 + step * number:05d}.txt"
         text = log.read_text(encoding="utf-8")
-        log.write_text(change(text, number), encoding="utf-8")
+        text = change(text, number)
+        log.write_text(text, encoding="utf-8")
         start = time.time_ns()
         outcome = builder.run(start, builder.look({str(log)}), thorough=False)
         page = folder / "site" / outcome.made[0] / "index.html"
         took = (page.stat().st_ctime_ns - start) / 1e6  # the moment when it was moved into its place
-        log.write_text(change(text, number + 1), encoding="utf-8")
+        log.write_text(change(text, number + 1), encoding="utf-8")  # once more the same sort of change, for the floor
         builder.rest()
         with catching() as caught:
             builder.run(time.time_ns(), thorough=False)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from logbook.job import ledger
@@ -92,7 +90,7 @@ def test_a_doubted_value_says_why_in_the_shop_alone() -> None:
     built = ledger.build(reader.read("x.txt", text.encode(), None), None, {}, "x")
     assert built.problems, "131 bar is not believable"
     assert days(built, {})[1].entries[0].doubts
-    assert not days(replace(built, copy="public"), {})[1].entries[0].doubts
+    assert not days(built._replace(copy="public"), {})[1].entries[0].doubts
 
 
 def test_photos_stand_where_they_were_named() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import re
-from dataclasses import replace
 
 import pytest
 
@@ -58,8 +57,8 @@ def test_sections_stand_in_the_order_in_which_they_are_asked_for(found: Found) -
 
 
 def test_what_has_no_data_is_absent() -> None:
-    empty = replace(
-        job(), engines=(), parts=(), stays=(), events=(), readings=(), limits=(), causes=(), trades=(), days=(),
+    empty = job()._replace(
+        engines=(), parts=(), stays=(), events=(), readings=(), limits=(), causes=(), trades=(), days=(),
         entries=job().entries[:1],
     )  # fmt: skip
     bare = job_page(empty, NOTHING, (), Surroundings())

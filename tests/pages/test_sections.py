@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -167,7 +166,7 @@ def test_hours_and_money_add_up_exactly_and_stay_in_the_shop() -> None:
     assert found and found.money and found.hours is None
     assert found.money.rows[-1][0].text == "Left over"
     assert found.money.rows[-1][3].text == "137.80 eur"  # 180.00 - 42.20
-    assert ledger(replace(of, copy="public"), ()) is None
+    assert ledger(of._replace(copy="public"), ()) is None
 
 
 def test_money_has_two_places() -> None:

@@ -68,7 +68,7 @@ def test_a_plain_list_takes_the_short_way(monkeypatch: pytest.MonkeyPatch) -> No
 
 
 def _read(raw: bytes, short: bool = True) -> Log:
-    MEMORY.lines.clear()
+    MEMORY.forget()
     with pytest.MonkeyPatch.context() as patch:
         if not short:
             patch.setattr(bodies, "read_plain_list", lambda *_: None)
