@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import json
 import sys
 import time
@@ -81,7 +80,6 @@ def main(ctx: click.Context) -> None:
       logbook next van.txt
       logbook report sample_logs --to site
     """
-    gc.set_threshold(50_000)  # loading the tables makes many objects and no rubbish
     ctx.color = settle_output()
     if ctx.invoked_subcommand is None:
         click.echo(FIRST, nl=False)

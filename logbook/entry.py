@@ -5,34 +5,37 @@ from __future__ import annotations
 import gc
 import sys
 from collections.abc import Sequence
+from functools import partial
 
 
 def main() -> None:
-    """Run the command line; what reads options is not loaded where a check has none and finds nothing."""
+    """Run a command. A check without options goes without what reads options, and colours only what has problems."""
+    gc.set_threshold(50_000)  # loading the tables makes many objects and no rubbish
     command, *names = sys.argv[1:] or [""]
-    if command == "check" and names and not any(name.startswith("-") for name in names) and _said_fine(names):
-        return
+    if command == "check" and names and not any(name.startswith("-") for name in names):
+        _check(names)
     from logbook.cli import main as command_line
 
     command_line(prog_name="logbook")
 
 
-def _said_fine(names: Sequence[str]) -> bool:
-    """Say so where every line of the logs is understood; else it is the command line's to say what is not."""
+def _check(names: Sequence[str]) -> None:
+    """Check and exit; where a log cannot be read it is the command line's to say why."""
     from logbook.build.discovery import CannotRead
     from logbook.commands.checking import check_logs, text_lines
     from logbook.commands.screen import settle_output
 
-    gc.set_threshold(50_000)  # loading the tables makes many objects and no rubbish
     try:
         checked = check_logs(names)
     except CannotRead:
-        return False
+        return
     except KeyboardInterrupt:
         sys.exit("Aborted!")
+    say, colour = print, settle_output()
     if any(file.problems for file in checked.files):
-        return False
-    settle_output()
+        import click
+
+        say = partial(click.echo, color=colour)
     for line in text_lines(checked):
-        print(line)
-    return True
+        say(line)
+    sys.exit(checked.status)

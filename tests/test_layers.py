@@ -39,7 +39,7 @@ MAY_USE: dict[str, set[str]] = {
 }
 # Libraries beyond Python's own, and the only rooms that may import them.
 LIBRARIES: dict[str, set[str]] = {
-    "click": {"cli", "work", "commands"},
+    "click": {"cli", "entry", "work", "commands"},
     "jinja2": {"output"},
     "markupsafe": {"output"},
     "markdown_it": {"output"},
