@@ -1,4 +1,4 @@
-"""The commands; the only clock, the only exit status. What a command does is imported when it runs."""
+"""The commands; the only clock. What a command does is imported when it runs."""
 
 from __future__ import annotations
 
