@@ -102,4 +102,4 @@ def _recalled(file: Path, key: str) -> _Concluded | None:
 def _keep(file: Path, key: str, found: _Concluded) -> None:
     held = zlib.compress(packed(found), 1)
     with contextlib.suppress(CannotWrite, OSError):
-        write_in_place(file, f"{key}{digest(held)}".encode() + held)
+        write_in_place(file, [f"{key}{digest(held)}".encode(), held])

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from logbook.build.concluded import Place
@@ -34,7 +33,7 @@ from logbook.pages.preview import preview, preview_path
 from logbook.pages.problems import problem_file, problem_lines
 from logbook.pages.recordings import recording_figures
 from logbook.pages.search import job_entry, search_row
-from logbook.pages.shelf import shelf_row
+from logbook.pages.shelf import shelf_row, shelved
 from logbook.pages.told import told
 
 _KEY = 16  # hex digits of the key of a section
@@ -75,12 +74,11 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     keys = set() if context.templates else section_keys(page, order.sections)  # own ones may show anything anywhere
     same = {name for name, _, _ in (key.partition("=") for key in keys.intersection(order.sections.split()))}
     kept = KeptSections({name: html for name, html in standing.items() if name in same})
-    stage.put(page.sheet.path, render("pages/job.html", page, context, kept=kept).encode())
+    stage.put(page.sheet.path, b"".join(render("pages/job.html", page, context, kept=kept)))
     link = Link(shown.title, page.sheet.path)
     row = shelf_row(shown, diagnosis)
     tells = Tells(
-        row=row,
-        row_made=templates.job_row(row, context.templates).encode(),
+        row=shelved(row, templates.job_row(row, context.templates)),
         found=search_row(job_entry(shown, diagnosis)),
         problems=problem_file(job.path, job.problems, text, link, 0) if context.copy == "shop" else None,
         parts=part_records(shown),
@@ -92,9 +90,8 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     drawn = {**figures.keys, **photos.keys}
     owners = tuple(sorted({record.key[0] for record in tells.parts}))
     listed = listing(stage.made)
-    hashes = tells.hashes()
     shown_from = " ".join([*sorted(keys), said]).strip()
-    tells = replace(tells, row=replace(row, plan=None))  # it stands in the row as it was made
+    hashes = tells.hashes()
     return Made(shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, shown_from)
 
 
@@ -135,10 +132,9 @@ def render(
     name: str,
     page: object,
     context: Context,
-    rows: templates.MadeRows | None = None,
     kept: KeptSections = NOTHING_KEPT,
-) -> str:
-    return templates.render(name, page, static=context.static, folder=context.templates, rows=rows, kept=kept)
+) -> Iterator[bytes]:
+    return templates.render(name, page, static=context.static, folder=context.templates, kept=kept)
 
 
 class Figures:

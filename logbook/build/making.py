@@ -254,7 +254,7 @@ class Making:
         added = self.changed is not None and self._only_added()
         names = None if added else self._names(owners)
         gone = () if names is None else {*record.files, *record.moving}.difference(names)
-        committed = commit(self.site, self.request.copy, record, self.staged, gone, [one.listed for one in owners])
+        committed = commit(self.site, self.request.copy, record, self.staged, gone, map(attrgetter("listed"), owners))
         for line in _said_of(committed, strays(self.site, names or ()) if record.damaged else ()):
             self.say(line)
         made = [one for one in owners if isinstance(one, Made)]

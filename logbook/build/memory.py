@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import logbook
-from logbook.output.record import digest, new_digest
+from logbook.output.record import digest, digesting, new_digest
 from logbook.output.writing import CannotWrite, delete, write_in_place
 
 Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash; ABSENT where there was nothing
@@ -27,7 +27,6 @@ JUST_CHANGED_NS = 2_000_000_000  # a file this fresh at the last run may have ch
 
 _VERSION = 1
 _CONCLUSIONS = "conclusions"
-_PIECE = 1 << 18  # bytes that are written at once
 _STAMPS = 1 << 11  # stamps that are
 _LIBRARIES = ("click", "jinja2", "markdown_it", "matplotlib", "numpy", "PIL")
 
@@ -161,17 +160,12 @@ def _read_made(path: Path, seen: Seen) -> dict[str, Any] | None:
     return made
 
 
-def _pickled(made: Mapping[str, object], whole: hashlib.blake2b) -> Iterator[bytes]:
+def _pickled(made: Mapping[str, object]) -> Iterator[bytes]:
     """One after another: what a pickler must bear in mind of one log is nothing to the next.
 
-    In pieces, so that what is remembered of thousands of logs never lies in memory twice. ``whole`` is their hash.
+    In pieces, so that what is remembered of thousands of logs never lies in memory twice.
     """
-    waiting = io.BytesIO()
-    for named in made.items():
-        waiting.write(pickle.dumps(named, protocol=5))
-        if waiting.tell() >= _PIECE:
-            yield from _taken(waiting, whole)
-    yield from _taken(waiting, whole)
+    return (pickle.dumps(named, protocol=5) for named in made.items())
 
 
 def _encoded(seen: Seen) -> Iterator[bytes]:
@@ -202,26 +196,18 @@ def _json(value: object) -> bytes:
     return json.dumps(value, separators=(",", ":")).encode()
 
 
-def _taken(waiting: io.BytesIO, whole: hashlib.blake2b) -> Iterator[bytes]:
-    piece = waiting.getvalue()
-    whole.update(piece)
-    waiting.seek(0)
-    waiting.truncate()
-    yield piece
-
-
 def remember(memory: Memory, made: Mapping[str, object]) -> bool:
     """Keep ``memory`` for the next run. False where the cache folder cannot be written: then that run starts afresh."""
     seen = memory.seen
     whole = new_digest()
     try:
         memory.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        write_in_place(memory.folder / "made.pickle", b"", more=_pickled(made, whole))
+        write_in_place(memory.folder / "made.pickle", digesting(_pickled(made), whole))
     except (CannotWrite, OSError):
         return False
     seen.pickled = whole.hexdigest()
     try:
-        write_in_place(memory.folder / "seen.json", b"", more=_encoded(seen))
+        write_in_place(memory.folder / "seen.json", _encoded(seen))
     except (CannotWrite, OSError):
         return False
     _forget_others(memory.folder, made)

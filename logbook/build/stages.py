@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from logbook.pages.orders import JobOrders
     from logbook.pages.parts_record import PartRecord
     from logbook.pages.problems import ProblemFile
-    from logbook.pages.shelf import ShelfRow
+    from logbook.pages.shelf import Shelved
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +93,7 @@ class Order:
 class Tells:
     """What pages over several jobs say of one."""
 
-    row: ShelfRow
-    row_made: bytes  # as it stands on the shelf
+    row: Shelved
     found: bytes  # as it stands in the data of the search
     problems: ProblemFile | None
     parts: tuple[PartRecord, ...]

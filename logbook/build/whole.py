@@ -5,18 +5,19 @@ Each piece has a key made of what it tells; a piece with the key of last time, w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from operator import attrgetter
 
 from logbook.build.job_files import render
 from logbook.build.reading import Shop
 from logbook.build.stages import Context, Made
 from logbook.build.standing_files import StandingFiles
-from logbook.output import templates
 from logbook.output.record import digest, listing
 from logbook.output.site import Stage, Stamp
 from logbook.output.static import StaticFile
+from logbook.output.writing import in_stretches
 from logbook.pages import data, frame, orders, parts, parts_shelf, search, shop_findings
 from logbook.pages.explanations import explanations
 from logbook.pages.feed import feed
@@ -27,7 +28,7 @@ from logbook.pages.problems import problems_page
 from logbook.pages.reference import reference_page
 from logbook.pages.shelf import ShelfSite, shelf_pages
 
-Files = Iterator[tuple[str, bytes]]
+Files = Iterator[tuple[str, Iterable[bytes]]]  # names and contents, in pieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ def make_whole(
             continue
         stage = Stage(context.staging, standing.hashes)
         for name, content in piece.make():
-            stage.put(name, content)
+            stage.stream(name, content)
         kept[piece.name] = KeptPiece(piece.tells, piece.key, stage.made, listing(stage.made))
         staged.update(stage.staged)
     return kept, staged
@@ -128,8 +129,8 @@ class _Pages:
         told = [one.told[tells] for one in self.made] if tells else []
         return digest("\n".join([self.context.copy, self.shop.name, self.shop.public_address, *told]).encode())
 
-    def _render(self, template: str, page: object) -> bytes:
-        return render(template, page, self.context).encode()
+    def _render(self, template: str, page: object) -> Iterator[bytes]:
+        return render(template, page, self.context)
 
     def _shelf(self) -> Files:
         site = ShelfSite(
@@ -141,9 +142,8 @@ class _Pages:
             feed=frame.FEED if self.shop.public_address else "",
             public_address=self.shop.public_address,
         )
-        rows = templates.MadeRows({one.address: one.tells.row_made for one in self.made})
-        for page in shelf_pages([one.tells.row for one in self.made], site):
-            yield page.sheet.path, rows.fill(render("pages/shelf.html", page, self.context, rows))
+        for page in shelf_pages(map(attrgetter("tells.row"), self.made), site):
+            yield page.sheet.path, self._render("pages/shelf.html", page)
 
     def _ways(self) -> Iterator[Link]:
         yield Link("Parts shelf", frame.PARTS)
@@ -170,7 +170,7 @@ class _Pages:
         yield page.sheet.path, self._render("pages/findings.html", page)
 
     def _search(self) -> Files:
-        yield search.DATA, search.search_data(one.tells.found for one in self.made)
+        yield search.DATA, in_stretches(search.search_data(map(attrgetter("tells.found"), self.made)))
 
     def _feed(self) -> Files:
         page = feed(
@@ -184,10 +184,10 @@ class _Pages:
 
     def _static_files(self) -> Files:
         for file in self.static:
-            yield file.path, file.content
+            yield file.path, (file.content,)
 
     def _schema(self) -> Files:
-        yield data.SCHEMA, data.schema_json()
+        yield data.SCHEMA, (data.schema_json(),)
 
     def _reference(self) -> Files:
         page = reference_page(self.shop.name, self.context.copy)

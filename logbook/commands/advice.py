@@ -109,6 +109,6 @@ def write_sheet(name: str, to: Path | None) -> tuple[Path, Path]:
     page = replace(page, sheet=replace(page.sheet, path=target.name, scripts=()))
     files = {file.name: file.content for file in static_files()}
     html = render("pages/sheet.html", page, static={"style.css": style.name})
-    write_in_place(style, files["style.css"] + _STYLE_MARK)
-    write_in_place(target, html.encode() + _PAGE_MARK)
+    write_in_place(style, [files["style.css"], _STYLE_MARK])
+    write_in_place(target, [*html, _PAGE_MARK])
     return target, style

@@ -51,7 +51,7 @@ def write_skeleton(file: Path, given: Mapping[str, str | None], today: str, ask:
     if errors:
         shown = [line for problem in errors for line in problem_lines(file.name, text, problem)]
         raise click.UsageError("These lines would not be understood:\n" + "\n".join(shown))
-    write_in_place(file, text.encode())
+    write_in_place(file, [text.encode()])
     name = visible(str(file))
     return (
         f"Written: {name}. Open it in any editor and add what you see, an entry a line.",

@@ -59,7 +59,7 @@ def tidy_file(
         return False
     if write:
         try:
-            write_in_place(path, new, instead_of=raw)
+            write_in_place(path, [new], instead_of=raw)
         except ChangedMeanwhile as error:
             raise LeftAlone(str(error)) from error
     return True

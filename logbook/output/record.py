@@ -11,14 +11,14 @@ from itertools import islice
 from pathlib import Path
 from typing import Literal
 
-from logbook.output.writing import delete, move_into_place, write_new
+from logbook.output.writing import delete, in_stretches, move_into_place, write_new
 
 Copy = Literal["shop", "public"]
 COPIES: tuple[Copy, ...] = ("shop", "public")
 
 FOLDER = ".logbook"  # in the site; everything in it is ours
 VERSION = 1
-_LISTINGS, _NAMES = 256, 1024  # that are written at once
+_NAMES = 1024  # that are listed at once
 
 
 def digest(data: bytes) -> str:
@@ -28,6 +28,13 @@ def digest(data: bytes) -> str:
 
 def new_digest(data: bytes = b"") -> hashlib.blake2b:
     return hashlib.blake2b(data, digest_size=16)
+
+
+def digesting(pieces: Iterable[bytes], whole: hashlib.blake2b) -> Iterator[bytes]:
+    """The same pieces, counted into ``whole`` as they go by."""
+    for piece in pieces:
+        whole.update(piece)
+        yield piece
 
 
 def digest_of_file(path: Path) -> str | None:
@@ -108,18 +115,18 @@ def record_state(site: Path, copy: Copy) -> list[int]:
 
 
 def listing(files: Mapping[str, str]) -> bytes:
-    """Some files of a record as they are written, so that those of thousands of jobs are only joined."""
-    return json.dumps(dict(sorted(files.items())), separators=(",", ":")).encode()[1:-1]
+    """Some files of a record as they are written, each after a comma: those of thousands of jobs only follow."""
+    told = json.dumps(dict(sorted(files.items())), separators=(",", ":"))[1:-1]
+    return f",{told}".encode() if told else b""
 
 
 def _encoded(listings: Iterable[bytes]) -> Iterator[bytes]:
     """A record in pieces, so that one of thousands of jobs is never held as a whole."""
-    before = b'{"version":%d,"files":{' % VERSION
     some = filter(None, listings)
-    while piece := b",".join(islice(some, _LISTINGS)):
-        yield before + piece
-        before = b","
-    yield b"}}" if before == b"," else before + b"}}"
+    yield b'{"version":%d,"files":{' % VERSION
+    yield next(some, b"")[1:]
+    yield from some
+    yield b"}}"
 
 
 def announce(site: Path, copy: Copy, files: Iterable[tuple[str, str]]) -> None:
@@ -137,5 +144,5 @@ def settle(site: Path, copy: Copy, listings: Iterable[bytes]) -> None:
 
 def _put(path: Path, pieces: Iterable[bytes]) -> None:
     beside = path.with_suffix(".part")
-    write_new(beside, b"", pieces)
+    write_new(beside, in_stretches(pieces))
     move_into_place(beside, path)

@@ -35,7 +35,7 @@ class Announcer:
         self._changes = [*self._changes, (now_ms, said)][-_REMEMBERED:]
         data = json.dumps(self._changes, separators=(",", ":"))
         beside = self._file.with_suffix(".part")
-        writing.write_new(beside, f"var logbookWatching={data};\n".encode())
+        writing.write_new(beside, [f"var logbookWatching={data};\n".encode()])
         writing.move_into_place(beside, self._file)
 
     def end(self) -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from logbook.output import writing
-from logbook.output.record import FOLDER, Copy, Record, announce, digest, digest_of_file, settle
+from logbook.output.record import FOLDER, Copy, Record, announce, digest, digest_of_file, digesting, new_digest, settle
 
 Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash
 
@@ -57,19 +57,34 @@ class Stage:
 
     def put(self, name: str, data: bytes) -> None:
         """Add a file. ``name`` is relative, lower-case ASCII with '/' between folders; anything else is a defect."""
+        found = digest(data)
+        if self._is_new(name, found):
+            self.staged[name] = stamp_of(self._write(name, [data]).stat(), found)
+
+    def stream(self, name: str, pieces: Iterable[bytes]) -> None:
+        """Add a file that never lies in memory as a whole, so it is written before it is known whether it is new."""
+        whole = new_digest()
+        path = self._write(name, digesting(pieces, whole))
+        found = whole.hexdigest()
+        if self._is_new(name, found):
+            self.staged[name] = stamp_of(path.stat(), found)
+        elif name not in self.staged:
+            writing.delete(path)
+
+    def _is_new(self, name: str, found: str) -> bool:
         if not _NAME.fullmatch(name):
             raise ValueError(f"not a name for a file of the site: {name!r}")
-        found = digest(data)
         if self.made.setdefault(name, found) != found:
             raise ValueError(f"two different files of one name in the site: {name!r}")
-        if self.trusted.get(name) == found or name in self.staged:
-            return
+        return self.trusted.get(name) != found and name not in self.staged
+
+    def _write(self, name: str, pieces: Iterable[bytes]) -> Path:
         path = staged_path(self.folder, name)
         try:
-            writing.write_new(path, data)
+            writing.write_new(path, pieces)
         except writing.CannotWrite as error:
             raise writing.CannotWrite(Path(name), error.reason) from error
-        self.staged[name] = stamp_of(path.stat(), found)
+        return path
 
     def keep(self, name: str) -> None:
         """A file that stands in the site is still right and need not be made again."""

@@ -6,20 +6,22 @@ import posixpath
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from functools import lru_cache, partial
+from functools import lru_cache
 from itertools import islice
+from operator import attrgetter
 from pathlib import Path
 from typing import Protocol
 from urllib.parse import quote
 
 from jinja2 import BaseLoader, ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, TemplateError
 from jinja2.sandbox import SandboxedEnvironment
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from logbook.output import notes
 from logbook.output.blanks import bind_html
 from logbook.output.kept_sections import NOTHING_KEPT, KeptSections
 from logbook.output.site import Refused
+from logbook.output.writing import in_stretches
 from logbook.pages.frame import SHELF, Sheet
 from logbook.pages.letters import held
 
@@ -27,11 +29,11 @@ POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; base-uri 'none'; form-action 'none'"
 )
 # What HTML may not hold (its 'parse errors' of the input stream), lone surrogates, and signs that turn the direction
-# of all that follows.
+# of all that follows; and all that lies beyond the first plane, of which the last two of each are no characters: looked
+# at one by one, since a class that names them is slow to look for.
 _UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff\u202a-\u202e\u2066-\u2069"
-    + "".join(f"{chr(plane * 0x10000 + 0xFFFE)}{chr(plane * 0x10000 + 0xFFFF)}" for plane in range(1, 17))
-    + "]"
+    "\U00010000-\U0010ffff]"
 )
 _ROW = "parts/job_row.html"
 
@@ -49,24 +51,21 @@ def render(
     *,
     static: Mapping[str, str],
     folder: Path | None = None,
-    rows: MadeRows | None = None,
     kept: KeptSections = NOTHING_KEPT,
-) -> str:
-    """One page: the template ``name`` ('pages/job.html') over ``model``, which has a ``sheet``.
+) -> Iterator[bytes]:
+    """One page, in pieces: the template ``name`` ('pages/job.html') over ``model``, which has a ``sheet``.
 
     ``static`` gives the site path of each static file by its plain name ('style.css' -> 'static/style.3f9a.css').
     ``folder`` holds the reader's own templates, looked for first; they run in the sandbox.
-    ``rows`` are the rows of jobs that were made with their jobs; the page then holds marks for it to fill.
     ``kept`` are sections that need not be rendered again.
     """
     sheet: Sheet = model.sheet  # type: ignore[attr-defined]
-    given = {"page": model, "sheet": sheet, "policy": POLICY, "static": static}
-    job_rows = rows or partial(_rows_here, folder)
+    rows = _Rows()
+    given = {"page": model, "sheet": sheet, "policy": POLICY, "static": static, "job_rows": rows, "kept": kept}
     with _own_mistakes_told(name, folder):
         page = _environment(folder).get_template(name)
-        given |= {"href": linker(sheet), "beside": beside(sheet), "job_rows": job_rows, "kept": kept}
-        html = _joined(page.generate(given))
-    return kept.fill(_clean(html))
+        html = _joined(page.generate(given | {"href": linker(sheet), "beside": beside(sheet)}))
+    return rows.fill(kept.fill(_clean(html)))
 
 
 def _joined(pieces: Iterator[str]) -> str:
@@ -75,7 +74,12 @@ def _joined(pieces: Iterator[str]) -> str:
 
 
 def _clean(html: str) -> str:
-    return bind_html(_UNPRINTABLE.sub("\ufffd", html))
+    return bind_html(_UNPRINTABLE.sub(_printable, html))
+
+
+def _printable(found: re.Match[str]) -> str:
+    is_character = ord(found[0]) > 0xFFFF and ord(found[0]) & 0xFFFE != 0xFFFE
+    return found[0] if is_character else "\ufffd"
 
 
 @contextmanager
@@ -89,43 +93,39 @@ def _own_mistakes_told(name: str, folder: Path | None) -> Iterator[None]:
         raise Refused(said, "mend it, or leave --templates out") from error
 
 
-class HasAddress(Protocol):
+class HasRow(Protocol):
     @property
-    def address(self) -> str: ...
+    def made(self) -> bytes: ...
 
 
-class MadeRows:
-    """The rows of jobs on the shelf, each made when its job was: a page gets a mark where some belong, and the bytes
-    are put there at the very end, so that a shelf of thousands costs no more than its own frame.
+class _Rows:
+    """The rows of jobs on the shelf, each made when its job was: a page gets a mark where some belong, and they are put
+    there at the very end, so that a shelf of thousands costs little more than its own frame.
     """
 
     _MARK = re.compile(r"<job-rows (\d+)>")  # nothing that a log says comes out as a tag
 
-    def __init__(self, by_address: Mapping[str, bytes]) -> None:
-        self._made = by_address
-        self._placed: list[list[bytes]] = []
+    def __init__(self) -> None:
+        self._placed: list[Iterable[HasRow]] = []
 
-    def __call__(self, rows: Iterable[HasAddress]) -> Markup:
-        self._placed.append([self._made[row.address] for row in rows])
+    def __call__(self, rows: Iterable[HasRow]) -> Markup:
+        self._placed.append(rows)
         return Markup("<job-rows {}>").format(len(self._placed) - 1)
 
-    def fill(self, html: str) -> bytes:
-        """The whole page."""
-        pieces: list[bytes] = []
+    def fill(self, html: str) -> Iterator[bytes]:
+        """The whole page, in pieces."""
         for place, piece in enumerate(self._MARK.split(html)):
-            pieces += self._placed[int(piece)] if place % 2 else [piece.encode()]
-        return b"".join(pieces)
+            if place % 2:
+                yield from in_stretches(map(attrgetter("made"), self._placed[int(piece)]))
+            else:
+                yield piece.encode()
 
 
-def job_row(row: object, folder: Path | None = None) -> str:
+def job_row(row: object, folder: Path | None = None) -> bytes:
     """The row of one job, for a page at the top of the site."""
-    return _clean(str(_rows_here(folder, (row,))))
-
-
-def _rows_here(folder: Path | None, rows: Iterable[object]) -> Markup:
     with _own_mistakes_told(_ROW, folder):
         part = _environment(folder).get_template(_ROW).make_module({"href": linker(Sheet(SHELF, "", ""))})
-        return escape("").join(part.job_row(row) for row in rows)  # type: ignore[attr-defined]
+        return _clean(str(part.job_row(row))).encode()  # type: ignore[attr-defined]
 
 
 def linker(sheet: Sheet) -> Callable[..., str]:

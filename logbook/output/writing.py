@@ -1,6 +1,6 @@
 """The one module that writes: each file beside its place, then moved in; what fails leaves what was there.
 
-Everything that changes a disk goes through the seven operations at the top, so that a test can make any one of them
+Everything that changes a disk goes through the six operations at the top, so that a test can make any one of them
 fail, in turn, and see what is left.
 """
 
@@ -11,6 +11,7 @@ import os
 import stat
 import time
 from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
 from pathlib import Path
 
 
@@ -30,25 +31,19 @@ class Busy(Exception):
     """Another run holds this site and did not finish in time."""
 
 
+_TOGETHER = 256  # small pieces that are written at once
+
 # The operations ------------------------------------------------------------------------------------------------------
 
 
-def _create(path: Path, data: bytes) -> None:
-    """A new file with ``data``; whatever stood at ``path`` is gone first (a staged leftover, never a page)."""
-    _write(path, os.O_CREAT | os.O_TRUNC, data)
-
-
-def _append(path: Path, data: bytes) -> None:
-    """More of a file that was just created."""
-    _write(path, os.O_APPEND, data)
-
-
-def _write(path: Path, how: int, data: bytes) -> None:
-    handle = os.open(path, os.O_WRONLY | how | getattr(os, "O_BINARY", 0), 0o666)
+def _create(path: Path, pieces: Iterable[bytes]) -> None:
+    """A new file of ``pieces``; whatever stood at ``path`` is gone first (a staged leftover, never a page)."""
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), 0o666)
     try:
-        view = memoryview(data)
-        while view:
-            view = view[os.write(handle, view) :]
+        for piece in pieces:
+            view = memoryview(piece)
+            while view:
+                view = view[os.write(handle, view) :]
     finally:
         os.close(handle)
 
@@ -90,16 +85,21 @@ def make_folder(path: Path) -> None:
         _mkdir(path)
 
 
-def write_new(path: Path, data: bytes, more: Iterable[bytes] = ()) -> None:
+def in_stretches(pieces: Iterable[bytes]) -> Iterator[bytes]:
+    """Thousands of small pieces, some joined at a time: few writes, and the whole never lies in memory."""
+    left = iter(pieces)
+    while some := list(islice(left, _TOGETHER)):
+        yield b"".join(some)
+
+
+def write_new(path: Path, pieces: Iterable[bytes]) -> None:
     """Write a file that nobody reads yet (staging); its folder is made where missing."""
     with _said_plainly(path):
         try:
-            _create(path, data)
+            _create(path, pieces)
         except FileNotFoundError:
             _mkdir(path.parent)
-            _create(path, data)
-        for piece in more:
-            _append(path, piece)
+            _create(path, pieces)
 
 
 def move_into_place(source: Path, target: Path) -> None:
@@ -116,16 +116,15 @@ class ChangedMeanwhile(Exception):
     """A file is not what it was when it was read; it is left as it is now."""
 
 
-def write_in_place(path: Path, data: bytes, instead_of: bytes | None = None, more: Iterable[bytes] = ()) -> None:
-    """Write ``data`` and ``more`` beside ``path`` and move in. A link is followed, so its target changes; permissions
-    stay.
+def write_in_place(path: Path, pieces: Iterable[bytes], instead_of: bytes | None = None) -> None:
+    """Write ``pieces`` beside ``path`` and move in. A link is followed, so its target changes; permissions stay.
 
     ``instead_of``: what the file held when it was read; where it holds something else by now, ``ChangedMeanwhile``.
     """
     target = path.resolve()
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
-        write_new(beside, data, more)
+        write_new(beside, pieces)
         with _said_plainly(path):
             if target.exists():
                 _chmod(beside, stat.S_IMODE(target.stat().st_mode))

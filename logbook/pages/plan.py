@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from logbook.diagnosis.answers import CylinderState
@@ -121,6 +122,7 @@ def mark_id(state: CylinderState, radius: float) -> str:
     return f"{state.replace(' ', '-')}-{int(radius)}"
 
 
+@lru_cache(maxsize=64)
 def marks(radius: float, number_size: float = 0.0) -> tuple[Mark, ...]:
     """The four states at one size; with ``number_size`` the hatched ones keep a disc free for a number."""
     pitch = 3.2 if radius < _SMALLEST_INSIDE else 5.4 * max(0.75, radius / 35)

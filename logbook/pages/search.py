@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import chain
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.job.model import Job
@@ -55,11 +56,11 @@ def folded_words(text: str) -> str:
 
 
 def search_row(e: SearchEntry) -> bytes:
-    """One entry as it is written, made with its job: data alone, in ASCII, which can close no script element."""
+    """One entry as it is written, a line made with its job: data alone, in ASCII, which can close no script element."""
     row = json.dumps([e.title, e.path, e.anchor, e.line, e.words, e.day], separators=(",", ":"))
-    return row.replace("<", "\\u003c").encode("ascii")
+    return row.replace("<", "\\u003c").encode("ascii") + b",\n"
 
 
-def search_data(rows: Iterable[bytes]) -> bytes:
-    """The file."""
-    return b"".join((f"var {NAME} = [".encode(), b",".join(rows), b"];\n"))
+def search_data(rows: Iterable[bytes]) -> Iterable[bytes]:
+    """The file, in pieces."""
+    return chain((f"var {NAME} = [\n".encode(),), rows, (b"];\n",))

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import chain, islice
 from operator import attrgetter
+from typing import NamedTuple
 
 from logbook.diagnosis.answers import Diagnosis, Standing
 from logbook.job.model import Job
@@ -56,10 +59,6 @@ class ShelfRow:
     is_stock: bool = False  # parts alone, for other jobs: nothing to test, nothing to put right
 
     @property
-    def is_open(self) -> bool:
-        return self.standing not in _SETTLED and not self.is_stock
-
-    @property
     def days(self) -> str:
         return date_span(self.first, self.last) if self.first else "no day yet"
 
@@ -76,12 +75,32 @@ class ShelfRow:
         return self.last.isoformat() if self.last else ""
 
 
+class Shelved(NamedTuple):
+    """A row as it was made, and what finds its place on the shelf. An archive holds thousands, so it is small."""
+
+    address: str
+    last: str  # the day, ISO 8601; "" where there is none
+    group: str
+    unread: int
+    made: bytes
+
+
+ByGroup = Mapping[str, Sequence[Shelved]]
+
+
+class _Totals(NamedTuple):
+    """What a page of the shelf counts."""
+
+    jobs: Counter[str]  # in each group
+    unread: int  # lines
+
+
 @dataclass(frozen=True, slots=True)
 class ShelfGroup:
     id: str
     heading: str
     aside: str
-    rows: tuple[ShelfRow, ...]
+    rows: Sequence[Shelved]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +143,8 @@ _ASIDES = {
     "put-right": "with a proof after the repair.",
     _STOCK: "that {verb} parts of a donor and no engine to test.",
 }
+_GROUP_OF = {standing: name for name, _, standings, _ in _GROUPS for standing in standings}
+_OPEN, _CLOSED = ("on-the-bench", "found", "repaired"), ("put-right", _STOCK)
 
 
 def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
@@ -181,43 +202,80 @@ def _sentence(job: Job, diagnosis: Diagnosis, states: str) -> str:
     return sentence("; ".join(told))
 
 
-def shelf_pages(rows: Sequence[ShelfRow], site: ShelfSite) -> tuple[ShelfPage, ...]:
-    """The shelf; above ``MOST_ON_ONE_SHELF`` jobs the open ones and the newest year, and a page for each year."""
-    by_address = sorted(rows, key=attrgetter("address"))
-    ordered = sorted(by_address, key=lambda r: r.last.toordinal() if r.last else 0, reverse=True)
+def shelved(row: ShelfRow, made: bytes) -> Shelved:
+    """``row`` in its group; ``made`` is its HTML."""
+    return Shelved(row.address, row.sort_key, _STOCK if row.is_stock else _GROUP_OF[row.standing], row.unread, made)
+
+
+def shelf_pages(rows: Iterable[Shelved], site: ShelfSite) -> tuple[ShelfPage, ...]:
+    """The shelf; above ``MOST_ON_ONE_SHELF`` jobs the open ones and the newest year, and a page for each year.
+
+    ``rows`` come by address; on one day they stay so.
+    """
+    ordered = sorted(rows, key=attrgetter("last"), reverse=True)
     if len(ordered) <= MOST_ON_ONE_SHELF:
-        return (_page(frame.SHELF, "Shelf of jobs", ordered, ordered, site, ()),)
-    by_year: dict[int, list[ShelfRow]] = {}  # the newest first; 0: those without a day
-    for row in ordered:
-        by_year.setdefault(row.last.year if row.last else 0, []).append(row)
-    links = tuple(Link(str(year) if year else "Without a day", year_path(year)) for year in by_year)
-    open_ = [r for r in ordered if r.is_open]
-    newest = [r for r in next(iter(by_year.values())) if not r.is_open]
-    first = _page(frame.SHELF, "Shelf of jobs", [*open_, *newest][:MOST_ON_ONE_SHELF], ordered, site, links)
-    rest = [_page(year_path(y), _year_title(y), found, found, site, links) for y, found in by_year.items()]
+        shown = _by_group(ordered)
+        return (_page(frame.SHELF, "Shelf of jobs", shown, _totals(shown), site, ()),)
+    by_year = {year: _by_group(found) for year, found in _years(ordered)}
+    links = tuple(Link(year or "Without a day", _year_path(year)) for year in by_year)
+    open_ = chain.from_iterable(_of(found, _OPEN) for found in by_year.values())
+    shown = _by_group(islice(chain(open_, _of(next(iter(by_year.values())), _CLOSED)), MOST_ON_ONE_SHELF))
+    totals = {year: _totals(found) for year, found in by_year.items()}
+    first = _page(frame.SHELF, "Shelf of jobs", shown, _added(totals.values()), site, links)
+    rest = [_page(_year_path(y), _year_title(y), found, totals[y], site, links) for y, found in by_year.items()]
     return (first, *rest)
 
 
-def year_path(year: int) -> str:
-    return f"jobs-of-{year}.html" if year else "jobs-without-a-day.html"
+def _years(ordered: Sequence[Shelved]) -> Iterator[tuple[str, Sequence[Shelved]]]:
+    """Each year and its rows, of rows that stand the newest first; "" for those without a day."""
+    start = 0
+    while start < len(ordered):
+        year = ordered[start].last[:4]
+        end = bisect_left(ordered, True, start, key=lambda row: row.last < year)
+        yield year, ordered[start:end]
+        start = end
 
 
-def _year_title(year: int) -> str:
-    return f"Jobs of {year}" if year else "Jobs without a day"
+def _by_group(rows: Iterable[Shelved]) -> ByGroup:
+    found: dict[str, list[Shelved]] = {name: [] for name, _, _, _ in _GROUPS}
+    for row in rows:
+        found[row.group].append(row)
+    return found
+
+
+def _of(by_group: ByGroup, groups: Collection[str]) -> list[Shelved]:
+    """The rows of some groups, the newest first."""
+    return sorted(chain.from_iterable(by_group[name] for name in groups), key=attrgetter("last"), reverse=True)
+
+
+def _totals(by_group: ByGroup) -> _Totals:
+    unread = sum(sum(map(attrgetter("unread"), rows)) for rows in by_group.values())
+    return _Totals(Counter({name: len(rows) for name, rows in by_group.items()}), unread)
+
+
+def _added(totals: Collection[_Totals]) -> _Totals:
+    return _Totals(sum((t.jobs for t in totals), Counter[str]()), sum(t.unread for t in totals))
+
+
+def _year_path(year: str) -> str:
+    return f"jobs-of-{int(year)}.html" if year else "jobs-without-a-day.html"
+
+
+def _year_title(year: str) -> str:
+    return f"Jobs of {int(year)}" if year else "Jobs without a day"
 
 
 def _page(
     path: str,
     title: str,
-    rows: Sequence[ShelfRow],
-    all_rows: Sequence[ShelfRow],
+    shown: ByGroup,
+    totals: _Totals,
     site: ShelfSite,
     years: tuple[Link, ...],
 ) -> ShelfPage:
-    last = max((r.last for r in rows if r.last), default=None)
-    unread = sum(r.unread for r in all_rows)
-    jobs = counted(len(all_rows), "job")
-    written = f"Written {date_words(last)} " if last else "Written "
+    last = max((rows[0].last for rows in shown.values() if rows), default="")  # the newest stands first
+    jobs = counted(totals.jobs.total(), "job")
+    written = f"Written {date_words(date.fromisoformat(last))} " if last else "Written "
     sheet = Sheet(
         path=path,
         title=title,
@@ -225,10 +283,10 @@ def _page(
         description=f"{capital(jobs)}: what each engine did, what it was, what comes next.",
         shop=site.shop,
         copy=site.copy,
-        fields=_fields(all_rows),
+        fields=_fields(totals.jobs),
         ways=site.ways,
         ways_label="Elsewhere",
-        foot=f"{written}from {counted(len(all_rows), 'log')}, {counted(unread, 'line')} unread",
+        foot=f"{written}from {counted(totals.jobs.total(), 'log')}, {counted(totals.unread, 'line')} unread",
         foot_links=site.foot_links,
         scripts=("search.js", "reload.js"),
         data=site.data,
@@ -236,36 +294,24 @@ def _page(
         picture=site.picture,
         public_address=site.public_address,
     )
-    return ShelfPage(sheet, tuple(_groups(rows)), marks(SMALL_RADIUS), years, site.notes)
+    return ShelfPage(sheet, tuple(_groups(shown)), marks(SMALL_RADIUS), years, site.notes)
 
 
-def _fields(rows: Sequence[ShelfRow]) -> tuple[Field, ...]:
-    counts = Counter(r.standing for r in rows if not r.is_stock)
-    stock = len(rows) - counts.total()
-
-    def count(*standings: Standing) -> str:
-        return str(sum(counts[standing] for standing in standings))
-
+def _fields(jobs: Counter[str]) -> tuple[Field, ...]:
+    stock = jobs[_STOCK]
     return (
-        Field("Jobs", str(len(rows))),
-        Field("Still asking for a test", count("looking", "repaired")),
-        Field("Cause found, waiting", count("found")),
-        Field("Put right", count("proved", "handed over")),
+        Field("Jobs", str(jobs.total())),
+        Field("Still asking for a test", str(jobs["on-the-bench"] + jobs["repaired"])),
+        Field("Cause found, waiting", str(jobs["found"])),
+        Field("Put right", str(jobs["put-right"])),
         *([Field("Parts for other jobs", str(stock))] if stock else []),
     )
 
 
-def _groups(rows: Sequence[ShelfRow]) -> list[ShelfGroup]:
-    groups = []
-    group_of = {standing: name for name, _, standings, _ in _GROUPS for standing in standings}
-    sorted_in: dict[str, list[ShelfRow]] = {name: [] for name, _, _, _ in _GROUPS}
-    for row in rows:
-        sorted_in[_STOCK if row.is_stock else group_of[row.standing]].append(row)
+def _groups(rows: ByGroup) -> Iterator[ShelfGroup]:
     for name, heading, _, verbs in _GROUPS:
-        found = tuple(sorted_in[name])
-        if found:
+        if found := rows[name]:
             verb = verbs.split("|")[len(found) > 1]
             what = "log" if name == _STOCK else "job"
             jobs = f"{capital(spelled(len(found)))} {what}{'s' if len(found) > 1 else ''}"
-            groups.append(ShelfGroup(name, heading, f"{jobs} {_ASIDES[name].format(verb=verb)}", found))
-    return groups
+            yield ShelfGroup(name, heading, f"{jobs} {_ASIDES[name].format(verb=verb)}", found)

@@ -19,6 +19,7 @@ from logbook.output import figures, templates
 from logbook.output.kept_sections import NOTHING_KEPT
 from logbook.pages.figure_values import FigureSpec
 from logbook.pages.frame import Sheet
+from logbook.pages.shelf import ShelfRow
 
 
 @dataclass
@@ -26,6 +27,7 @@ class Caught:
     pages: list[tuple[str, dict[str, object]]] = field(default_factory=list)
     specs: list[FigureSpec] = field(default_factory=list)
     passes: list[Callable[[], object]] = field(default_factory=list)
+    row: ShelfRow | None = None  # of one of the jobs; the floor renders as many of it as the shelf has
 
 
 def questions(diagnosis: Diagnosis) -> int:
@@ -39,12 +41,17 @@ def catching() -> Iterator[Caught]:
     caught = Caught()
     beliefs: list[Belief] = []
     render, draw, believe, answer = templates.render, figures.draw, diagnose.believe, diagnose.diagnose
+    job_row = templates.job_row
 
-    def rendered(name: str, model: object, **given: object) -> str:
+    def rendered(name: str, model: object, **given: object) -> Iterator[bytes]:
         sheet = model.sheet  # type: ignore[attr-defined]
         known = {"page": model, "sheet": sheet, "policy": templates.POLICY, "static": given["static"]}
         caught.pages.append((name, {**known, "href": templates.linker(sheet), "beside": templates.beside(sheet)}))
         return render(name, model, **given)  # type: ignore[arg-type]
+
+    def row_made(row: ShelfRow, folder: Path | None = None) -> bytes:
+        caught.row = row
+        return job_row(row, folder)
 
     def drawn(spec: FigureSpec) -> bytes:
         caught.specs.append(spec)
@@ -60,7 +67,7 @@ def catching() -> Iterator[Caught]:
         caught.passes += [partial(belief.plan.sum, belief.now)] * questions(found)
         return found
 
-    templates.render, figures.draw = rendered, drawn  # type: ignore[assignment]
+    templates.render, templates.job_row, figures.draw = rendered, row_made, drawn  # type: ignore[assignment]
     diagnose.believe, diagnose.diagnose = believed, answered  # type: ignore[assignment]
     recalled, only_notes = concluded._recalled, job_files._all_there
     job_files._all_there = lambda *given: False  # the floor renders every section from what it shows
@@ -69,6 +76,7 @@ def catching() -> Iterator[Caught]:
     try:
         yield caught
     finally:
+        templates.job_row = job_row
         templates.render, figures.draw, diagnose.believe, diagnose.diagnose = render, draw, believe, answer
         concluded._recalled, job_files._all_there = recalled, only_notes
 
@@ -78,16 +86,16 @@ def bare_environment() -> Any:
 
     made = environment(templates.templates_folder())
     made.filters.update(templates._environment(None).filters)
-    row = made.get_template("parts/job_row.html").make_module({"href": templates.linker(Sheet("index.html", "", ""))})
     made.globals["kept"] = NOTHING_KEPT  # the floor renders every section
-    made.globals["job_rows"] = lambda rows: Markup("").join(map(row.job_row, rows))
     return made
 
 
-def floor_ms(caught: Caught, env: object, folder: Path) -> float:
+def floor_ms(caught: Caught, env: Any, folder: Path) -> float:
     from tests.benchmarks.floors.figure import draw
     from tests.benchmarks.floors.page import page
 
+    row = env.get_template("parts/job_row.html").make_module({"href": templates.linker(Sheet("index.html", "", ""))})
+    env.globals["job_rows"] = lambda rows: Markup("").join(row.job_row(caught.row) for _ in rows)
     folder.mkdir(exist_ok=True)
     found: float = page(env, caught.pages, caught.specs, caught.passes, folder, draw)
     return found

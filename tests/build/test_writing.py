@@ -25,7 +25,7 @@ def test_a_file_written_in_place_keeps_its_rights_and_its_link(tmp_path: Path) -
     target.write_text("old", encoding="utf-8")
     target.chmod(0o600)
     (tmp_path / "link.txt").symlink_to(target)
-    writing.write_in_place(tmp_path / "link.txt", b"new")
+    writing.write_in_place(tmp_path / "link.txt", [b"new"])
     assert (tmp_path / "link.txt").is_symlink()
     assert target.read_bytes() == b"new"
     assert stat.S_IMODE(target.stat().st_mode) == 0o600
@@ -43,7 +43,7 @@ def test_a_write_that_fails_leaves_the_old_file_and_nothing_beside_it(
 
     monkeypatch.setattr(writing, "_replace", broken)
     with pytest.raises(CannotWrite):
-        writing.write_in_place(target, b"new")
+        writing.write_in_place(target, [b"n", b"", b"ew"])
     assert target.read_bytes() == b"old"
     assert [path.name for path in tmp_path.iterdir()] == ["log.txt"]
 
@@ -54,6 +54,8 @@ def test_a_write_that_fails_leaves_the_old_file_and_nothing_beside_it(
 def test_no_name_leads_out_of_the_site(tmp_path: Path, name: str) -> None:
     with pytest.raises(ValueError, match="not a name"):
         Stage(tmp_path).put(name, b"")
+    with pytest.raises(ValueError, match="not a name"):
+        Stage(tmp_path / "staging").stream(name, [b""])
 
 
 def test_two_pages_of_one_name_are_a_defect(tmp_path: Path) -> None:
@@ -62,3 +64,19 @@ def test_two_pages_of_one_name_are_a_defect(tmp_path: Path) -> None:
     stage.put("a/index.html", b"one")
     with pytest.raises(ValueError, match="two different files"):
         stage.put("a/index.html", b"two")
+    with pytest.raises(ValueError, match="two different files"):
+        stage.stream("a/index.html", [b"two"])
+
+
+def test_a_file_in_pieces_is_staged_like_one_that_came_whole(tmp_path: Path) -> None:
+    pieces = [b"%d," % n for n in range(1000)] + [b"", b"end"]
+    whole, parts = Stage(tmp_path / "whole"), Stage(tmp_path / "parts")
+    whole.put("a.html", b"".join(pieces))
+    parts.stream("a.html", writing.in_stretches(pieces))
+    assert parts.made == whole.made
+    (staged,) = (tmp_path / "parts").iterdir()
+    assert staged.read_bytes() == b"".join(pieces)
+    again = Stage(tmp_path / "again", trusted=whole.made)
+    again.stream("a.html", pieces)
+    assert again.made == whole.made and not again.staged, "it stands in the site as it is"
+    assert not list((tmp_path / "again").iterdir())

@@ -104,7 +104,7 @@ def test_a_foreign_file_in_the_way(call: Call, folder: Path) -> None:
 def test_a_full_disk(call: Call, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write(folder / "logs/van.txt", GOOD)
 
-    def full(path: Path, data: bytes) -> None:
+    def full(path: Path, pieces: list[bytes]) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(writing, "_create", full)

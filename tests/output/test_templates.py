@@ -77,6 +77,16 @@ def test_signs_that_no_page_may_hold_are_replaced() -> None:
     html.encode("utf-8")
 
 
+@pytest.mark.parametrize("plane", range(1, 17))
+def test_beyond_the_first_plane_all_stays_but_the_last_two_of_each(plane: int) -> None:
+    """Unicode, 23.7 'Noncharacters'; HTML, 'parse errors' of the input stream (the parser of ``look`` is strict)."""
+    ends = [chr(plane << 16 | low) for low in (0, 0xF69A, 0xFFFD, 0xFFFE, 0xFFFF)]
+    assert (
+        "| ".join([*ends[:3], "\ufffd", "\ufffd"])
+        in look(page_html("pages/not_found.html", bare(foot="| ".join(ends)))).words
+    )
+
+
 def test_nothing_is_fetched_run_or_styled_inline() -> None:
     found = look(page_html("pages/not_found.html", bare(scripts=("days.js",))))
     assert POLICY in found.values("content", "meta")
@@ -86,7 +96,7 @@ def test_nothing_is_fetched_run_or_styled_inline() -> None:
 
 
 def test_a_script_is_included_where_the_site_has_it() -> None:
-    html = render("pages/not_found.html", bare(scripts=("days.js", "missing.js")), static=STATIC)
+    html = page_html("pages/not_found.html", bare(scripts=("days.js", "missing.js")))
     assert html.count("<script") == 1
     assert STATIC["days.js"] in html
 
@@ -109,7 +119,9 @@ def test_the_reader_s_own_templates_lie_over_ours(tmp_path: Path) -> None:
     (tmp_path / "pages" / "not_found.html").write_text(
         '{% extends "base.html" %}{% block main %}<p>own</p>{% endblock %}'
     )
-    assert "own" in look(render("pages/not_found.html", bare(), static=STATIC, folder=tmp_path)).words
+    assert (
+        "own" in look(b"".join(render("pages/not_found.html", bare(), static=STATIC, folder=tmp_path)).decode()).words
+    )
 
 
 def test_the_reader_s_own_templates_run_in_the_sandbox(tmp_path: Path) -> None:

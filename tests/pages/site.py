@@ -16,7 +16,7 @@ VOID = {"meta", "link", "img", "br", "hr", "input"}
 
 def page_html(name: str, model: object) -> str:
     """The page as the site would have it."""
-    return render(name, model, static=STATIC)
+    return b"".join(render(name, model, static=STATIC)).decode()
 
 
 @dataclass

@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 
 from logbook.diagnosis.answers import NOTHING
 from logbook.job import ledger
+from logbook.output.templates import job_row
 from logbook.pages.job_page import Surroundings, job_page
 from logbook.pages.problems import problem_lines
-from logbook.pages.shelf import ShelfSite, shelf_pages, shelf_row
+from logbook.pages.shelf import ShelfSite, shelf_pages, shelf_row, shelved
 from logbook.text import reader
 from logbook.text.faults import faults
 from logbook.text.kinds import TABLE
@@ -34,7 +35,8 @@ def check(text: str) -> None:
     ids = found.values("id")
     assert len(ids) == len(set(ids)), [i for i in ids if ids.count(i) > 1]
     assert {h[1:] for h in found.values("href") if h.startswith("#")} <= set(ids)
-    (shelf,) = shelf_pages([shelf_row(job, NOTHING)], ShelfSite())
+    row = shelf_row(job, NOTHING)
+    (shelf,) = shelf_pages([shelved(row, job_row(row))], ShelfSite())
     look(page_html("pages/shelf.html", shelf))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 
@@ -9,20 +10,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.output.templates import MadeRows, job_row, render
+from logbook.output.templates import job_row
 from logbook.pages.problems import Explanation, problem_file, problem_lines, problems_page, visible
 from logbook.pages.reference import RULES, TASTE, reference_page
-from logbook.pages.shelf import MOST_ON_ONE_SHELF, ShelfRow, ShelfSite, shelf_pages, shelf_row
+from logbook.pages.shelf import MOST_ON_ONE_SHELF, ShelfSite, Shelved, shelf_pages, shelf_row, shelved
 from logbook.problems import Problem, Weight
 from logbook.spans import Span
 from logbook.text import reader
 from logbook.text.kinds import TABLE
 from pages.example_job import diagnosis, job, states
-from pages.site import STATIC, look, page_html
+from pages.site import look, page_html
 
 
-def row(address: str = "van", **more: object) -> ShelfRow:
-    return replace(shelf_row(job(), diagnosis()), address=address, **more)  # type: ignore[arg-type]
+def row(address: str = "van", **more: object) -> Shelved:
+    told = replace(shelf_row(job(), diagnosis()), address=address, **more)  # type: ignore[arg-type]
+    return shelved(told, job_row(told))
 
 
 def test_jobs_stand_by_their_standing_the_latest_first() -> None:
@@ -80,7 +82,7 @@ def test_the_empty_shelf_says_what_to_do() -> None:
 def test_above_a_thousand_jobs_the_shelf_has_a_page_a_year() -> None:
     plain = row(plan=None, standing="proved")
     rows = [
-        replace(plain, address=f"j{n}", last=date(2020 + n % 3, 1, 1), standing="looking" if n == 0 else "proved")
+        plain._replace(address=f"j{n}", last=f"{2020 + n % 3}-01-01", group="put-right" if n else "on-the-bench")
         for n in range(MOST_ON_ONE_SHELF + 2)
     ]
     pages = shelf_pages(rows, ShelfSite())
@@ -98,19 +100,21 @@ def test_above_a_thousand_jobs_the_shelf_has_a_page_a_year() -> None:
 
 def test_a_job_without_a_day_has_a_page_on_a_shelf_by_years_too() -> None:
     plain = row(plan=None, standing="looking", last=date(2026, 1, 1))
-    rows = [replace(plain, address=f"j{n}") for n in range(MOST_ON_ONE_SHELF)]
-    pages = shelf_pages([*rows, replace(plain, address="undated", first=None, last=None)], ShelfSite())
+    rows = [plain._replace(address=f"j{n}") for n in range(MOST_ON_ONE_SHELF)]
+    pages = shelf_pages([*rows, plain._replace(address="undated", last="")], ShelfSite())
     assert pages[0].years[-1].path == pages[-1].sheet.path == "jobs-without-a-day.html"
     assert [r.address for g in pages[-1].groups for r in g.rows] == ["undated"]
 
 
 @given(st.text(alphabet="<>&\"'/job-rows 0123 rpm\u202e", max_size=40))
-def test_rows_made_with_their_jobs_give_the_page_that_rows_made_with_the_shelf_give(said: str) -> None:
+def test_rows_stand_on_the_shelf_as_they_were_made_with_their_jobs(said: str) -> None:
     rows = [row("a", title=said), row("b", standing="proved", sentence=said), row("c", cause=f"<job-rows 0>{said}")]
     (page,) = shelf_pages(rows, ShelfSite(shop=said))
-    made = MadeRows({r.address: job_row(r).encode() for r in rows})
-    placed = made.fill(render("pages/shelf.html", page, static=STATIC, rows=made))
-    assert placed.decode() == page_html("pages/shelf.html", page)
+    html = page_html("pages/shelf.html", page)
+    lists = re.findall(r'<ul class="jobs">\n(.*?)\n</ul>', html, re.DOTALL)
+    made = {r.address: r.made.decode() for r in rows}
+    assert lists == [made["a"] + made["c"], made["b"]]
+    assert len([tag for tag, _ in look(html).tags if tag == "h3"]) == 3
 
 
 TEXT = "job: a van\ncompresion: 1 130 psi\n"

@@ -7,9 +7,9 @@ from datetime import date
 from xml.etree import ElementTree
 
 from logbook.diagnosis.answers import NOTHING
-from logbook.output.templates import render
 from logbook.pages.feed import Feed, feed, feed_days
 from logbook.pages.search import NAME, folded_words, job_entry, search_data, search_row
+from tests.pages.site import page_html
 from tests.parts.logs import BENCH, job_of
 
 ATOM = "{http://www.w3.org/2005/Atom}"
@@ -20,9 +20,10 @@ NOTED = BENCH.replace(
 
 
 def _rows(text: str, copy: str = "shop") -> list[list[str]]:
-    script = search_data([search_row(job_entry(job_of(text, copy=copy), NOTHING))]).decode("ascii")
-    assert script.startswith(f"var {NAME} = ") and script.endswith(";\n") and "<" not in script
-    rows: list[list[str]] = json.loads(script.removeprefix(f"var {NAME} = ").removesuffix(";\n"))
+    script = b"".join(search_data([search_row(job_entry(job_of(text, copy=copy), NOTHING))])).decode("ascii")
+    before, after = f"var {NAME} = [\n", ",\n];\n"
+    assert script.startswith(before) and script.endswith(after) and "<" not in script
+    rows: list[list[str]] = json.loads(f"[{script.removeprefix(before).removesuffix(after)}]")
     return rows
 
 
@@ -50,7 +51,7 @@ def _feed(text: str = NOTED, copy: str = "public") -> Feed:
 
 def test_the_feed_is_atom_with_the_latest_day_first() -> None:
     # RFC 4287, 4.1.1 and 4.1.2: what a feed and an entry must have.
-    root = ElementTree.fromstring(render("pages/feed.xml", _feed(), static={}))
+    root = ElementTree.fromstring(page_html("pages/feed.xml", _feed()))
     assert root.tag == ATOM + "feed"
     for needed in ("id", "title", "updated", "author"):
         assert root.find(ATOM + needed) is not None
