@@ -157,10 +157,10 @@ def _foreign(site: Path, record: Record, staged: Mapping[str, Stamp]) -> list[st
     return sorted(set(found))
 
 
-def _order(name: str) -> tuple[int, int, str]:
-    """Pages come after what they show, the shelf after the pages it leads to."""
-    page = name.endswith(".html")
-    return (1 if page else 0, 1 if page and "/" not in name else 0, name)
+def _order(name: str) -> tuple[int, str]:
+    """Pages come after what they show; after them what leads to them: data of the search, feed, pages at the top."""
+    leads = "/" not in name and not name.endswith(".json")
+    return (2 * leads + name.endswith(".html"), name)
 
 
 def commit(

@@ -37,6 +37,13 @@ def test_only_the_changed_job_is_made_again(build: Build, logs: Path, site: Path
     assert b"smells of fuel" in (site / "van/index.html").read_bytes()
 
 
+def test_what_leads_to_a_page_comes_after_it_and_what_it_shows_before(build: Build) -> None:
+    came = [name for name in build().written if name.startswith("van/") or "/" not in name]
+    page = came.index("van/index.html")
+    assert {"van/data.json", "data.schema.json"} <= set(came[:page])
+    assert {"search-data.js", "index.html", "parts.html"} <= set(came[page:])
+
+
 def test_incremental_equals_cold(build: Build, logs: Path, site: Path, tmp_path: Path) -> None:
     build()
     (logs / "van.txt").write_text(log_text("Parcel van", "cut-out: 1 70, 2 71, 3 0, 4 69"), encoding="utf-8")
