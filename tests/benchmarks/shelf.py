@@ -19,7 +19,6 @@ from logbook.job import ledger
 from logbook.output.record import listing, settle
 from logbook.output.site import Stage
 from logbook.output.static import static_files, static_paths
-from logbook.output.writing import write_new
 from logbook.pages.search import SearchEntry, search_row
 from logbook.text.reader import read
 from tests.benchmarks import archive
@@ -68,12 +67,13 @@ def measure(folder: Path, jobs: int) -> dict[str, Figure]:
     for number in range(ROUNDS):
         out = folder / f"out-{number}"
         out.mkdir()
+        stage = Stage(out)
         start = time.perf_counter()
         pages = whole._Pages(made, context, reading.Shop(), whole.parts.Shop("", "shop"), static)
         for name, _, make in pages.table():
             if name in PIECES:
                 for file, content in make():
-                    write_new(out / file, content)
+                    stage.stream(file, content)
         settle(folder / f"site-{number}", "shop", map(attrgetter("listed"), made))
         took = 1e3 * (time.perf_counter() - start)
         record = folder / f"site-{number}/.logbook/record-shop.json"
