@@ -83,7 +83,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
         problems=problem_file(job.path, job.problems, text, link, 0) if context.copy == "shop" else None,
         parts=part_records(shown),
         orders=job_orders(shown),
-        closed=closed_job(shown, diagnosis),
+        closed=closed_job(shown, diagnosis, shop.knowledge),
         feed=feed_days(shown) if context.may_have_feed else (),
     )
     weights = Counter(str(p.weight) for p in job.problems)

@@ -29,7 +29,7 @@ class Lesson:
 
 
 def lesson(job: Job, knowledge: Knowledge) -> Lesson | None:
-    """The lesson of a job, or None where nothing was both found and proved."""
+    """The lesson of a job, or None where nothing that the tables know was both found and proved."""
     proofs = [r.entry for r in job.readings if r.proved and r.counts]
     days = [d for e in proofs if (d := job.entries[e].entry.day) is not None]
     if not job.causes or not days or job.came_back:
@@ -41,6 +41,8 @@ def lesson(job: Job, knowledge: Knowledge) -> Lesson | None:
         times = max(len(cause.places), 1)
         for row in rows:
             found[row.name] = found.get(row.name, 0.0) + times * row.base / total
+    if not found:
+        return None
     exposed = _one_of(tuple(sorted(_exposed(job, knowledge).items())))
     return Lesson(job.address, max(days), tuple(sorted(found.items())), exposed)
 
@@ -52,8 +54,13 @@ def _one_of(exposed: tuple[tuple[str, int], ...]) -> tuple[tuple[str, int], ...]
 
 
 def faults_named(cause: FoundCause, knowledge: Knowledge) -> list[Fault]:
-    """The faults that a 'cause' entry may mean: those whose words stand in it, else all of that part or thing."""
-    said = f"{cause.what} {cause.remark} {cause.text}".casefold()
+    """The faults that a 'cause' entry may mean: those whose words stand in it, else all of that part or thing.
+
+    None where it stands in words of its own: what they mean is not guessed.
+    """
+    if not (cause.what or cause.part):
+        return []
+    said = f"{cause.part_kind} {cause.what} {cause.remark}".casefold()
     rows = [f for f in knowledge.faults.values() if _about(f, cause)]
     by_words = [(sum(word in said for word in f.words), f) for f in rows]
     best = max((n for n, _ in by_words), default=0)

@@ -15,7 +15,7 @@ import numpy as np
 from logbook.diagnosis.elimination import Array
 from logbook.diagnosis.knowledge import Change, Fault, Knowledge
 from logbook.diagnosis.subjects import PART_SCOPES, Subject, features, shared_subjects
-from logbook.job.model import Engine, Event, Job, Part, Place
+from logbook.job.model import Engine, Event, FoundCause, Job, Part, Place
 
 NOW = 1 << 60  # a step after all others
 MENDED = 0.3  # an action that leaves a fault less often than this was its repair
@@ -195,20 +195,30 @@ class Versions:
         self.mended[index] = change.stays <= MENDED
 
     def _apply_found_causes(self) -> None:
-        """A cause that was found and later proved right was mended in between, whether the log says how or not."""
+        """A cause that was found and later proved right was mended in between, whether the log says how or not.
+
+        Where neither a cause nor a repair tells the tables what it was, it may have been anything.
+        """
         row = next((c for c in self.knowledge.changes if c.of == "cause"), None)
         proofs = [r.step for r in self.job.readings if r.proved and r.counts]
         if row is None or not proofs:
             return
-        for cause in self.job.causes:
-            if cause.entry > max(proofs) or cause.part:
-                continue  # a part is exchanged in the log itself
-            places = {(p.engine, p.cylinder) for p in cause.places}
-            for (name, subject), chain in list(self.versions.items()):
-                here = any((subject.engine, c) in places for c in subject.cylinders) if places else not subject.part
-                mine = cause.what and cause.what in " ".join((*self.knowledge.faults[name].words, name))
-                if here and mine and not any(self.mended.get(v) for v in chain):
-                    self._new_version(name, subject, cause.entry, row)
+        named = [cause for cause in self.job.causes if (cause.what or cause.part) and cause.entry <= max(proofs)]
+        for cause in named:
+            if not cause.part:  # a part is exchanged in the log itself
+                self._apply_found_cause(cause, row)
+        if self.seen and not named and not any(self.mended.values()):
+            for name, subject in list(self.versions):
+                if subject.part or self._in_trouble(subject):
+                    self._new_version(name, subject, min(proofs), row)
+
+    def _apply_found_cause(self, cause: FoundCause, row: Change) -> None:
+        places = {(p.engine, p.cylinder) for p in cause.places}
+        for (name, subject), chain in list(self.versions.items()):
+            here = any((subject.engine, c) in places for c in subject.cylinders) if places else not subject.part
+            mine = cause.what in " ".join((*self.knowledge.faults[name].words, name))
+            if here and mine and not any(self.mended.get(v) for v in chain):
+                self._new_version(name, subject, cause.entry, row)
 
     # --- looking things up ---
 

@@ -22,7 +22,7 @@ def found_causes(entry: Entry, names: Resolver) -> tuple[FoundCause, ...]:
 def _causes(entry: Entry, written: Written, names: Resolver) -> list[FoundCause]:
     kind = written.part or entry.part
     words = [*entry.qualifiers, *(s.name for s in written.subjects if s.kind == "word")]
-    what = words[0] if words else kind
+    what = " ".join(words) or kind
     remark = written.remark or (written.value.remark if written.value else "")
     engine = names.engine.name if names.engine else ""
     parts: list[tuple[str, tuple[Place, ...]]] = []
@@ -42,9 +42,22 @@ def _causes(entry: Entry, written: Written, names: Resolver) -> list[FoundCause]
         FoundCause(base.entry, base.text, what, part, where, engine, remark, kind, base.private)
         for part, where in parts
     ]
+    if kind in MOVING_PARTS and not (causes or places or words):
+        return [base._replace(part=_sole_of_kind(names, kind, written))]
     if places or not causes:
         causes.append(FoundCause(base.entry, base.text, what, "", tuple(places), engine, remark, kind, base.private))
     return causes
+
+
+def _sole_of_kind(names: Resolver, kind: str, written: Written) -> str:
+    """The only part of a kind that the engine ever had, as one coil for all; "" and a doubt where it had several."""
+    engine = names.engine.name if names.engine else ""
+    stood = names.shop.standing.ever.items()
+    ever = {part for (of, at), parts in stood if of == kind and at.engine == engine for part in parts}
+    if len(ever) == 1:
+        return ever.pop()
+    names.shop.complain("which of all", written.span, kind=kind)
+    return ""
 
 
 def _sole_part(names: Resolver, kind: str, place: Place, written: Written) -> str:

@@ -347,6 +347,14 @@ ROWS: tuple[Fault, ...] = (
         "engine: inline 4\n2026-05-04\nfit coil: new in 3\ncause coil: old 3\n",
     ),
     Fault(
+        "which of all", 548, _D, "A cause without its place",
+        "The log does not say which {kind} it was.",
+        "write where it stood or its name: 'cause {kind}: 3', 'cause {kind}: old 3'",
+        "The archive learns from the cause, and the buyer of a part wants to know which one was bad.",
+        "engine: inline 4\n2026-05-04\ncause coil: (dead)\n",
+        "engine: inline 4\n2026-05-04\ncause coil: 3 (dead)\n",
+    ),
+    Fault(
         "no order", 550, _D, "An order that was not written",
         "No order called '{order}' has been written.",
         "write it first: 'order {order}: what they want'{near}",

@@ -25,4 +25,20 @@ def cause_words(job: Job, cause: FoundCause) -> str:
 
 def causes_words(job: Job) -> tuple[str, ...]:
     """Every cause that the copy shows, in the order of the log, each once."""
-    return tuple(dict.fromkeys(cause_words(job, c) for c in job.causes if not is_hidden(job, c.entry)))
+    return tuple(dict.fromkeys(cause_words(job, c) for c in _shown(job)))
+
+
+def causes_in_sentence(job: Job) -> tuple[str, ...]:
+    """The same behind 'the cause was': 'the valve at 3', 'injector A2', and the log's own words in quotes."""
+    return tuple(dict.fromkeys(_in_sentence(job, c) for c in _shown(job)))
+
+
+def _in_sentence(job: Job, cause: FoundCause) -> str:
+    words = cause_words(job, cause)
+    if cause.part:
+        return words
+    return f"the {words}" if cause.what else f"'{words}'"
+
+
+def _shown(job: Job) -> list[FoundCause]:
+    return [cause for cause in job.causes if not is_hidden(job, cause.entry)]

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis
+from logbook.diagnosis.knowledge import load
+from logbook.diagnosis.learning import faults_named
 from logbook.job.model import FoundCause, Job
 from logbook.pages import frame
 from logbook.pages.causes import cause_words
 from logbook.pages.places import is_hidden
+
+_NOT_COMPARED = None, 0.0, 0.0  # a cause in words of its own is none of those listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,15 +40,15 @@ class ClosedJob:
     top: float
 
 
-def closed_job(job: Job, diagnosis: Diagnosis) -> ClosedJob | None:
-    """The job as a row here; None while no cause was written down."""
+def closed_job(job: Job, diagnosis: Diagnosis, knowledge: str = "") -> ClosedJob | None:
+    """The job as a row here; None while no cause was written down. ``knowledge`` is the shop's own, laid over ours."""
     shown = [c for c in job.causes if not is_hidden(job, c.entry) and not (job.copy == "public" and c.private)]
     if not shown:
         return None
     found = shown[0]
     entry = job.entries[found.entry]
-    answer, true = _true_cause(diagnosis, found)
-    rank, stated, top = _before(answer, true, found.entry)
+    answer, true = _true_cause(diagnosis, found, {fault.name for fault in faults_named(found, load(knowledge))})
+    rank, stated, top = _before(answer, true, found.entry) if found.what or found.part else _NOT_COMPARED
     return ClosedJob(
         job.title,
         frame.job_path(job.address),
@@ -60,26 +65,25 @@ def closed_job(job: Job, diagnosis: Diagnosis) -> ClosedJob | None:
     )
 
 
-def _true_cause(diagnosis: Diagnosis, found: FoundCause) -> tuple[CylinderAnswer | None, int | None]:
+def _true_cause(
+    diagnosis: Diagnosis, found: FoundCause, faults: Collection[str]
+) -> tuple[CylinderAnswer | None, int | None]:
     """The answer and the index of the listed cause that the log names as found."""
     for answer in diagnosis.cylinders:
         for index, cause in enumerate(answer.causes):
-            if _same(cause, found, answer):
+            if _same(cause, found, answer, faults):
                 return answer, index
     places = set(found.places)
     named = next((a for a in diagnosis.cylinders if a.place in places), None)
     return named or (diagnosis.cylinders[0] if diagnosis.cylinders else None), None
 
 
-def _same(cause: Cause, found: FoundCause, answer: CylinderAnswer) -> bool:
+def _same(cause: Cause, found: FoundCause, answer: CylinderAnswer, faults: Collection[str]) -> bool:
     if found.part or cause.part:
         return bool(found.part) and cause.part == found.part
     here = not found.places or answer.place in found.places or cause.place in found.places
-    return (
-        here
-        and bool(found.what)
-        and found.what in (cause.fault, cause.scope, *cause.fault.split("_"), *cause.label.split())
-    )
+    named = found.what in (cause.fault, cause.scope, *cause.fault.split("_"), *cause.label.split())
+    return here and (named or cause.fault in faults)
 
 
 def _before(answer: CylinderAnswer | None, true: int | None, told: int) -> tuple[int | None, float, float]:

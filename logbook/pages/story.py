@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from logbook.diagnosis.answers import SEVERAL, Cause, CylinderAnswer, Diagnosis, SharedAnswer
 from logbook.diagnosis.explain import chance_words
 from logbook.job.model import Event, Job
-from logbook.pages.causes import causes_words
+from logbook.pages.causes import causes_in_sentence
 from logbook.pages.places import is_hidden
 from logbook.pages.ruled_out import is_cleared
 from logbook.pages.words import capital, date_words, duration_words, in_hundred, listed, sentence, short_date
@@ -98,7 +98,7 @@ def _trouble_sentence(was: str, now: str, when: str, numbers: Sequence[str], pro
 
 
 def _cause(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
-    written = [_with_article(words) for words in causes_words(job)]
+    written = causes_in_sentence(job)
     if written:
         yield f"The cause{'s were' if len(written) > 1 else ' was'} {listed(written)}."
         return
@@ -114,12 +114,6 @@ def _cause(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
     many = len([a for a in _asked(diagnosis) if a.place.cylinder not in covered]) > 1
     for told, numbers in said.items():
         yield f"At {listed(numbers)}, {told[:1].lower()}{told[1:]}" if many and not strong else told
-
-
-def _with_article(words: str) -> str:
-    """'the valve at 3'; a part with a name of its own ('injector A2') and the writer's own words stay as they are."""
-    thing = " at " in words.partition("(")[0]
-    return f"the {words}" if thing and not words.startswith(("the ", "a ", "an ")) else words
 
 
 def _shared_sentence(shared: SharedAnswer) -> str:
@@ -182,7 +176,7 @@ def _event_words(job: Job, event: Event) -> str:
         str(p.cylinder) for p in event.places
     )
     entry = job.entries[event.entry].entry
-    what = called or " ".join(w for w in (f"the {event.part_kind}" if event.part_kind else "the", *event.what) if w)
+    what = called or " ".join(("the", *dict.fromkeys(w for w in (event.part_kind, *event.what) if w)))
     if event.action == "adjust":
         places = f"the {' '.join(reversed(entry.qualifiers)) or 'setting'}{f' of {places}' if places else ''}"
     elif what == "the" or ("{places}" in words and not places):

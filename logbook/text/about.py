@@ -7,6 +7,7 @@ from typing import NamedTuple
 from logbook.text.kinds import Kind
 from logbook.text.numbers import Measure
 from logbook.text.state import State
+from logbook.text.vocabulary import MOVING_PARTS
 
 
 class About(NamedTuple):
@@ -24,3 +25,10 @@ class About(NamedTuple):
     def value_needed(self) -> bool:
         """Whether a subject alone says nothing: in a test, not in an action, a cause or a stock of parts."""
         return not self.kind.action and self.kind.word != "cause" and self.kind.subjects != "stock"
+
+    @property
+    def may_stand_alone(self) -> bool:
+        """Whether it needs no subject: a cause may be a leak or the fuel, and a head or a pump is one of its kind."""
+        if self.kind.word != "cause" and (not self.kind.bare or self.part in MOVING_PARTS):
+            return False
+        return bool(self.part or self.qualifiers)

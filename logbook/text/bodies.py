@@ -18,6 +18,7 @@ from logbook.text.plain_lists import read_plain_list
 from logbook.text.slots import read_pull, read_row, read_slots
 from logbook.text.state import State
 from logbook.text.subjects import read_elements
+from logbook.text.told_causes import read_sentence, with_its_part
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import SPARES, part_named
 from logbook.text.wordings import read_codes, read_engine, read_facts, read_file, read_text, read_word
@@ -29,7 +30,8 @@ def read_body(head: Head, state: State, start: int, end: int) -> Body:
         start += 1
     while end > start and state.normal[end - 1].isspace():
         end -= 1
-    if start == end and not head.kind.bare:
+    whole = head.kind.word == "cause" and (head.part or head.qualifiers)
+    if start == end and not head.kind.bare and not whole:
         raise Unread(
             207, head.span, f"Nothing stands behind '{head.kind.word}'.", f"write for example '{head.kind.example}'"
         )
@@ -43,6 +45,8 @@ def _readings(head: Head, state: State, start: int, end: int) -> Body:
 
 
 def _any(head: Head, state: State, start: int, end: int) -> Body:
+    if head.kind.word == "cause":
+        return read_sentence(head, state, start, end) or with_its_part(_readings(head, state, start, end))
     return _readings(head, state, start, end)
 
 

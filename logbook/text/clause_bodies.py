@@ -26,7 +26,8 @@ def with_clauses(read: Reader, head: Head, state: State, start: int, end: int) -
     kind = head.kind
     found = tokens_of(state, start, end)
     stock = kind.subjects in ("stock", "fit")
-    parts = split_clauses(found, at_is_place=kind.subjects in ("stock", "fit", "swap"), from_is_clause=stock)
+    at_opens = "at" if stock or kind.subjects == "swap" else "" if kind.word == "cause" else "@"
+    parts = split_clauses(found, at_opens, from_is_clause=stock)
     body = Body()
     for name, group, opener in parts:
         if name == "":

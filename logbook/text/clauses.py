@@ -65,13 +65,16 @@ def close_brackets(found: list[Token], text: str) -> list[Token]:
 
 
 def split_clauses(
-    found: list[Token], at_is_place: bool, from_is_clause: bool
+    found: list[Token], at_opens: str, from_is_clause: bool
 ) -> list[tuple[str, list[Token], Token | None]]:
-    """The readings (named '') and the clauses behind them, in order: now, spec, from, at, @."""
+    """The readings (named '') and the clauses behind them, in order: now, spec, from, at, @.
+
+    ``at_opens``: the clause that the word 'at' opens, 'at' for places, '@' for conditions, '' where it is a mere word.
+    """
     parts: list[tuple[str, list[Token], Token | None]] = [("", [], None)]
     for index, token in enumerate(found):
         opens = token.text == "@" or (token.kind == "word" and token.text.casefold() in _OPENERS)
-        if opens and (name := _clause(found, index, parts[-1][0], at_is_place, from_is_clause)):
+        if opens and (name := _clause(found, index, parts[-1][0], at_opens, from_is_clause)):
             _drop_separator(parts[-1][1])
             parts.append((name, [], token))
         else:
@@ -79,7 +82,7 @@ def split_clauses(
     return parts
 
 
-def _clause(found: list[Token], index: int, inside: str, at_is_place: bool, from_is_clause: bool) -> str:
+def _clause(found: list[Token], index: int, inside: str, at_opens: str, from_is_clause: bool) -> str:
     token = found[index]
     if token.text == "@":
         return "@"
@@ -93,8 +96,8 @@ def _clause(found: list[Token], index: int, inside: str, at_is_place: bool, from
     if word == "from" and from_is_clause:
         return "from"
     if word == "at" and index + 1 < len(found):
-        if at_is_place:
-            return "at"
+        if at_opens != "@":
+            return at_opens
         number = found[index + 1].kind == "number"
         bare = number and (index + 2 >= len(found) or found[index + 2].text in (",", ";", "and", "@"))
         return "" if bare else "@"

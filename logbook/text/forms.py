@@ -115,7 +115,7 @@ def _reading(written: Written, unit: bool, bare: bool = False) -> str:
     who = _subjects(others, " and " if number else " ")
     words = [w for w in (written.part, who, *(s.name for s in slots)) if w]
     if written.value is None:
-        return f"{' '.join(words)}{_bracket(written.remark)}"
+        return f"{' '.join(words)}{_bracket(written.remark)}".lstrip()
     return " ".join((*words, _value(written.value, unit, bare)))
 
 

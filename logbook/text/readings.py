@@ -21,6 +21,7 @@ from logbook.text.reading_checks import (
 from logbook.text.remarks import check_one_entry, left_over, words_in
 from logbook.text.rows import read_row
 from logbook.text.subjects import Element, read_element, read_elements, shown, too_many
+from logbook.text.told_causes import as_remarks
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import fold, part_named, qualifier_words, units_spelt, word_of
 
@@ -59,6 +60,8 @@ class ReadingsReader:
 
     def read(self, items: list[Item]) -> tuple[Written, ...]:
         """All readings of the items; what cannot be read is told to the state."""
+        if self.kind.word == "cause":
+            items = as_remarks(items, self.about)
         self._check_first_word(items[0].tokens if items else [])
         row = read_row(self.about, items)
         if row is not None:
@@ -69,9 +72,16 @@ class ReadingsReader:
                 found.append(read_plain(item, self.about) or self._item(item))
             except Unread as fault:
                 if fault.number == 212 and not self.measure.words:
-                    fault.mend = f"write for example '{self.kind.example}'"
+                    fault.mend = self._as_remark(fault.span.start, item)
                 self.state.tell(fault)
         return without_doubles(self.about, with_shared_unit(self.about, found, items), len(items))
+
+    def _as_remark(self, start: int, item: Item) -> str:
+        """The mend of words behind a part or a place where no reading is due."""
+        if self.measure.numeric or (start == item.start and not self.about.may_stand_alone):
+            return f"write for example '{self.kind.example}'"
+        now = ", or ', now ...' before what was seen right after it" if self.kind.action else ""
+        return f"put it into a bracket, '({self.state.said(Span(start, item.end))})'{now}"
 
     def _check_first_word(self, found: list[Token]) -> None:
         """A misspelt qualifier costs the line: its readings would be taken for others."""
@@ -94,7 +104,7 @@ class ReadingsReader:
             215,
             Span(first.start, first.end),
             f"'{first.text}' is no word that '{self.kind.word}' takes here.",
-            f"write what it was into a bracket behind it: '({first.text})'"
+            f"write what it was into a bracket behind it: '({self.state.said(Span(first.start, found[-1].end))})'"
             if self.kind.word == "cause" and (self.about.qualifiers or self.about.part)
             else f"write one of: {', '.join(qualifiers)}; or the reading alone",
         )
@@ -131,6 +141,8 @@ class ReadingsReader:
 
     def _item(self, item: Item) -> Written:
         found = item.tokens
+        if not found and self.about.may_stand_alone:
+            return Written(item.span, (), None, (), item.remark)
         if not found:
             raise Unread(208, item.span, "A bracket stands alone.", "write it behind the reading it belongs to")
         check_one_entry(item, self.kind, self.state)
@@ -161,7 +173,7 @@ class ReadingsReader:
         told = _Told()
         if at + 1 < len(found) and elements and found[at].text.casefold() in _IS:
             at += 1
-        if at < len(found):
+        if at < len(found) and not self._lacks_now(found, at):
             told = self._value(found, at, bool(subjects))
         elif equals:
             raise Unread(320, item.span, "Nothing stands behind '='.", "write what was read, or '-' for not done")
@@ -185,6 +197,18 @@ class ReadingsReader:
         written = Written(item.span, subjects, value, (), "", (), part)
         check_missing_subject(self.about, item, written)
         return written
+
+    def _lacks_now(self, found: list[Token], at: int) -> bool:
+        """'unplug coil: 3 no change': told, and what was done is kept."""
+        if not self.kind.action or self.measure.numeric or self.measure.words:
+            return False
+        if word_of("".join(t.text for t in found[at:]), ()) != "same":
+            return False
+        span = Span(found[at].start, found[-1].end)
+        said = self.state.said(span)
+        mend = f"write ', now {said}' for what was seen right after"
+        self.state.tell(Unread(227, span, f"'{said}' lacks its 'now'.", mend))
+        return True
 
     def _subjects(self, found: list[Token]) -> tuple[list[Element], int, bool]:
         if self.kind.subjects not in _PLACED and not (self.kind.subjects == "one" and self.kind.qualifiers):

@@ -153,9 +153,10 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 
+_WIRING = {"wiring": "harness", "loom": "harness", "earth": "ground"}
 QUALIFIER_SYNONYMS: MappingProxyType[str, dict[str, str]] = MappingProxyType(
-    {"trims": {"stft": "short", "ltft": "long"}}
-)  # public acronyms, by kind: read wherever the word may stand, never written
+    {"trims": {"stft": "short", "ltft": "long"}, "cause": _WIRING, "repair": _WIRING}
+)  # public acronyms and other words for the same, by kind: read wherever the word may stand, never written
 
 _DROPPED = str.maketrans("", "", "-'’ \t")
 

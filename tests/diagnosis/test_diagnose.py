@@ -248,8 +248,8 @@ def test_the_history_is_that_of_the_shorter_logs() -> None:
                 assert p == pytest.approx(same[0], abs=1e-9)
 
 
-def proved_job(day: str, path: str = "a.txt") -> object:
-    done = ["fit coil: new in 2, now all fires", "cause coil: old 2 (dead)", "proved firing: all fires"]
+def proved_job(day: str, path: str = "a.txt", cause: str = "cause coil: old 2 (dead)") -> object:
+    done = ["fit coil: new in 2, now all fires", cause, "proved firing: all fires"]
     text = "\n".join(["job: a", "units: metric", f"engine: {FOUR}", "", day, DEAD, *done, ""])
     return build(read(path, text.encode()))
 
@@ -273,6 +273,41 @@ def test_what_was_found_before_counts_beside_the_tables() -> None:
     assert "lead_open" not in rates  # an engine without leads says nothing of leads
     assert rates["plug_dead"] < known.faults["plug_dead"].base
     assert chance(diagnose(told(DEAD), None, [one] * 1), 2, "coil_dead") > chance(answer(DEAD), 2, "coil_dead")
+
+
+@pytest.mark.parametrize(
+    ("cause", "faults"),
+    [
+        ("cause injector connector: 2 (lock not home)", {"inj_contact"}),
+        ("cause fuel: water in the tank", {"fuel_bad"}),
+        ("cause: fuel pressure low, strainer full", {"low_pressure"}),
+        ("cause fuse", {"inj_feed", "coil_feed"}),
+        ("cause leak: vacuum hose split", {"manifold_leak"}),
+        ("cause timing belt: jumped a tooth", {"cam_timing"}),
+    ],
+)
+def test_a_cause_is_put_down_to_the_faults_that_its_words_mean(cause: str, faults: set[str]) -> None:
+    found = lesson(proved_job("2025-03-01", cause=cause), load())  # type: ignore[arg-type]
+    assert found is not None
+    assert {fault for fault, _ in found.found} == faults
+
+
+def test_a_cause_in_words_of_its_own_teaches_nothing() -> None:
+    assert lesson(proved_job("2025-03-01", cause="cause: a mouse nest"), load()) is None  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("between", [[], ["cause: a chafed wire"], ["repair: soldered a wire", "clean throttle"]])
+def test_what_a_proof_shows_is_believed_though_the_tables_know_no_repair(between: list[str]) -> None:
+    found = answer(DEAD, "cut-out: 70 0 72 71 rpm", "spark: 2 none", *between, "proved cut-out: 70 71 72 71 rpm")
+    assert found.standing == "proved"
+    assert {p.cylinder: s for p, s in found.states}[2] == "fires"
+
+
+def test_a_proof_puts_nothing_right_that_a_repair_already_did() -> None:
+    done = [DEAD, "swap coil: 2 3, now 3 dead, 2 fires", "fit coil: new in 3, now all fires"]
+    proof = "proved cut-out: 70 71 72 71 rpm"
+    assert chance(answer(*done, proof), 2, "coil_dead") > 0.95
+    assert chance(answer(*done, "cause: the old coil it was", proof), 2, "coil_dead") > 0.95
 
 
 def test_an_open_job_teaches_nothing() -> None:

@@ -276,6 +276,24 @@ def test_a_cause_by_place_names_the_part_where_only_one_ever_stood_there() -> No
     assert numbers(doubted) == [547]
 
 
+def test_a_cause_may_be_of_the_engine_as_a_whole_or_in_words_of_its_own() -> None:
+    made = job("cause fuel pressure: (strainer full)", "cause fuse: (blown)", "cause leak", "cause: nest in the duct")
+    assert [(c.what, c.part, c.places, c.remark, c.text) for c in made.causes] == [
+        ("fuel pressure", "", (), "strainer full", ""), ("fuse", "", (), "blown", ""), ("leak", "", (), "", ""),
+        ("", "", (), "", "nest in the duct"),
+    ]  # fmt: skip
+    assert numbers(made) == [229]
+
+
+def test_a_cause_without_its_place_is_put_down_to_the_only_part_of_its_kind() -> None:
+    one = job("cause coil: (dead)", card="engine: inline 4, one coil and a distributor, carburettor")
+    assert [one.part(c.part).kind for c in one.causes] == ["coil"]
+    assert not numbers(one)
+    several = job("cause coil: (dead)")
+    assert [(c.what, c.part) for c in several.causes] == [("coil", "")]
+    assert numbers(several) == [548]
+
+
 def test_irrelevant_lines_change_nothing_of_what_stands_where() -> None:
     plain = job("swap coil: 3 4, now 4 dead")
     chatty = job("road: around the block", "swap coil: 3 4, now 4 dead", "idle: rpm 690, rough")

@@ -49,6 +49,20 @@ def test_each_standing_has_its_words(body: str, lead: str, later: str) -> None:
     assert all(p.endswith((".", ":")) and "  " not in p for p in words.stand)
 
 
+@pytest.mark.parametrize(
+    ("cause", "said"),
+    [
+        ("cause valve: 3 (burnt)", "The cause was the valve at 3 (burnt)."),
+        ("cause fuel: water in the tank", "The cause was the fuel (water in the tank)."),
+        ("cause: blown fuse", "The cause was 'blown fuse'."),
+        ("cause coil: old 3\ncause leak: (hose)", "The causes were the coil found in 3 and the leak (hose)."),
+    ],
+)
+def test_the_cause_is_said_as_the_log_has_it(cause: str, said: str) -> None:
+    _, words = job_and_words(DEAD + cause + "\n")
+    assert said in words.stand[0]
+
+
 def test_a_number_that_counts_for_nothing_is_said_with_its_mend() -> None:
     said = "Not used, for there is nothing to compare it with: the timing of 4 May. Write the maker's figure behind it"
     _, bare = job_and_words(DEAD + "timing: 10\n")

@@ -59,6 +59,28 @@ def test_a_cause_that_was_not_listed_counts_as_missed() -> None:
     assert (found.rank, found.top, found.what) == (0, 0.8, "gasket")
 
 
+def _with_cause(cause: str, *listed: Cause) -> ClosedJob | None:
+    job = job_of(BENCH.replace("cause injector: old 3 (varnish)", cause))
+    told = _diagnosis(job, 0.2, 0.8)
+    answer = replace(told.cylinders[0], causes=listed)
+    return closed_job(job, replace(told, cylinders=(answer,)))
+
+
+def test_a_cause_of_several_cylinders_is_the_listed_one_by_the_words_of_the_tables() -> None:
+    coil = Cause("coil_dead", "the coil found in 3 dead", 0.2, "coil/old-3", Place("", 3))
+    feed = Cause("inj_feed", "feed to the injectors of 1 to 4 lost", 0.8, scope="injector feed")
+    found = _with_cause("cause fuse: (blown)", coil, feed)
+    assert found is not None
+    assert (found.rank, found.stated, found.what) == (1, 0.8, "fuse")
+
+
+def test_a_cause_in_words_of_its_own_neither_speaks_for_the_ranking_nor_against_it() -> None:
+    coil = Cause("coil_dead", "the coil found in 3 dead", 0.2, "coil/old-3", Place("", 3))
+    found = _with_cause("cause: mouse nest in the duct", coil)
+    assert found is not None
+    assert (found.rank, found.what, found.text) == (None, "not named", "mouse nest in the duct")
+
+
 def test_a_job_without_a_cause_is_not_closed() -> None:
     assert closed_job(job_of(BENCH.replace("cause injector: old 3 (varnish)\n", "")), NOTHING) is None
 

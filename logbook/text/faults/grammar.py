@@ -223,4 +223,12 @@ GRAMMAR: tuple[Fault, ...] = (
         "output: 14.2 V, 14.3 V",
         "output: 14.2 V\noutput: 14.3 V",
     ),
+    Fault(
+        229,
+        HINT,
+        "A cause in words of its own",
+        "Pages show them as they stand, but only a part or a thing of the table can teach the ranking.",
+        _CARD + "2026-05-04\ncause: blown fuse",
+        _CARD + "2026-05-04\ncause fuse: (blown)",
+    ),
 )

@@ -149,7 +149,7 @@ ACTIONS: tuple[Kind, ...] = (
         "cause",
         _END,
         "any",
-        "What it was: the place or the part.",
+        "What it was: the part or the thing, and where it stood.",
         "cause coil: old 4 (split boot)",
         qualifiers=words(
             "PART connector harness leads gasket valve rings lifter feed ground leak "

@@ -1,0 +1,122 @@
+"""A cause as one says it: the part or the thing, where, and words about it that need no bracket."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from logbook.spans import Span
+from logbook.text.about import About
+from logbook.text.clauses import Item
+from logbook.text.kinds import Kind
+from logbook.text.lexing import Token, tokens
+from logbook.text.parsed import Body, Head
+from logbook.text.state import State
+from logbook.text.subjects import read_elements
+from logbook.text.unread import Unread
+from logbook.text.vocabulary import fold, part_named, qualifier_words
+
+_LINKS = frozenset({"at", "in", "on", "of", "for", "to", "from", "between", "number", "is", "are", "was", "were"})
+_SMALL = _LINKS | {"a", "an", "the", "it"}
+_OPENING = 60  # characters that tell a sentence from a part and its place
+
+
+def read_sentence(head: Head, state: State, start: int, end: int) -> Body | None:
+    """'blown fuse': the writer's own words, kept to the letter, with a hint; None where a part or a thing stands first.
+
+    One word and a number may be a part that was misspelt, so that is none.
+    """
+    first = tokens(state.normal, start, min(end, start + _OPENING))[:2]
+    if head.part or head.qualifiers or len(first) < 2 or any(t.kind != "word" for t in first):
+        return None
+    if read_elements(first, 0, letters=False):
+        return None
+    said = "The cause stands in words of its own: no part and no place is known by it."
+    state.tell(Unread(229, Span(start, end), said, _mend(head.kind, tokens(state.normal, start, end))))
+    return Body(state.text[start:end])
+
+
+def _mend(kind: Kind, found: Sequence[Token]) -> str:
+    """The same words in the order that is read, where a thing of the table is among them."""
+    parts = [i for i, token in enumerate(found) if part_named(token.text)]
+    things = [*parts[-1:], *(i for i, token in enumerate(found) if _is_other_thing(kind, token))]
+    if not things or any(token.kind not in ("word", "number") for token in found):
+        return f"name the part or the thing first, as in '{kind.example}'"
+    last = max(things)
+    places, behind = _parted(found[last + 1 :])
+    if places and not any(token.text[-1].isdigit() for token in places):
+        places, behind = [], list(found[last + 1 :])
+    about = [t for i, t in enumerate(found[:last]) if i not in things] + behind
+    about = [t for t in about if t.text.casefold() not in _SMALL]
+    behind_it = " ".join(filter(None, (_said(places), f"({_said(about)})" if about else "")))
+    return f"write '{kind.word} {_said([found[i] for i in sorted(things)])}{behind_it and f': {behind_it}'}'"
+
+
+def _is_other_thing(kind: Kind, token: Token) -> bool:
+    return token.kind == "word" and not part_named(token.text) and fold(token.text) in qualifier_words(kind)
+
+
+def _said(found: Sequence[Token]) -> str:
+    return " ".join(token.text for token in found)
+
+
+def _parted(found: Sequence[Token]) -> tuple[list[Token], list[Token]]:
+    """The places or parts that stand first, behind links or none, and what stands behind them."""
+    start = next((i for i, token in enumerate(found) if token.text.casefold() not in _LINKS), len(found))
+    stop = next((i for i, token in enumerate(found) if _is_age(token, found[i + 1 : i + 2])), len(found))
+    elements = read_elements(list(found[:stop]), start, letters=True)
+    end = elements[-1].end if elements else start
+    return list(found[start:end]), list(found[end:])
+
+
+def _is_age(token: Token, behind: Sequence[Token]) -> bool:
+    """'old' of a thing, not of a part by the place where it stood."""
+    return token.text.casefold() == "old" and not (behind and behind[0].text.isdigit())
+
+
+def with_its_part(body: Body) -> Body:
+    """'wiring to injector 3' is of the injectors as a whole, as 'injector wiring 3' is."""
+    parts = {written.part for written in body.readings}
+    if len(parts) == 1 and (part := parts.pop()):
+        body.part, body.readings = part, tuple(w._replace(part="") for w in body.readings)
+    return body
+
+
+def as_remarks(items: Sequence[Item], about: About) -> list[Item]:
+    """The items with the words behind the places put into their brackets: 'at 3 burnt' is '3 (burnt)'."""
+    found: list[Item] = []
+    for item in items:
+        try:
+            told = _as_remark(item, about)
+        except Unread as fault:
+            about.state.tell(fault)
+            continue
+        if found and not told.tokens:  # '3 burnt, lash closed up'
+            last = found.pop()
+            told = Item(last.tokens, f"{last.remark}, {told.remark}".lstrip(", "), True, last.start, told.end)
+        found.append(told)
+    return found
+
+
+def _as_remark(item: Item, about: About) -> Item:
+    """Raises ``Unread`` for what may be another cause, and for what has numbers."""
+    places, behind = _parted(item.tokens)
+    behind = behind[next((i for i, t in enumerate(behind) if t.text.casefold() not in _LINKS), len(behind)) :]
+    if behind and _opens_another(behind[0], about.kind):
+        raise _left_over(behind[0], item, about, "write a line for each cause")
+    if any(token.kind != "word" for token in behind):
+        if places:
+            raise _left_over(behind[0], item, about, "put it into a bracket: '({})'")
+        return item
+    said = " ".join(about.state.text[t.start : t.end] for t in behind)
+    remark = ", ".join(filter(None, (said, item.remark)))
+    return Item(places, remark, bool(remark), item.start, item.end)
+
+
+def _opens_another(token: Token, kind: Kind) -> bool:
+    return bool(part_named(token.text)) or _is_other_thing(kind, token) or token.text.casefold() == "and"
+
+
+def _left_over(first: Token, item: Item, about: About, mend: str) -> Unread:
+    span = Span(first.start, item.end)
+    said = about.state.said(span)
+    return Unread(208, span, f"'{said}' is left over.", mend.format(said))
