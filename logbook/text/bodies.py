@@ -119,15 +119,16 @@ def _part_inside(state: State, start: int, end: int) -> str:
 
 def _no_part(head: Head, state: State, start: int, end: int) -> Unread:
     span = Span(start, end) if end > start else head.span
-    said = state.said(Span(start, end))
-    return Unread(
-        214,
-        span,
-        f"{head.kind.word} of what?",
-        f"name the part: '{head.kind.word} coil {said}', or lead, plug, injector"
-        if said
-        else f"name the part: '{head.kind.example}'",
-    )
+    words = state.said(Span(start, end)).split()
+    part = next((named for word in words if (named := part_named(word))), "")
+    said = " ".join(word for word in words if word.casefold() not in ("a", "an", "the") and not part_named(word))
+    if not said:
+        mend = f"name the part: '{head.kind.example}'"
+    elif part:
+        mend = f"write '{head.kind.word} {part}: {said}'"
+    else:
+        mend = f"name the part: '{head.kind.word} coil {said}', or lead, plug, injector"
+    return Unread(214, span, f"{head.kind.word} of what?", mend)
 
 
 def _swap_checked(head: Head, state: State, start: int, end: int) -> Body:

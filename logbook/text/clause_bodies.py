@@ -10,6 +10,7 @@ from logbook.text.body_tokens import measured_by, tokens_of
 from logbook.text.clauses import Item, split_clauses, split_items
 from logbook.text.conditions import read_conditions
 from logbook.text.entries import Subject, Value, Written
+from logbook.text.kinds import Kind
 from logbook.text.lexing import Token
 from logbook.text.numbers import ValueReader, in_unit, measure_of
 from logbook.text.parsed import Body, Head
@@ -26,7 +27,7 @@ def with_clauses(read: Reader, head: Head, state: State, start: int, end: int) -
     kind = head.kind
     found = tokens_of(state, start, end)
     stock = kind.subjects in ("stock", "fit")
-    at_opens = "at" if stock or kind.subjects == "swap" else "" if kind.word == "cause" else "@"
+    at_opens = _what_at_opens(kind, found)
     parts = split_clauses(found, at_opens, from_is_clause=stock)
     body = Body()
     for name, group, opener in parts:
@@ -48,6 +49,15 @@ def with_clauses(read: Reader, head: Head, state: State, start: int, end: int) -
         _promote(body, head)
         _one_qualifier_a_line(body, head, state)
     return body
+
+
+def _what_at_opens(kind: Kind, found: list[Token]) -> str:
+    """Where parts stood in what they come from; a mere link in 'fit coil: new at 3' and in a cause; else conditions."""
+    if kind.word == "cause":
+        return ""
+    if kind.subjects == "fit":
+        return "at" if any(t.text.casefold() == "from" for t in found) else ""
+    return "at" if kind.subjects in ("stock", "swap") else "@"
 
 
 def _clause(name: str, group: list[Token], opener: Token, body: Body, head: Head, state: State) -> None:

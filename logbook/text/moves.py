@@ -21,11 +21,12 @@ def _no_subject(state: State, span: Span) -> Unread:
     if said.startswith(":"):
         mend = "write what was seen behind a 'now': ', now 4 dead, 3 fires', or on an indented line below"
         return Unread(208, span, f"'{said}' is no place and no part.", mend)
+    moved = "write ', now moved' where the trouble went along; else " if "moved" in said.split() else ""
     return Unread(
         208,
         span,
         f"'{said}' is no place and no part.",
-        f"put it into a bracket: '({said})', or on an indented line below",
+        f"{moved}put it into a bracket: '({said})', or on an indented line below",
     )
 
 
@@ -190,9 +191,9 @@ def _fit_item(item: Item, part: str, engine: str, state: State) -> Written:
                 f"What {part} went into {said}?",
                 f"write 'fit {part}: new in {said}', used, rebuilt, unknown or its tag",
             )
-        raise Unread(
-            413, item.span, f"Into which cylinder did the {part} go: {said}?", f"write 'fit {part}: {said} in 3'"
-        )
+        several = ", or 'in all'" if left and left[0].kind == "spare" else ""
+        mend = f"write 'fit {part}: {said} in 3'{several}"
+        raise Unread(413, item.span, f"Into which cylinder did the {part} go: {said}?", mend)
     spread = {"all", "rest", "bank", "odd", "even"} & {s.kind for s in right}
     spare = len(left) == 1 and left[0].kind == "spare"
     if right and not spread and not spare and len(left) != len(right):

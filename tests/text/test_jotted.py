@@ -75,3 +75,31 @@ def test_conditions_of_a_recording_are_read() -> None:
     entry = jotted("trace speed: idle.csv, time s, speed rpm @ 790 rpm, cut out 1").entries[-1]
     assert entry.file == "idle.csv" and [c.text for c in entry.conditions] == ["790 rpm", "cut out 1"]
     assert "@" not in entry.text
+
+
+@pytest.mark.parametrize(
+    ("line", "mended"),
+    [
+        ("all cylinders fire now", "firing: all fires"),
+        ("all four cylinders dead", "firing: all dead"),
+        ("It runs smooth.", "idle: smooth"),
+        ("new coil in 3", "fit coil: new in 3"),
+        ("New plugs in all", "fit plug: new in all"),
+        ("fitted: a new coil in 3", "fit coil: new in 3"),
+        ("put in: new plugs", "fit plug: new in 3"),
+        ("fit plugs: new", "fit plug: new in 3"),
+    ],
+)
+def test_a_sentence_is_told_the_entry_that_it_means(line: str, mended: str) -> None:
+    (fault,) = [p for p in jotted(line).problems if p.weight is Weight.ERROR]
+    assert f"'{mended}'" in fault.mend
+    assert not jotted(mended).problems
+
+
+def test_where_the_trouble_went_is_asked_for() -> None:
+    assert "', now moved'" in jotted("swap coil: 3 4, miss moved to 4").problems[0].mend
+
+
+def test_at_is_a_link_where_a_part_went_in() -> None:
+    assert jotted("fit coil: new at 3").entries[-1].readings[0].to[0].number == 3
+    assert not jotted("fit coil: new at 3").problems
