@@ -12,6 +12,7 @@ from logbook.text.clause_bodies import with_clauses
 from logbook.text.clauses import Item
 from logbook.text.entries import Written
 from logbook.text.lexing import tokens
+from logbook.text.meant import cut_out_meant
 from logbook.text.moves import read_fit, read_swap
 from logbook.text.parsed import Body, Head
 from logbook.text.plain_lists import read_plain_list
@@ -23,6 +24,8 @@ from logbook.text.unread import Unread
 from logbook.text.vocabulary import SPARES, part_named
 from logbook.text.wordings import read_codes, read_engine, read_facts, read_file, read_text, read_word
 
+_TAKEN_OFF = frozenset({"unplug", "remove", "pull"})  # what is said of a cylinder that is made to miss
+
 
 def read_body(head: Head, state: State, start: int, end: int) -> Body:
     """Reads ``state.text[start:end]`` as the body of an entry; raises ``Unread`` where nothing of it can be used."""
@@ -30,6 +33,10 @@ def read_body(head: Head, state: State, start: int, end: int) -> Body:
         start += 1
     while end > start and state.normal[end - 1].isspace():
         end -= 1
+    if head.kind.word in _TAKEN_OFF and (entry := cut_out_meant(state.normal[head.span.start : end])):
+        raise Unread(
+            230, Span(head.span.start, end), "How far the speed fell is a test, not something done.", f"write '{entry}'"
+        )
     whole = head.kind.word == "cause" and (head.part or head.qualifiers)
     if start == end and not head.kind.bare and not whole:
         raise Unread(

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from logbook.spans import Span
 from logbook.text.kinds import Kind
+from logbook.text.meant import entry_meant
 from logbook.text.parsed import Head
 from logbook.text.state import State
 from logbook.text.unread import Unread
@@ -34,15 +35,6 @@ _LAYOUT = r"[VvIiFfHhLlWwRr](?:[1-9]|1[0-6])"
 _CLOSE = 0.84  # from which a word at the start of a sentence is taken for a kind that was misspelt
 _CODE = r"\b[PBCUpbcu]\d{4}\b"
 _STATE_LINE = r"(?:(?:cyl(?:inder)?s?|no)\.? |#)?(?P<said>\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires|misses)\b.*)"
-_SENTENCES = (  # lines that tell a state or an action without its kind, and the entry that they mean
-    (re.compile(r"(?:all|every)(?: \w+){0,2} fir(?:e|es|ing)\b.*"), "firing: all fires"),
-    (re.compile(r"all(?: \w+){0,2} (?P<what>dead|weak)\b.*"), "firing: all {what}"),
-    (re.compile(r"(?:it )?(?:runs?|running|idling) (?P<what>smooth|rough)(?:ly)?\b.*"), "idle: {what}"),
-    (
-        re.compile(r"(?P<what>new|used|rebuilt) (?P<part>coil|lead|plug|injector)s? (?:in|at|on|to|for) (?P<where>.*)"),
-        "fit {part}: {what} in {where}",
-    ),
-)
 _MARKS = frozenset({"private", "spec", "proved", "correct"})
 _GAP = re.compile(r"[ \t]*")
 _LONGEST_NAME = 60  # characters
@@ -336,8 +328,8 @@ def _unknown(state: State, at: int, end: int) -> Unread:
         )
     if state_line := re.match(_STATE_LINE, line, re.IGNORECASE):
         return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state_line['said']}'")
-    if meant := _sentence_meant(line):
-        return Unread(206, span, "The entry lacks its kind.", f"write '{meant}', or indent the line for a note")
+    if entry := entry_meant(line):
+        return Unread(206, span, "The entry lacks its kind.", f"write '{entry}', or indent the line for a note")
     if kind := _kind_told(line):
         return Unread(206, span, "The entry lacks its kind.", f"write '{kind}: {line.partition(' ')[2]}'")
     first = _WORDS.match(state.normal, at, end)
@@ -385,13 +377,6 @@ def _unknown(state: State, at: int, end: int) -> Unread:
         "The line opens with no kind of entry; it reads like a note.",
         "indent it by a blank for a note, or write a kind and a colon before it",
     )
-
-
-def _sentence_meant(line: str) -> str:
-    """'all cylinders fire' as 'firing: all fires'; '' where it is none of the sentences that are known."""
-    said = line.casefold().rstrip(".")
-    found = next(((m, entry) for pattern, entry in _SENTENCES if (m := pattern.fullmatch(said))), None)
-    return found[1].format(**found[0].groupdict()) if found else ""
 
 
 def _kind_told(line: str) -> str:

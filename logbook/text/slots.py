@@ -21,6 +21,9 @@ from logbook.text.subjects import too_many
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import fold, units_spelt, word_of
 
+_RANGES = frozenset({"-", "..", "±", "+-"})
+_LONGEST_UNIT = 4  # tokens
+
 
 def read_slots(head: Head, state: State, start: int, end: int) -> Body:
     return with_clauses(_slot_items, head, state, start, end)
@@ -58,6 +61,11 @@ def _slot_item(head: Head, state: State, item: Item) -> Written:
     subject = Subject("slot", Span(item.tokens[0].start, item.tokens[at - 1].end), name=slot.name)
     if at >= len(item.tokens):
         raise Unread(320, item.span, f"What was '{slot.name}'?", "write the reading behind it")
+    return _slot_reading(head, state, item, slot, subject, at)
+
+
+def _slot_reading(head: Head, state: State, item: Item, slot: Slot, subject: Subject, at: int) -> Written:
+    """The value from ``at`` on, and words of the kind behind it."""
     measure = measured_by(head, state, slot)
     reader = ValueReader(item.tokens, at, measure, state.normal)
     value = reader.read()
@@ -65,6 +73,10 @@ def _slot_item(head: Head, state: State, item: Item) -> Written:
     while reader.at < len(item.tokens):
         token = item.tokens[reader.at]
         word = word_of(token.text, head.kind.words) if token.kind == "word" else ""
+        if not word and _slot_named(head.kind, item.tokens[reader.at :], state)[0]:
+            span = Span(token.start, item.end)
+            said = state.said(span)
+            raise Unread(425, span, f"'{said}' is a reading of its own.", f"put a comma before '{said}'")
         if not word:
             raise left_over(item.tokens, reader.at, measure, state)
         extra.append(word)
@@ -106,10 +118,14 @@ def _slots_by_name(kind: Kind) -> dict[str, Slot]:
 
 def _slot_by_unit(kind: Kind, found: list[Token], state: State) -> Slot | None:
     """'750 rpm' without its slot word: the one slot that its unit fits."""
-    written = " ".join(state.normal[found[0].end : found[-1].end].rstrip("? ").split())
-    dimensions = {unit.dimension for unit in units_spelt(written)} if written else set()
-    fitting = [slot for slot in kind.slots if slot.dimension in dimensions]
-    return fitting[0] if len(fitting) == 1 else None
+    behind = next((i for i, t in enumerate(found) if i and t.kind != "number" and t.text not in _RANGES), len(found))
+    for end in range(min(len(found), behind + _LONGEST_UNIT), behind, -1):
+        written = " ".join(state.normal[found[behind].start : found[end - 1].end].rstrip("? ").split())
+        dimensions = {unit.dimension for unit in units_spelt(written)}
+        fitting = [slot for slot in kind.slots if slot.dimension in dimensions]
+        if len(fitting) == 1:
+            return fitting[0]
+    return None
 
 
 def _slotless(head: Head, state: State, item: Item) -> Written:
@@ -117,11 +133,7 @@ def _slotless(head: Head, state: State, item: Item) -> Written:
     first = item.tokens[0]
     measure = Measure(head.kind.words)
     if first.kind == "number" and (slot := _slot_by_unit(head.kind, item.tokens, state)):
-        wanted = measured_by(head, state, slot)
-        reader = ValueReader(item.tokens, 0, wanted, state.normal)
-        value = reader.read()
-        if reader.at == len(item.tokens):
-            return Written(item.span, (Subject("slot", item.span, name=slot.name),), value._replace(remark=item.remark))
+        return _slot_reading(head, state, item, slot, Subject("slot", item.span, name=slot.name), 0)
     if (first.kind == "word" and word_of(first.text, head.kind.words)) or first.text == "-":
         reader = ValueReader(item.tokens, 0, measure, state.normal)
         value = reader.read()

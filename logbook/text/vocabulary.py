@@ -125,7 +125,7 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "drips": ("drip", "leaks", "wets"),
         "leaks": ("leak",),
         "found": ("yes",),
-        "open": ("infinite", "opencircuit"),
+        "open": ("infinite", "opencircuit", "OL"),  # what a meter shows that is over its range
         "short": ("shorted",),
         "tan": ("brown", "biscuit"),
         "sooty": ("soot",),

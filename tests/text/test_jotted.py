@@ -42,6 +42,10 @@ def readings(entry: Entry) -> list[str]:
         ("time: 2 h fitting", ["fitting: 2 h"]),
         ("plugs: 3 wet", ["3: wet"]),
         ("noid light: 3 none", ["3: none"]),
+        ("resistance lead: 2 14.2k, 3 5.1 K", ["2: 14.2 kohm", "3: 5.1 kohm"]),
+        ("resistance injector: 3 OL", ["3: open"]),
+        ("idle: 650 rpm rough", ["rpm: 650 rpm"]),
+        ("idle: 650-700 rpm, 18 inHg, smooth", ["rpm: 650-700 rpm", "vacuum: 18 inHg", ": smooth"]),
     ],
 )
 def test_taken_for_what_it_is(line: str, wanted: list[str]) -> None:
@@ -87,13 +91,20 @@ def test_conditions_of_a_recording_are_read() -> None:
         ("New plugs in all", "fit plug: new in all"),
         ("fitted: a new coil in 3", "fit coil: new in 3"),
         ("put in: new plugs", "fit plug: new in 3"),
+        ("unplugged: 3, drops 75 rpm", "cut-out: 3 75"),
+        ("pull plug lead 2: no drop", "cut-out: 2 0"),
+        ("5 drops 82, 16 dropped by 77", "cut-out: 5 82, 16 77"),
         ("fit plugs: new", "fit plug: new in 3"),
     ],
 )
 def test_a_sentence_is_told_the_entry_that_it_means(line: str, mended: str) -> None:
     (fault,) = [p for p in jotted(line).problems if p.weight is Weight.ERROR]
     assert f"'{mended}'" in fault.mend
-    assert not jotted(mended).problems
+    assert not read("x.txt", f"engine: V16\nunits: metric\n2026-01-01\n{mended}\n".encode()).problems
+
+
+def test_slots_without_a_comma_between_are_told() -> None:
+    assert "put a comma before 'vacuum 60 kPa'" in jotted("idle: 650 rpm vacuum 60 kPa").problems[0].mend
 
 
 def test_where_the_trouble_went_is_asked_for() -> None:

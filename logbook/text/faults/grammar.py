@@ -231,4 +231,12 @@ GRAMMAR: tuple[Fault, ...] = (
         _CARD + "2026-05-04\ncause: blown fuse",
         _CARD + "2026-05-04\ncause fuse: (blown)",
     ),
+    Fault(
+        230,
+        ERROR,
+        "A drop in speed told as something done",
+        "A cylinder that is made to miss for a moment is the test 'cut-out', each with the rpm that the engine lost.",
+        _CARD + "unplug injector: 3 drops 75",
+        _CARD + "cut-out: 3 75",
+    ),
 )
