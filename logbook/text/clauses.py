@@ -115,8 +115,11 @@ def split_items(found: list[Token]) -> list[Item]:
     items = [item]
     for index, token in enumerate(found):
         if token.text in SEPARATORS and token.kind == "sign" and not _in_number(found, index):
+            if item.empty and len(items) == 1:
+                mend = "put what follows into a bracket, or on a line of its own"
+                raise Unread(211, Span(token.start, token.end), f"Nothing stands before the '{token.text}'.", mend)
             if item.empty:
-                raise _nothing(max(item.start - 1, 0) if len(items) > 1 else token.start, token.end)
+                raise _nothing(max(item.start - 1, 0), token.end)
             item = Item(start=token.end, end=token.end)
             items.append(item)
             continue

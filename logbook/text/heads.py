@@ -354,6 +354,9 @@ def _unknown(state: State, at: int, end: int) -> Unread:
             f"'{head or (first.group() if first else '')}' has more than one meaning.",
             f"write {mends}",
         )
+    if head and (homes := _kinds_with_slot(key)):
+        mends = " or ".join(f"'{kind}: {head.casefold()} ...'" for kind in homes)
+        return Unread(201, Span(at, at + len(head)), f"'{head}' is told in an entry with others.", f"write {mends}")
     if head and len(head.split()) <= 4:
         fault = Unread(
             201,
@@ -377,6 +380,12 @@ def _unknown(state: State, at: int, end: int) -> Unread:
         "The line opens with no kind of entry; it reads like a note.",
         "indent it by a blank for a note, or write a kind and a colon before it",
     )
+
+
+def _kinds_with_slot(key: str) -> list[str]:
+    """The kinds that take a reading of this name among others, as 'idle' and 'pull' take 'boost'."""
+    rows = [row for row in KINDS.values() if row.subjects in ("slots", "pull")]
+    return [row.word for row in rows if any(key in map(fold, (slot.name, *slot.synonyms)) for slot in row.slots)]
 
 
 def _kind_told(line: str) -> str:

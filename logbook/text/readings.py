@@ -354,6 +354,9 @@ class ReadingsReader:
                 if slot is not None and after < len(found):
                     span = Span(token.start, found[-1].end)
                     said = self.state.said(span)
+                    if self._slot(found, after)[1] == len(found):  # '3.5 bar cold idle'
+                        mend = f"write them before the reading: '{self.kind.word} {said}: ...'"
+                        raise Unread(425, span, f"'{said}' says how it was read.", mend)
                     raise Unread(425, span, f"'{said}' is a reading of its own.", f"put a comma before '{said}'")
                 if slot is None:
                     raise left_over(found, reader.at, measure, self.state)

@@ -146,7 +146,9 @@ def _slotless(head: Head, state: State, item: Item) -> Written:
         420,
         Span(first.start, first.end),
         f"'{first.text}' is nothing that '{head.kind.word}' is told of.",
-        f"write one of: {', '.join(names)}",
+        f"write what it is before it, as in '{head.kind.example}'"
+        if first.kind == "number"
+        else f"write one of: {', '.join(names)}",
     )
     fault.near = names
     raise fault

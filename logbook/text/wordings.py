@@ -14,7 +14,7 @@ from logbook.text.parsed import Body, Head
 from logbook.text.remarks import words_in
 from logbook.text.state import State
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import word_of
+from logbook.text.vocabulary import kind_named, word_of
 
 _FILE = (
     r"(?P<quote>\"(?P<quoted>[^\"]+)\")|(?P<name>[^\s\"](?:[^\"\n]{0,120}?[^\s\"])?\."
@@ -100,10 +100,19 @@ def read_engine(head: Head, state: State, start: int, end: int) -> Body:
                 220,
                 Span(at, start + piece.end),
                 f"'{piece.text}' is no part of an engine card.",
-                "write it on a line of its own: 'vehicle: ...', or as an indented note",
+                f"write it on a line of its own: '{_line_for(piece.text)}', or as an indented note",
             )
         )
     return Body(text)
+
+
+def _line_for(said: str) -> str:
+    """'bore: all 79 mm' for 'bore 79 mm' on an engine card where the first word is a kind; else where words stand."""
+    word, _, value = said.partition(" ")
+    kind = kind_named(word)
+    if kind is None or not value[:1].isdigit():
+        return "vehicle: ..."
+    return f"{kind.word}: {'all ' if kind.subjects == 'cyl' else ''}{value}"
 
 
 def read_codes(head: Head, state: State, start: int, end: int) -> Body:

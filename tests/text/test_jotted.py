@@ -103,6 +103,22 @@ def test_a_sentence_is_told_the_entry_that_it_means(line: str, mended: str) -> N
     assert not read("x.txt", f"engine: V16\nunits: metric\n2026-01-01\n{mended}\n".encode()).problems
 
 
+@pytest.mark.parametrize(
+    ("line", "mend"),
+    [
+        ("oil pressure: 3.5 bar cold idle", "write them before the reading: 'oil pressure cold idle: ...'"),
+        ("boost: 0.5 bar at 4000", "write 'wanted: boost ...' or 'idle: boost ...' or 'pull: boost ...'"),
+        ("gasket: 1.2 mm thick", "as in 'gasket: thickness 1.20 mm, bore 87.5 mm'"),
+        ("remove head: , gasket ok", "put what follows into a bracket, or on a line of its own"),
+        ("engine: inline 4, bore 79 mm", "'bore: all 79 mm'"),
+        ("engine: inline 4, stroke 81.4 mm", "'stroke: 81.4 mm'"),
+        ("engine: inline 4, chrome rocker covers", "'vehicle: ...'"),
+    ],
+)
+def test_mends_lead_to_where_it_belongs(line: str, mend: str) -> None:
+    assert mend in jotted(line).problems[0].mend
+
+
 def test_slots_without_a_comma_between_are_told() -> None:
     assert "put a comma before 'vacuum 60 kPa'" in jotted("idle: 650 rpm vacuum 60 kPa").problems[0].mend
 

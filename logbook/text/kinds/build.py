@@ -64,7 +64,7 @@ BUILD: tuple[Kind, ...] = (
         low="5",
         high="300",
         bound_unit="cc",
-        synonyms=("chambers", "head cc"),
+        synonyms=("chambers", "chamber volume", "head cc"),
     ),
     Kind(
         "piston volume",

@@ -360,7 +360,7 @@ TESTS: tuple[Kind, ...] = (
         low="0",
         high="2000",
         bound_unit="ml",
-        synonyms=("flow test", "bench flow"),
+        synonyms=("flow test", "bench flow", "injector flow"),
         also=("flow",),
         caution=_FIRE,
     ),
