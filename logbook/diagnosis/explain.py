@@ -28,11 +28,11 @@ def seen(belief: Belief, entry: int) -> str:
         words = value_words(reading.value)
         if reading.value.remark_words:
             words += f" ({joined(reading.value.remark_words)})"
-        subject = reading.subject or "the engine"
+        subject = "" if reading.test == "codes" else reading.subject or "the engine"  # a code's is its place in the row
         if subject not in said.setdefault(words, []):
             said[words].append(subject)
     groups = sorted(said.items(), key=lambda item: len(item[1]))
-    parts = [f"{joined(who)} {what}" for what, who in groups[:4]]
+    parts = [f"{joined(who)} {what}".lstrip() for what, who in groups[:4]]
     return ", ".join(parts) + (" and more" if len(groups) > 4 else "")
 
 

@@ -11,7 +11,7 @@ from logbook.job.model import Job
 from logbook.pages.evidence import Evidence, evidence, letter
 from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.places import KEPT_PRIVATE, entry_link, is_hidden
-from logbook.pages.words import capital, counted, in_hundred, listed, spelled, times_words
+from logbook.pages.words import capital, counted, in_hundred, listed, spelled, times_words, when_words
 
 MOST_CAUSES = 6
 MOST_REASONS = 4  # for, and against
@@ -135,7 +135,7 @@ def _heading(answers: list[CylinderAnswer]) -> str:
     many = len(answers) > 1
     head = f"{'Cylinders' if many else 'Cylinder'} {numbers}{engine}, "
     complaint, state = answer.complaint, answer.state
-    when = f" when {answer.intermittent}" if answer.intermittent else ""
+    when = f" {when_words(answer.intermittent)}" if answer.intermittent else ""
     if complaint in ("dead", "weak") and state == "fires":
         return f"{head}{'were' if many else 'was'} {complaint}{when}, {'fire' if many else 'fires'} now"
     return f"{head}{complaint if complaint != 'not known' else state}{when}"

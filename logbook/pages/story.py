@@ -10,7 +10,16 @@ from logbook.job.model import Event, Job
 from logbook.pages.causes import causes_in_sentence
 from logbook.pages.places import is_hidden
 from logbook.pages.ruled_out import is_cleared
-from logbook.pages.words import capital, date_words, duration_words, in_hundred, listed, sentence, short_date
+from logbook.pages.words import (
+    capital,
+    date_words,
+    duration_words,
+    in_hundred,
+    listed,
+    sentence,
+    short_date,
+    when_words,
+)
 
 _TROUBLE = ("dead", "weak")
 _SHARED_FROM = 0.5  # a shared cause that is likelier than not is told first
@@ -85,7 +94,7 @@ def _trouble_sentence(was: str, now: str, when: str, numbers: Sequence[str], pro
     many = len(numbers) > 1
     who = f"Cylinder{'s' if many else ''} {listed(numbers)}"
     is_, was_, fires = ("are", "were", "fire") if many else ("is", "was", "fires")
-    how = f"{was} now and then{f' ({when})' if when != 'any' else ''}" if when else was
+    how = f"{was} {when_words(when)}" if when else was
     if now == "fires":
         return f"{who} {was_} {how} and {fires} again."
     if now == was:

@@ -17,6 +17,14 @@ _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday",
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
+_WHEN = {"load": "under load", "idle": "at idle", "any": "now and then", "now and then": "now and then"}
+
+
+def when_words(condition: str) -> str:
+    """'when warm', 'under load', 'now and then' where no condition brings it out."""
+    return _WHEN.get(condition, f"when {condition}")
+
+
 def date_words(day: date | None) -> str:
     """'4 May 2026'; 'day unknown' without one."""
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}" if day else "day unknown"

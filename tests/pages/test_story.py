@@ -50,6 +50,26 @@ def test_each_standing_has_its_words(body: str, lead: str, later: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        ("firing: 3 intermittent, rest fires\n", "Cylinder 3 was weak now and then;"),
+        ("firing: 3 dead, rest fires @ wet\nfiring: all fires\n", "dead when wet"),
+        ("firing: 3 dead, rest fires @ load\nfiring: all fires\n", "dead under load"),
+    ],
+)
+def test_when_the_trouble_comes_is_said_once(body: str, said: str) -> None:
+    _, words = job_and_words(body)
+    assert said in words.stand[0]
+    assert words.stand[0].count("now and then") <= 1
+
+
+def test_a_trouble_code_is_said_without_its_place_in_the_row() -> None:
+    job = ledger.build(read("van.txt", (CARD + "codes: P0300 P0303\n" + DEAD).encode()))
+    said = [w.words for a in diagnose(job).cylinders for c in a.causes for w in c.weights if "codes" in w.words]
+    assert said and all(words.endswith(": P0303") for words in said)
+
+
+@pytest.mark.parametrize(
     ("cause", "said"),
     [
         ("cause valve: 3 (burnt)", "The cause was the valve at 3 (burnt)."),
