@@ -85,7 +85,7 @@ def _placed(job: Job, test: _Test, engine: Engine | None, found: Sequence[Moment
     first_and_last = [told[0], told[-1]] if len(told) > 1 else list(told)
     chosen = _dry_and_wet(told) if test.bars else first_and_last
     if chosen and _worth(chosen, test):
-        yield _drawn(job, test, engine, chosen, READINGS, name)
+        yield _drawn(job, test, engine, chosen, READINGS, name, told[-1:] if told[-1] not in chosen else ())
     if both:
         plain = replace(test, title=f"{test.title}, before and after", bars=False)
         pair = [replace(before[0], called="before"), replace(after[-1], called="after")]
@@ -118,7 +118,16 @@ def _part_or_bank(reading: Reading) -> str:
 # -- one figure
 
 
-def _drawn(job: Job, test: _Test, engine: Engine | None, found: list[Moment], place: str, name: str) -> Placed:
+def _drawn(
+    job: Job,
+    test: _Test,
+    engine: Engine | None,
+    found: list[Moment],
+    place: str,
+    name: str,
+    later: Sequence[Moment] = (),
+) -> Placed:
+    """``later`` stands in the table alone: one cylinder tried again, behind the dry and the wet test of all."""
     if len(found) > 1 and found[0].label == found[1].label:
         found = [replace(found[0], called="first"), replace(found[1], called="later")]
     ticks, groups = _places_of(engine, found) if test.by_place else _names_of(found)
@@ -155,7 +164,10 @@ def _drawn(job: Job, test: _Test, engine: Engine | None, found: list[Moment], pl
         chosen=f"the best matched {spelled(len(chosen))}" if chosen else "",
     )
     subjects = [t.label for t in ticks]
-    table = moments_table(job, _table_name(test, found), test.head, found, subjects, table_path(job.address, test.test))
+    labels = [m.label for m in found]
+    columns = [*found, *(replace(m, called="later") if m.label in labels else m for m in later)]
+    path = table_path(job.address, test.test)
+    table = moments_table(job, _table_name(test, found), test.head, columns, subjects, path)
     return Placed(place, spec, table)
 
 

@@ -162,6 +162,17 @@ def test_a_lead_of_carbon_has_no_copper_limit() -> None:
     assert [k.label for k in _figures(text)["resistance-lead"].spec.limits] == ["wanted, 11 to 13 Ω"]
 
 
+@pytest.mark.parametrize(("day", "column"), [("2026-05-09", "9 May"), ("2026-05-04", "later, 4 May")])
+def test_one_cylinder_tried_again_stands_in_the_table_behind_dry_and_wet(day: str, column: str) -> None:
+    first_day = V6.split("2026-05-09")[0]
+    next_day = f"{day}\n" if day != "2026-05-04" else ""
+    placed = _figures(first_day + next_day + "clean valve: 3\ncompression: 3 11.9\n")["compression"]
+    assert [s.name for s in placed.spec.series] == ["dry", "wet"]
+    assert placed.table is not None
+    assert [c.text for c in placed.table.columns][1:] == ["4 May", "4 May, wet", column]
+    assert [row[3].text for row in placed.table.rows if row[0].text in ("3", "1")] == ["not tested", "11.9"]
+
+
 def test_dry_is_a_bar_wet_a_filled_mark_and_the_limit_is_named() -> None:
     placed = _figures()["compression"]
     assert [(s.name, s.look) for s in placed.spec.series] == [("dry", "bar"), ("wet", "filled")]
