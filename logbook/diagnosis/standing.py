@@ -53,6 +53,8 @@ def standing(belief: Belief, troubles: Sequence[Trouble], cylinders: Sequence[Cy
     if still and not _named(job, since):
         do = "does" if len(still) == 1 else "do"
         return "looking", f"What was found at {joined(still)} was put right, and {joined(still)} still {do} not work."
+    if not found and not troubles:
+        return "looking", "No cylinder is known to be in trouble."
     if not found:
         return "looking", "No cause is sure enough yet, and no 'cause' entry names one."
     if _repaired(job, troubles, since):

@@ -30,7 +30,7 @@ from logbook.pages.worked import WorkedGroup, worked_groups
 
 T = TypeVar("T")
 
-STANDING_WORDS = {
+_STANDING = {
     "looking": "still looking",
     "found": "cause found, not put right yet",
     "repaired": "put right, not proved yet",
@@ -199,6 +199,14 @@ def _ways(page: JobPage) -> tuple[Link, ...]:
     return tuple(Link(_HEADINGS[name], anchor=name) for name, views in sections(page).items() if views)
 
 
+def standing_words(diagnosis: Diagnosis) -> str:
+    """The standing of a job in a few words; where all cylinders fire and always did, nobody is looking for a cause."""
+    fires = bool(diagnosis.states) and all(state == "fires" for _, state in diagnosis.states)
+    if diagnosis.standing == "looking" and fires and not diagnosis.cylinders:
+        return "no cylinder in trouble"
+    return _STANDING[diagnosis.standing]
+
+
 def title_of(job: Job) -> str:
     """What the job is called: its title, else its symptom, else its address."""
     return job.title or capital(_card(job, "symptom")) or job.address
@@ -240,7 +248,7 @@ def _fields(job: Job, diagnosis: Diagnosis) -> tuple[Field, ...]:
         ("Vehicle", vehicle) if vehicle else ("Banks", banks),
         ("First day", date_words(job.first_day) if job.first_day else ""),
         ("Last day", date_words(job.last_day) if job.last_day else ""),
-        ("Standing", STANDING_WORDS[diagnosis.standing]),
+        ("Standing", standing_words(diagnosis)),
         ("Engine", "; ".join(w for w in (what, banks if vehicle else "") if w)),
         ("Fires", " ".join(map(str, engine.firing_order)) if engine else ""),
         ("Still open", _open(diagnosis)),

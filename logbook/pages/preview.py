@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import CylinderState, Diagnosis
 from logbook.job.model import Job
 from logbook.pages.engine import engine_words
-from logbook.pages.job_page import STANDING_WORDS, title_of
+from logbook.pages.job_page import standing_words, title_of
 from logbook.pages.plan import SMALL_RADIUS, small_plan
 from logbook.pages.words import capital, date_words, shortened
 
@@ -45,7 +45,7 @@ def preview(job: Job, diagnosis: Diagnosis) -> Preview:
     states = {p: s for p, s in diagnosis.states if engine and p.engine == engine.name}
     plan = small_plan(engine, {p.cylinder: s for p, s in states.items()}, lying=True) if engine else None
     foot = ", ".join(filter(None, (engine_words(engine) if engine else "", date_words(job.last_day))))
-    standing = capital(STANDING_WORDS[diagnosis.standing])
+    standing = capital(standing_words(diagnosis))
     return Preview(
         job.shop,
         shortened(title_of(job), 90),

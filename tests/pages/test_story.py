@@ -9,6 +9,7 @@ from logbook.diagnosis.diagnose import diagnose
 from logbook.job import ledger
 from logbook.job.copy import copied
 from logbook.job.model import Job
+from logbook.pages.job_page import standing_words
 from logbook.pages.next_step import next_steps
 from logbook.pages.told import told
 from logbook.text.reader import read
@@ -142,3 +143,20 @@ def test_a_first_look_has_no_column_of_chances() -> None:
     outcomes = steps.steps[0].outcomes
     assert outcomes is not None
     assert [column.text for column in outcomes.columns] == ["If you see", "Then"]
+
+
+@pytest.mark.parametrize(
+    ("body", "words", "why"),
+    [
+        ("firing: all fires\n", "no cylinder in trouble", "No cylinder is known to be in trouble."),
+        ("battery: 12.4\n", "still looking", "No cylinder is known to be in trouble."),
+        (
+            "firing: 3 dead, rest fires @ wet\nfiring: all fires\n",
+            "still looking",
+            "No cause is sure enough yet, and no 'cause' entry names one.",
+        ),
+    ],
+)
+def test_where_nothing_is_wrong_nobody_is_looking(body: str, words: str, why: str) -> None:
+    found = diagnose(ledger.build(read("van.txt", (CARD + body).encode())))
+    assert (standing_words(found), found.standing_why) == (words, why)
