@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from logbook.diagnosis.answers import SEVERAL, Cause, CylinderAnswer, Diagnosis, SharedAnswer
 from logbook.diagnosis.explain import chance_words
+from logbook.diagnosis.subjects import part_at
 from logbook.job.model import Event, Job
 from logbook.pages.causes import causes_in_sentence
 from logbook.pages.places import is_hidden
@@ -118,7 +119,7 @@ def _cause(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
     said: dict[str, list[str]] = {}
     for answer in _asked(diagnosis):
         if answer.place.cylinder not in covered:
-            for told in _one_cause(answer):
+            for told in _one_cause(job, answer):
                 said.setdefault(told, []).append(str(answer.place.cylinder))
     many = len([a for a in _asked(diagnosis) if a.place.cylinder not in covered]) > 1
     for told, numbers in said.items():
@@ -129,10 +130,13 @@ def _shared_sentence(shared: SharedAnswer) -> str:
     return f"{shared.sentence.rstrip('.')} ({in_hundred(shared.probability)})."
 
 
-def _one_cause(answer: CylinderAnswer) -> Iterable[str]:
+def _one_cause(job: Job, answer: CylinderAnswer) -> Iterable[str]:
     if not answer.causes:
         return
     first = answer.causes[0]
+    if answer.state in _TROUBLE and first.probability >= _EVEN and _is_out(job, answer, first):
+        yield _another_now(job, answer)
+        return
     if answer.none >= _UNKNOWN_FROM and answer.none > first.probability:
         yield f"Nothing that the tables know explains it well ({in_hundred(answer.none)})."
         return
@@ -148,6 +152,23 @@ def _one_cause(answer: CylinderAnswer) -> Iterable[str]:
         yield f"The likeliest cause so far is {_with_chance(first)}{', then ' + _with_chance(then[0]) if then else ''}."
         if second:
             yield f"More than one fault at once is {_how_likely(answer)}."
+
+
+def _is_out(job: Job, answer: CylinderAnswer, cause: Cause) -> bool:
+    """Whether a part that may be the cause serves the cylinder no more."""
+    engine = job.engine(answer.place.engine)
+    if not cause.part or engine is None:
+        return False
+    return part_at(engine, cause.part.partition("/")[0], answer.place.cylinder, job.mounted()) != cause.part
+
+
+def _another_now(job: Job, answer: CylinderAnswer) -> str:
+    """For a cylinder that is still in trouble though the likeliest part is out of it."""
+    first = answer.causes[0]
+    left = next((c for c in answer.causes if c.probability >= _NAMED_FROM and not _is_out(job, answer, c)), None)
+    now = f", likeliest {_with_chance(left)}" if left else ""
+    began = f"It most likely began with {first.label} ({in_hundred(first.probability)})"
+    return f"{began}; that part is out and it is {answer.state} still: there is another fault{now}."
 
 
 def _how_likely(answer: CylinderAnswer) -> str:

@@ -160,3 +160,10 @@ def test_a_first_look_has_no_column_of_chances() -> None:
 def test_where_nothing_is_wrong_nobody_is_looking(body: str, words: str, why: str) -> None:
     found = diagnose(ledger.build(read("van.txt", (CARD + body).encode())))
     assert (standing_words(found), found.standing_why) == (words, why)
+
+
+def test_a_part_that_was_taken_out_in_vain_is_told_as_the_beginning_not_as_the_cause() -> None:
+    _, words = job_and_words(DEAD + "swap coil 3 4: now 4 dead, 3 fires\nfit coil: new in 4, now 4 dead\n")
+    assert "At 4, it most likely began with the coil found in 3 dead (" in words.stand[0]
+    assert "that part is out and it is dead still: there is another fault, likeliest " in words.stand[0]
+    assert "At 4, the likeliest cause" not in words.stand[0]
