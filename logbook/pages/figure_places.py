@@ -66,14 +66,20 @@ def place_figures(job: Job) -> tuple[Placed, ...]:
 
 def _figures(job: Job, test: _Test) -> Iterable[Placed]:
     readings = shown_readings(job, test.test)
-    for kind, engine in sorted({(r.part_kind, r.engine) for r in readings}):
-        own = [r for r in readings if (r.part_kind, r.engine) == (kind, engine) and not r.after_action]
-        named = replace(test, title=f"{test.title} of the {kind}s") if kind and test.test == "resistance" else test
+    for kind, winding, engine in sorted({_sort(r) for r in readings}):
+        own = [r for r in readings if _sort(r) == (kind, winding, engine) and not r.after_action]
+        of = f" of the {kind}s{', secondary' if winding else ''}" if kind and test.test == "resistance" else ""
+        named = replace(test, title=f"{test.title}{of}")
         subject = _place if test.by_place else _part_or_bank
         found = moments(job, own, subject)
-        suffix = "-".join(filter(None, (kind if test.test == "resistance" else "", engine.lower())))
+        suffix = "-".join(filter(None, (kind if test.test == "resistance" else "", winding, engine.lower())))
         name = f"{test.test.replace(' ', '-')}{'-' + suffix if suffix else ''}"
         yield from _placed(job, named, job.engine(engine), found, name)
+
+
+def _sort(reading: Reading) -> tuple[str, str, str]:
+    """What stands in one figure: parts of a kind, in one engine; the two windings of a coil are thousands apart."""
+    return reading.part_kind, "secondary" if "secondary" in reading.qualifiers else "", reading.engine
 
 
 def _placed(job: Job, test: _Test, engine: Engine | None, found: Sequence[Moment], name: str) -> Iterable[Placed]:

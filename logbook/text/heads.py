@@ -29,6 +29,8 @@ _TIME = re.compile(r"(?P<h>\d{1,2})(?:[:h](?P<m>\d{2}))?\s?(?P<half>[ap]\.?m\b\.
 _DATE = r"(?P<y>\d{4})[-/.](?P<m>\d{1,2})[-/.](?P<d>\d{1,2})(?=[\s:]|$)"
 _WORDS = re.compile(r"[^\W\d_][\w'-]*")
 _FIRST_WORDS = re.compile(rf"{_WORDS.pattern}(?:[ \t]*{_WORDS.pattern}){{0,{LONGEST_KIND - 1}}}")
+_PART_FIRST = re.compile(rf"(?P<part>{_WORDS.pattern}) (?:{_WORDS.pattern} ?){{1,4}}:")
+_OF_PARTS = frozenset({"part", "swap", "fit"})
 _NAME = re.compile(r"[\w][\w-]*")
 _TAG = re.compile(r"[A-Za-z]\d{1,3}\b")
 _LAYOUT = r"[VvIiFfHhLlWwRr](?:[1-9]|1[0-6])"
@@ -137,6 +139,17 @@ def find_kind(state: State, at: int, end: int) -> tuple[Kind, int] | None:
     return found and (found[0], at + found[1])
 
 
+def _part_first(state: State, at: int, end: int) -> tuple[str, tuple[Kind, int] | None]:
+    """'coil resistance: 2 0.7' as 'resistance coil: 2 0.7': a part, a kind that takes parts, words, and the colon."""
+    words = _PART_FIRST.match(state.normal, at, end)
+    part = part_named(words["part"]) if words else ""
+    if words is None or not part:
+        return "", None
+    found = find_kind(state, words.end("part") + 1, end)
+    takes_parts = found is not None and "PART" in found[0].qualifiers and found[0].subjects in _OF_PARTS
+    return (part, found) if takes_parts else ("", None)
+
+
 @lru_cache(maxsize=20_000)
 def _longest_kind(said: str, colon: bool) -> tuple[Kind, int] | None:
     """The longest name of the table that these words open with, and its length; ``colon``: one stands behind them."""
@@ -149,7 +162,10 @@ def _longest_kind(said: str, colon: bool) -> tuple[Kind, int] | None:
 
 def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]:
     """Kind and qualifiers, and where the body begins."""
+    part = ""
     found = find_kind(state, at, end)
+    if found is None:
+        part, found = _part_first(state, at, end)
     if found is None:
         raise _unknown(state, at, end)
     kind, stop = found
@@ -162,7 +178,7 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
     colon = at < end and state.normal[at] == ":"
     if colon:
         at = _skip(state, at + 1, end)
-    head, at, late = _qualifiers(state, kind, at, end, colon, span, marks.spec)
+    head, at, late = _qualifiers(state, kind, at, end, colon, span, marks.spec, part)
     colon = colon or late
     if colon or at >= end:
         return head, at
@@ -187,10 +203,10 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
 
 
 def _qualifiers(
-    state: State, kind: Kind, at: int, end: int, colon: bool, span: Span, spec: bool
+    state: State, kind: Kind, at: int, end: int, colon: bool, span: Span, spec: bool, part: str
 ) -> tuple[Head, int, bool]:
     qualifiers: list[str] = []
-    part = name = engine = ""
+    name = engine = ""
     late = False
     while at < end:
         if not colon and not late and state.normal[at] == ":":

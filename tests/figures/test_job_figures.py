@@ -162,6 +162,15 @@ def test_a_lead_of_carbon_has_no_copper_limit() -> None:
     assert [k.label for k in _figures(text)["resistance-lead"].spec.limits] == ["wanted, 11 to 13 Ω"]
 
 
+def test_the_two_windings_of_a_coil_stand_in_figures_of_their_own() -> None:
+    windings = "resistance coil: 1 0.71, 2 0.70, 3 0.72\nresistance coil secondary: 1 12.1, 2 12.4, 3 open kohm\n"
+    found = _figures(V6 + windings)
+    primary, secondary = found["resistance-coil"], found["resistance-coil-secondary"]
+    assert secondary.spec.title == "Resistance of the coils, secondary"
+    assert max(m.y or 0 for s in primary.spec.series for m in s.marks) < 1
+    assert min(m.y for s in secondary.spec.series for m in s.marks if m.y is not None) > 10
+
+
 @pytest.mark.parametrize(("day", "column"), [("2026-05-09", "9 May"), ("2026-05-04", "later, 4 May")])
 def test_one_cylinder_tried_again_stands_in_the_table_behind_dry_and_wet(day: str, column: str) -> None:
     first_day = V6.split("2026-05-09")[0]

@@ -6,6 +6,7 @@ import pytest
 
 from logbook.problems import Weight
 from logbook.text.entries import Entry, Log, Value, Written
+from logbook.text.forms import entry_line
 from logbook.text.reader import read
 
 CARD = "units: metric\nmoney: gbp\nengine: inline 4, fires 1 3 4 2, coil on plug\n2026-01-01\n"
@@ -101,6 +102,26 @@ def test_a_sentence_is_told_the_entry_that_it_means(line: str, mended: str) -> N
     (fault,) = [p for p in jotted(line).problems if p.weight is Weight.ERROR]
     assert f"'{mended}'" in fault.mend
     assert not read("x.txt", f"engine: V16\nunits: metric\n2026-01-01\n{mended}\n".encode()).problems
+
+
+@pytest.mark.parametrize(
+    ("line", "tidy"),
+    [
+        ("injector resistance: all 14.5 ohms", "resistance injector: all 14.5 ohm"),
+        ("coil resistance secondary: 2 12 kohm", "resistance coil secondary: 2 12 kohm"),
+        ("coil swap: 3 4, now moved", "swap coil: 3 4, now moved"),
+        ("Injector flow: 1 240, 2 236 cc/min", "flow injector: 1 240, 2 236 cc/min"),
+    ],
+)
+def test_a_part_may_stand_before_its_kind(line: str, tidy: str) -> None:
+    log = jotted(line)
+    assert not log.problems
+    assert entry_line(log.entries[-1]) == tidy
+
+
+@pytest.mark.parametrize("line", ["coil order: two of them", "injector hopes: none", "coil resistance is low, I think"])
+def test_a_part_before_something_else_is_no_kind(line: str) -> None:
+    assert [p.number for p in jotted(line).problems if p.weight is Weight.ERROR][:1] in ([201], [202])
 
 
 @pytest.mark.parametrize(
