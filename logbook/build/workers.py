@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import pickle
 import signal
 import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
 from types import TracebackType
 from typing import TypeVar
 
@@ -20,6 +22,7 @@ from logbook.build.discovery import LogFile
 from logbook.build.stages import Card, Context, Made, Order, make_job, read_card
 from logbook.build.sweeping import sweep
 from logbook.output.site import Stamp
+from logbook.output.writing import write_new
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -35,11 +38,11 @@ _AHEAD = 2  # such portions a process that are handed out before an answer is aw
 _context: Context | None = None  # of a worker process
 
 
-def _begin(context: Context) -> None:
+def _begin(context: str) -> None:
     global _context
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the first process's to answer
     threading.Thread(target=_end_with_parent, daemon=True).start()
-    _context = context
+    _context = pickle.loads(Path(context).read_bytes())
 
 
 def _end_with_parent() -> None:
@@ -103,7 +106,10 @@ class Workers:
         self, work: Callable[..., list[R]], items: list[T], context: Context, together: int
     ) -> Generator[R, None, list[T]]:
         """Returns what was not done because a process died."""
-        self._pool = ProcessPoolExecutor(self._count, multiprocessing.get_context("spawn"), _begin, (context,))
+        handed_down = context.staging / "context"
+        write_new(handed_down, [pickle.dumps(context)])  # one that dies as it begins would leave a long pipe unread
+        spawn = multiprocessing.get_context("spawn")
+        self._pool = ProcessPoolExecutor(self._count, spawn, _begin, (str(handed_down),))
         waiting = deque(items[i : i + together] for i in range(0, len(items), together))
         handed: dict[Future[list[R]], list[T]] = {}
         lost: list[T] = []

@@ -19,6 +19,25 @@ LOG = (
     "job: van {n}\nengine: inline 4, coil on plug\n\n2026-05-04\nfiring: 3 dead, rest fires\nswap coil 3 4: now same\n"
 )
 PATIENCE_S = 60.0
+# Its processes run it again as they begin, ask for processes of their own, and die of that.
+DYING = """
+import sys
+from datetime import date
+from pathlib import Path
+from logbook.build.discovery import LogFile
+from logbook.build.reading import Shop
+from logbook.build.stages import Context
+from logbook.build.workers import Workers
+from logbook.diagnosis.learning import Lesson
+
+folder, staging = sys.argv[1:]
+files = sorted(Path(folder).iterdir())
+logs = [LogFile(str(f), f.name, f.name, folder, False, (0, 0, 0)) for f in files]
+long = {folder: (Lesson("x" * 300_000, date(2000, 1, 1), (), ()),)}
+context = Context("shop", Path(staging), None, {folder: Shop()}, lessons=long)
+with Workers(2) as workers:
+    print(len(list(workers.cards(logs, context))))
+"""
 
 
 @pytest.fixture
@@ -51,6 +70,15 @@ def test_a_worker_that_is_killed_costs_no_page(logs: Path, tmp_path: Path) -> No
     assert outcome.jobs == whole.jobs == done[-1] == 14
     assert pages(tmp_path / "site") == pages(tmp_path / "whole")
     assert not multiprocessing.active_children()
+
+
+def test_workers_that_die_as_they_begin_cost_time_alone(logs: Path, tmp_path: Path) -> None:
+    script = tmp_path / "dying.py"
+    script.write_text(DYING, encoding="utf-8")
+    command = [sys.executable, str(script), str(logs), str(tmp_path / "site/.logbook/staging")]
+    run = subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE_S, check=False)
+    assert run.stdout.split()[-1:] == ["14"], run.stderr[-2000:]
+    assert "bootstrapping" in run.stderr
 
 
 def test_workers_end_with_the_first_process(logs: Path, tmp_path: Path) -> None:
