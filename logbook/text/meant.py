@@ -14,8 +14,9 @@ _SENTENCES = (  # what a line says, and the entry that it means
     ),
 )
 _DROP = re.compile(
-    r"(?<!\d)(?P<place>1[0-6]|[1-9])(?!\d)\D{0,12}?\b(?:no drop|drop(?:s|ped)?\b\D{0,12}(?P<rpm>\d{1,3})(?!\d))"
+    r"(?<![\d.])(?P<place>1[0-6]|[1-9])(?!\d)\D{0,12}?\b(?:no drop|drop(?:s|ped)?\b\D{0,12}(?P<rpm>\d{1,3})(?!\d))"
 )
+_BRACKET = re.compile(r"\([^()]*\)")
 
 
 def entry_meant(line: str) -> str:
@@ -26,6 +27,10 @@ def entry_meant(line: str) -> str:
 
 
 def cut_out_meant(line: str) -> str:
-    """'unplugged 3, drops 75' as 'cut-out: 3 75': by how much the speed fell when a cylinder was off."""
-    told = [f"{m['place']} {m['rpm'] or 0}" for m in _DROP.finditer(line.casefold())]
+    """'unplugged 3, drops 75' as 'cut-out: 3 75': by how much the speed fell when a cylinder was off.
+
+    What stands in a bracket is a remark, and says nothing.
+    """
+    said = _BRACKET.sub("", line.casefold())
+    told = [f"{m['place']} {m['rpm'] or 0}" for m in _DROP.finditer(said)]
     return f"cut-out: {', '.join(told)}" if told else ""

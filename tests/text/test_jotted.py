@@ -144,6 +144,18 @@ def test_slots_without_a_comma_between_are_told() -> None:
     assert "put a comma before 'vacuum 60 kPa'" in jotted("idle: 650 rpm vacuum 60 kPa").problems[0].mend
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "pull 1 boost: 0.2 0.4 0.5 bar (boost drops 2 psi at 5000)",
+        "unplug injector: 3 (drops 80)",
+        "unplug injector: 3, now 3 dead (drop 0)",
+    ],
+)
+def test_a_drop_in_a_remark_is_a_remark(line: str) -> None:
+    assert not jotted(line).problems
+
+
 def test_where_the_trouble_went_is_asked_for() -> None:
     assert "', now moved'" in jotted("swap coil: 3 4, miss moved to 4").problems[0].mend
 
