@@ -54,7 +54,8 @@ def _readings(head: Head, state: State, start: int, end: int) -> Body:
 
 def _any(head: Head, state: State, start: int, end: int) -> Body:
     if head.kind.word == "cause":
-        return read_sentence(head, state, start, end) or with_its_part(_readings(head, state, start, end))
+        body = read_sentence(head, state, start, end) or _readings(head, state, start, end)
+        return body if head.part else with_its_part(body)
     return _readings(head, state, start, end)
 
 

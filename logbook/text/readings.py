@@ -91,7 +91,7 @@ class ReadingsReader:
         if not qualifiers:
             return
         first = found[0]
-        if first.text.casefold() in ("to", "even", "old") or part_named(first.text) or self._slot(found, 0)[0]:
+        if first.text.casefold() in ("to", "even", "old", *_ON) or part_named(first.text) or self._slot(found, 0)[0]:
             return
         if read_element(found, 0, letters=False) is not None or units_spelt(first.text):
             return

@@ -45,6 +45,7 @@ def readings(entry: Entry) -> list[str]:
         ("noid light: 3 none", ["3: none"]),
         ("resistance lead: 2 14.2k, 3 5.1 K", ["2: 14.2 kohm", "3: 5.1 kohm"]),
         ("resistance injector: 3 OL", ["3: open"]),
+        ("resistance injector: on 3 14.4 ohm", ["3: 14.4 ohm"]),
         ("idle: 650 rpm rough", ["rpm: 650 rpm"]),
         ("idle: 650-700 rpm, 18 inHg, smooth", ["rpm: 650-700 rpm", "vacuum: 18 inHg", ": smooth"]),
     ],
