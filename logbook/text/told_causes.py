@@ -30,7 +30,7 @@ def read_sentence(head: Head, state: State, start: int, end: int) -> Body | None
         return None
     if read_elements(first, 0, letters=False):
         return None
-    said = "The cause stands in words of its own: no part and no place is known by it."
+    said = "The cause is kept as written, but no part and no place can be told from it."
     state.tell(Unread(229, Span(start, end), said, _mend(head.kind, tokens(state.normal, start, end))))
     return Body(state.text[start:end])
 
