@@ -102,6 +102,7 @@ _TABLE: tuple[Unit, ...] = (
     Unit("%", "percent", 0.01, spellings=("percent", "pct", "per cent")),
     Unit("rpm", "rpm", 1 / 60, spellings=("r/min", "revs", "/min")),
     Unit("deg", "angle", 0.017453292519943295, symbol="°", spellings=("°", "degree", "degrees")),
+    Unit("turn", "angle", 6.283185307179586, spellings=("turns",)),
     Unit("Nm", "torque", 1.0, symbol="N m", spellings=("n m", "n·m", "newton metre")),
     Unit(
         "lbft",

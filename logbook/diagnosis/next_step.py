@@ -20,6 +20,7 @@ from logbook.diagnosis.seats import fill
 from logbook.diagnosis.trouble import Trouble, state_after, state_findings
 from logbook.diagnosis.versions import NOW
 from logbook.job.model import Job, Place
+from logbook.job.tools import lacking
 
 MOST_TROUBLES = 3  # cylinders asked about at once; with more, what they share comes first anyway
 MOST_STEPS = 12
@@ -138,15 +139,6 @@ def _step(job: Job, candidate: Candidate, gain: Gain, effort: float) -> Step:
         log_as=candidate.log_as,
         blocked=lacking(job, candidate.tools),
     )
-
-
-def lacking(job: Job, tools: Sequence[str]) -> str:
-    """Why a step waits: the tools that the shop's list does not have; '' where there is no list."""
-    if not job.tools:
-        return ""
-    have = " ".join(job.tools).casefold()
-    missing = [tool for tool in tools if tool.casefold() not in have]
-    return f"needs a {missing[0]}, which is not among the tools" if missing else ""
 
 
 def repairs(belief: Belief, troubles: Sequence[Trouble]) -> tuple[Step, ...]:

@@ -16,9 +16,10 @@ from logbook.diagnosis.candidates import Candidate
 from logbook.diagnosis.gains import classes_of, gains
 from logbook.diagnosis.grouping import leader, repair_of
 from logbook.diagnosis.naming import mend
-from logbook.diagnosis.next_step import all_candidates, lacking, open_troubles
+from logbook.diagnosis.next_step import all_candidates, open_troubles
 from logbook.diagnosis.trouble import Trouble
 from logbook.diagnosis.versions import NOW
+from logbook.job.tools import lacking
 
 PROOF = 4.0  # minutes of the look after each repair
 MONEY = 1.0  # minutes that one unit of money for parts counts as

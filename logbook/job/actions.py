@@ -73,6 +73,7 @@ _ACTIONS: Mapping[str, Callable[[Doing], bool]] = {
     "clean": _treat,
     "repair": _treat,
     "adjust": _treat,
+    "screw": _plain,
     "unplug": _handle,
     "reconnect": _handle,
     "wiggle": _handle,

@@ -187,6 +187,7 @@ class _Public(NamedTuple):
             copy="public",
             hour_rate=None,
             depends=(),
+            lent=(),
             trades=tuple(self._trade(trade) for trade in whole.trades if not trade.private),
             photos=tuple(self._photo(photo) for photo in whole.photos if not photo.private),
             kept_private=len(hide) + left_out,

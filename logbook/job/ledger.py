@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Literal
@@ -16,6 +15,7 @@ from logbook.job.model import Job, JobEntry, Limit, Photo
 from logbook.job.playing import Player, body_of, play
 from logbook.job.privacy import is_private
 from logbook.job.resolving import label_of
+from logbook.job.tools import lent_tools, listed_tools
 from logbook.problems import Problem
 from logbook.text.entries import Entry, Log
 from logbook.text.vocabulary import KINDS
@@ -64,7 +64,8 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         limits=limits,
         causes=tuple(played.causes),
         clues=tuple((word, e.index) for e in plays if e.kind == "clue" for word in _clue_words(e)),
-        tools=tuple(dict.fromkeys(t for e in said if e.kind == "tools" for t in _listed(e.text))),
+        tools=tuple(dict.fromkeys(t for e in said if e.kind == "tools" for t in listed_tools(e.text))),
+        lent=lent_tools(said),
         entries=_job_entries(log, dict(played.schedule.replaced)),
         days=log.days,
         problems=tuple(sorted(problems, key=lambda p: (p.span, p.number))),
@@ -102,10 +103,6 @@ def _word(entries: Iterable[Entry], kind: str) -> str:
 
 def _usual(units: str) -> Literal["us", "metric", ""]:
     return "us" if units == "us" else "metric" if units == "metric" else ""
-
-
-def _listed(text: str) -> list[str]:
-    return [" ".join(word.split()) for word in re.split(r"[,;]", text) if word.strip()]
 
 
 def _clue_words(entry: Entry) -> tuple[str, ...]:

@@ -329,6 +329,7 @@ class Job(NamedTuple):
     depends: tuple[tuple[str, str], ...] = ()  # (name, content hash) of what was read beyond the log
     trades: tuple[Trade, ...] = ()
     photos: tuple[Photo, ...] = ()
+    lent: tuple[str, ...] = ()  # tools that are not in the shop: lent, or lost
     kept_private: int = 0  # entries and notes left out of a public copy
     problem_count: int = 0  # in a public copy, which has no ``problems``
 

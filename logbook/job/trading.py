@@ -13,7 +13,10 @@ from logbook.text.entries import Entry, Written
 from logbook.text.vocabulary import KINDS, MOVING_PARTS
 
 TRADE_KINDS = frozenset(
-    ("bought", "asked", "order", "picked", "sent", "returned", "waiting", "arrived", "scrap", "spent", "got", "hours")
+    (
+        *("bought", "asked", "order", "picked", "sent", "returned", "waiting", "arrived", "promised", "scrap"),
+        *("spent", "got", "quote", "agreed", "hours"),
+    )
 )
 _LEAVES = {"sent": "sent", "scrap": "scrapped"}
 _NEEDS_ORDER = frozenset({"picked", "sent", "got"})

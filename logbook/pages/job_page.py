@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any, TypeVar
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.model import Number
 from logbook.findings.recordings import Heard
 from logbook.job.model import Engine, Job
+from logbook.job.orders import awaited
 from logbook.pages import frame
 from logbook.pages.build_sheet import BuildSheet, build_sheet
 from logbook.pages.day_by_day import DaySection, ShownPhoto, days
@@ -17,6 +19,7 @@ from logbook.pages.engine import EngineView, banks_words, engine_views, engine_w
 from logbook.pages.frame import Field, Link, Sheet, ShownFigure
 from logbook.pages.ledger import Ledger, ledger
 from logbook.pages.next_step import Next, next_steps
+from logbook.pages.places import is_hidden
 from logbook.pages.plan import SMALL_RADIUS, Mark, marks, marks_of
 from logbook.pages.problems import ProblemLine
 from logbook.pages.proof import BeforeAfter, Proof, before_after, proof
@@ -275,7 +278,34 @@ def _stand(job: Job, diagnosis: Diagnosis) -> Stand:
     aside = [f"Written from {counted(len(shown), 'entry', 'entries')} over {count}."]
     if diagnosis.standing_why:
         aside.append(diagnosis.standing_why)
-    return Stand(paragraphs[0], paragraphs[1:], tuple(aside))
+    return Stand(paragraphs[0], paragraphs[1:], (*aside, *_promises(job)))
+
+
+def _promises(job: Job) -> list[str]:
+    """What the job waits for, the day it is promised for, and the builder's own guess; nothing once it has gone home.
+
+    The guess is the last one written. It is said as a guess, since the reasoning never looks at it.
+    """
+    if job.handed_over is not None:
+        return []
+    trades = [t for t in job.trades if t.counts and not is_hidden(job, t.entry)]
+    waits = [t.text or t.order for t in awaited(job, trades)]
+    promised = [t.text for t in trades if t.kind == "promised" and t.text]
+    guesses = [
+        e.entry.text.strip() for e in job.entries if e.entry.kind == "guess" and not is_hidden(job, e.entry.index)
+    ]
+    said = [f"Waits for: {'; '.join(waits)}."] if waits else []
+    said += [f"Promised for {_day_or_words(promised[-1])}."] if promised else []
+    said += [f"Your guess: {guesses[-1].rstrip('.')}. It counts for nothing here."] if guesses else []
+    return said
+
+
+def _day_or_words(text: str) -> str:
+    """'2026-05-22' as the pages write days; any other words as they are."""
+    try:
+        return date_words(date.fromisoformat(text))
+    except ValueError:
+        return text.rstrip(".")
 
 
 def _foot(job: Job) -> str:

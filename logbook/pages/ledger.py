@@ -13,11 +13,13 @@ from logbook.pages.words import capital
 from logbook.pages.worked import WorkedGroup
 
 _OUT, _IN = ("bought", "spent"), ("got",)
+_SAID = ("quote", "agreed")  # prices that were named: no money moved
 
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
     hours: Table | None
+    agreed: Table | None
     money: Table | None
     worked: tuple[WorkedGroup, ...]
 
@@ -29,7 +31,8 @@ def ledger(job: Job, worked: tuple[WorkedGroup, ...]) -> Ledger | None:
     counted = [t for t in job.trades if t.counts and t.amount is not None]
     hours = _hours([t for t in counted if t.kind == "hours"])
     money = _money(job, [t for t in counted if t.kind in (*_OUT, *_IN)])
-    return Ledger(hours, money, worked) if hours or money or worked else None
+    agreed = _agreed(job, [t for t in counted if t.kind in _SAID])
+    return Ledger(hours, agreed, money, worked) if hours or agreed or money or worked else None
 
 
 def _hours(trades: list[Trade]) -> Table | None:
@@ -42,6 +45,17 @@ def _hours(trades: list[Trade]) -> Table | None:
     if len(rows) > 1:
         rows.append((Cell("Together", strong=True), Cell(f"{_plain(_sum(sums.values()))} h", strong=True)))
     return Table("Hours", (Column("For"), Column("Hours", number=True)), tuple(rows))
+
+
+def _agreed(job: Job, trades: list[Trade]) -> Table | None:
+    """What was quoted and what was agreed, in the order of the log; a later line outranks an earlier one."""
+    rows = []
+    for trade in trades:
+        link = entry_link(job, trade.entry)
+        amount = Cell(money_words(trade.total or Decimal(0), trade.currency))
+        rows.append((Cell(capital(trade.kind)), Cell(link.text, link=link), Cell(trade.label), amount))
+    columns = (Column("What"), Column("Day"), Column("For"), Column("Amount", number=True))
+    return Table("Quoted and agreed", columns, tuple(rows), fold=True) if rows else None
 
 
 def _money(job: Job, trades: list[Trade]) -> Table | None:

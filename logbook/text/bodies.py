@@ -24,6 +24,7 @@ from logbook.text.unread import Unread
 from logbook.text.vocabulary import SPARES, part_named
 from logbook.text.wordings import read_codes, read_engine, read_facts, read_file, read_text, read_word
 
+_SAYS_ALL = frozenset({"none", "ok", "same", "not done", "stopped"})  # words that no other word can stand beside
 _TAKEN_OFF = frozenset({"unplug", "remove", "pull"})  # what is said of a cylinder that is made to miss
 
 
@@ -94,15 +95,20 @@ def _one(head: Head, state: State, start: int, end: int) -> Body:
 
 
 def _word_and_number(found: list[Written]) -> Written | None:
-    """'flicks, 12-16': one number and words beside it are one reading."""
+    """'flicks, 12-16' or 'slow, no-start': at most one number, and words beside it, are one reading."""
     numbers = [w for w in found if w.value and w.value.quantity]
     words = [w for w in found if w.value and w.value.word]
-    if len(numbers) != 1 or len(numbers) + len(words) != len(found):
+    if len(numbers) > 1 or len(numbers) + len(words) != len(found):
         return None
-    told = tuple(w.value.word for w in words if w.value)
-    value = numbers[0].value
+    told = list(dict.fromkeys(w.value.word for w in words if w.value))
+    first = (numbers or words)[0]
+    value = first.value
     assert value is not None
-    return numbers[0]._replace(
+    if not numbers:
+        told.remove(value.word)
+        if {value.word, *told} & _SAYS_ALL and told:
+            return None
+    return first._replace(
         value=value._replace(remark=" ".join((*told, value.remark)).strip(), remark_words=(*told, *value.remark_words)),
     )
 

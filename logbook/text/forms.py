@@ -78,7 +78,7 @@ def _in_a_row(readings: Sequence[Written]) -> str:
 
 
 _BARE_WORDS = frozenset(
-    {"slots", "one", "stock", "pull"}
+    {"slots", "one", "stock", "pull", "bank"}
 )  # where words of the row stand beside a number without bracket
 
 
@@ -121,12 +121,13 @@ def _reading(written: Written, unit: bool, bare: bool = False) -> str:
 
 def _value(value: Value, unit: bool, bare: bool = False) -> str:
     doubt = "?" if value.doubted else ""
+    words = f" {value.remark}" if bare and value.remark == " ".join(value.remark_words) and value.remark else ""
     if value.quantity is None:
-        return f"{'-' if value.word == 'not done' else value.word}{doubt}{_bracket(value.remark)}"
+        said = "-" if value.word == "not done" else value.word
+        return f"{said}{words}" if words and not doubt else f"{said}{doubt}{_bracket(value.remark)}"
     if value.remark == "set to" or value.remark.endswith(", set to"):
         told = value.remark.removesuffix("set to").removesuffix(", ")
         return f"to {_quantity(value.quantity, unit)}{doubt}{' ' if told else ''}{told}"
-    words = f" {value.remark}" if bare and value.remark == " ".join(value.remark_words) and value.remark else ""
     return f"{_quantity(value.quantity, unit)}{doubt}{words or _bracket(value.remark)}"
 
 

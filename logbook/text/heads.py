@@ -164,8 +164,11 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
     """Kind and qualifiers, and where the body begins."""
     part = ""
     found = find_kind(state, at, end)
-    if found is None:
-        part, found = _part_first(state, at, end)
+    if found is None or part_named(found[0].word):  # 'sensor resistance: 2 820' is no entry 'sensor'
+        part, other = _part_first(state, at, end)
+        if other and found and other[0].word in qualifier_words(found[0]):
+            part, other = "", None  # 'hose feed: 7.9 mm'
+        found = other or found
     if found is None:
         raise _unknown(state, at, end)
     kind, stop = found
@@ -178,6 +181,7 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
     colon = at < end and state.normal[at] == ":"
     if colon:
         at = _skip(state, at + 1, end)
+        kind, at = _continued(state, kind, at, end)
     head, at, late = _qualifiers(state, kind, at, end, colon, span, marks.spec, part)
     colon = colon or late
     if colon or at >= end:
@@ -200,6 +204,16 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
             )
         )
     return head, at
+
+
+def _continued(state: State, kind: Kind, at: int, end: int) -> tuple[Kind, int]:
+    """'fuel: pressure 55', 'codes: cleared': the colon stands within the name of another kind."""
+    for match in reversed(list(_WORDS.finditer(state.normal, at, min(end, at + _LONGEST_NAME)))[:2]):
+        said = f"{kind.word} {state.normal[at : match.end()]}"
+        longer = kind_named(said)
+        if longer is not None and fold(longer.word) == fold(said):
+            return longer, _skip(state, match.end(), end)
+    return kind, at
 
 
 def _qualifiers(

@@ -33,6 +33,7 @@ _MONEY_WORDS = frozenset({"usd", "eur", "gbp", "cad", "aud", "chf", "nzd", "sek"
 _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
 _EXPONENT = r"[eE][0-9]*"
 _INCH_PARTS = frozenset({2, 4, 8, 16, 32, 64})
+_PARTS_OF_A_TURN = frozenset({2, 3, 4, 6, 8})
 _LONGEST_UNIT = 4  # tokens
 _FROM_TOP = frozenset({"btdc", "atdc"})
 _SLOWEST_IDLE = 300  # rpm; no idle is moved by so much, and none is set below
@@ -342,7 +343,14 @@ class ValueReader:
             span = Span(first.start, after_that.end)
             self.at += 2
             token, below = self._peek(), Decimal(0)
-        if "length" in self.measure.dimensions and below in _INCH_PARTS and low == low.to_integral_value():
+        parts = (
+            _INCH_PARTS
+            if "length" in self.measure.dimensions
+            else _PARTS_OF_A_TURN
+            if self.measure.us == "turn"
+            else ()
+        )
+        if below in parts and low == low.to_integral_value():
             return low / below, f"{first.text}/{after.text}", None
         raise _repeats(span, self.normal)
 

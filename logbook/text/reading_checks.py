@@ -10,6 +10,7 @@ from logbook.text.numbers import in_unit
 from logbook.text.subjects import same_subject, shown
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import MOVING_PARTS
+from logbook.units import UNITS
 
 WHOLE_WORDS = frozenset({"alike", "same", "ok", "not done", "stopped"})
 _OF_THE_ENGINE = frozenset({"cyl", "part", "any", "bank"})
@@ -52,7 +53,7 @@ def highest_place(about: About) -> int:
 
 
 def check_valueless(about: About, item: Item, subjects: tuple[Subject, ...]) -> None:
-    if about.value_needed and about.kind.subjects != "any":
+    if about.value_needed and (about.kind.subjects != "any" or about.measure.numeric):
         who = " and ".join(shown(s) for s in subjects) or "it"
         words = ", ".join(about.measure.words[:5])
         raise Unread(
@@ -102,12 +103,27 @@ def check_unit(about: About, written: Written) -> None:
         return
     if quantity.low == 0 == quantity.high:
         return
-    raise Unread(
-        306,
-        written.value.span if written.value else written.span,
-        f"{quantity.text}: in {about.measure.us} or {about.measure.metric}?",
-        "write the unit behind it, or 'units: us' or 'units: metric' on the card",
+    raise (
+        Unread(
+            306,
+            written.value.span if written.value else written.span,
+            f"{quantity.text}: in {about.measure.us} or {about.measure.metric}?",
+            "write the unit behind it, or 'units: us' or 'units: metric' on the card",
+        )
+        if about.measure.us
+        else Unread(
+            306,
+            written.value.span if written.value else written.span,
+            f"{quantity.text} of what?",
+            f"write the unit behind it: {_units_of(about)}",
+        )
     )
+
+
+def _units_of(about: About) -> str:
+    """The first unit of each dimension that may be written: 'ohm, V or Hz'."""
+    found = [next(u.name for u in UNITS.values() if u.dimension == d) for d in about.measure.dimensions]
+    return " or ".join(filter(None, (", ".join(found[:-1]), found[-1])))
 
 
 def with_shared_unit(about: About, found: list[Written], items: list[Item]) -> list[Written]:

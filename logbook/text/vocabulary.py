@@ -41,6 +41,7 @@ PART_WORDS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
     {
         "coil": ("coils", "coil pack", "coilpack"),
         "lead": ("plug lead", "ht lead", "plug wire", "wire", "wires", "boot", "boots"),
+        "glow plug": ("glow plugs", "glowplug", "glowplugs", "heater plug", "heater plugs"),
         "plug": ("plugs", "spark plug", "spark plugs", "sparkplug"),
         "injector": ("injectors", "inj", "nozzle", "nozzles"),
         "pump": ("fuel pump", "pumps"),
@@ -112,6 +113,18 @@ AMBIGUOUS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
 _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
     {
         "fires": ("fire", "firing", "works", "working", "alive", "runs", "running"),
+        "no-start": (
+            "wontstart",
+            "doesnotstart",
+            "doesntstart",
+            "didnotstart",
+            "turnsnostart",
+            "cranksnostart",
+            "nofire",
+        ),
+        "scored": ("scores", "scoring", "scratched"),
+        "milky": ("creamy", "mayonnaise"),
+        "sulphur": ("sulfur", "rotteneggs", "rottenegg"),
         "dead": ("no fire", "nofire", "notfiring", "misses"),
         "misses": ("miss", "misfires"),
         "weak": ("poor", "lazy"),

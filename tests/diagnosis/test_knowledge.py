@@ -19,6 +19,15 @@ SAYS_NOTHING = {
     "oil pressure": "of the bearings, not of a cylinder's fire",
     "coolant temperature": "of the cooling",
     "road": "free text",
+    "codes cleared": "what was forgotten, not what was seen",
+    "voltage drop": "no row weighs a cable yet",
+    "sensor": "no row weighs one sensor yet",
+    "cranking speed": "no row weighs the speed yet; 'crank: slow' has one",
+    "back-pressure": "no row weighs a blocked exhaust by its pressure yet",
+    "air in fuel": "no row weighs bubbles yet",
+    "oil look": "of the whole engine",
+    "smell": "words for smells differ too much from one nose to the next",
+    "bore look": "no row weighs what a borescope sees yet",
 }
 
 

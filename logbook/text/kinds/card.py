@@ -188,6 +188,14 @@ CARD: tuple[Kind, ...] = (
         colon_synonyms=("next time",),
     ),
     Kind(
+        "guess",
+        _HEADING,
+        "text",
+        "What you think it is. It is shown and never counts as evidence.",
+        "guess: rings, from the smoke",
+        colon_synonyms=("reckon", "i reckon", "suspect", "hunch", "theory"),
+    ),
+    Kind(
         "wanted",
         _HEADING,
         "slots",

@@ -17,6 +17,23 @@ SHOP: tuple[Kind, ...] = (
         synonyms=("tool",),
     ),
     Kind(
+        "lent",
+        _HEADING,
+        "text",
+        "Tools that are not in the shop: lent out or lost. Tests that need one wait.",
+        "lent: compression gauge (to the neighbor)",
+        synonyms=("lent out", "tool lent", "tools lent", "tool missing", "missing tool"),
+        private=True,
+    ),
+    Kind(
+        "tool back",
+        _HEADING,
+        "text",
+        "A tool is there again.",
+        "tool back: compression gauge",
+        synonyms=("tools back", "tool found"),
+    ),
+    Kind(
         "hour rate",
         _HEADING,
         "many",

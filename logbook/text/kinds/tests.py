@@ -159,6 +159,15 @@ TESTS: tuple[Kind, ...] = (
         synonyms=("smoke machine", "smoke test", "intake leak"),
     ),
     Kind(
+        "bore look",
+        _CYL,
+        "cyl",
+        "What the eye or a borescope sees of a cylinder's wall.",
+        "bore look: 3 scored, rest clean",
+        words=words("scored scuffed ridge rusty washed wet worn clean"),
+        synonyms=("look bore", "bores look", "cylinder wall", "cylinder walls", "borescope"),
+    ),
+    Kind(
         "spark",
         _PART,
         "part",
