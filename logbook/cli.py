@@ -253,10 +253,12 @@ def check(logs: tuple[str, ...], as_: str, explain: int | None) -> None:
         return
     if not logs:
         raise click.UsageError("Missing argument 'LOGS...'.")
-    from logbook.commands.checking import as_data, check_logs, text_lines
+    from logbook.commands.checking import check_logs, text_lines
 
     checked = _guarded(lambda: check_logs(logs))
     if as_ == "json":
+        from logbook.commands.check_data import as_data
+
         click.echo(json.dumps(as_data(checked), indent=1))
     else:
         for line in text_lines(checked):

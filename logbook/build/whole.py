@@ -187,7 +187,8 @@ class _Pages:
             yield file.path, (file.content,)
 
     def _schema(self) -> Files:
-        yield data.SCHEMA, (data.schema_json(),)
+        for name in (data.SCHEMA, data.CHECK_SCHEMA):
+            yield name, (data.schema_json(name),)
 
     def _reference(self) -> Files:
         page = reference_page(self.shop.name, self.context.copy)

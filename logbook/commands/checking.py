@@ -20,12 +20,13 @@ from logbook.text.source import line_and_column
 
 
 class CheckedFile(NamedTuple):
-    """One file and what is wrong with it."""
+    """One file and what is wrong with it. ``job`` is what was understood; None for the shop's own file."""
 
     shown: str
     text: str
     lines: LineCount
     problems: tuple[Problem, ...]
+    job: Job | None = None
 
 
 class Checked(NamedTuple):
@@ -58,7 +59,7 @@ def check_logs(given: Sequence[str]) -> Checked:
             not_logs.append(file.shown)
             continue
         ordered = tuple(sorted(dict.fromkeys(problems), key=lambda p: (p.span, p.number)))
-        checked.append(CheckedFile(file.shown, log.text, recount(log, ordered), ordered))
+        checked.append(CheckedFile(file.shown, log.text, recount(log, ordered), ordered, job))
     checked += _checked_shops(found, shops)
     return Checked(tuple(checked), tuple(not_logs))
 
@@ -122,37 +123,6 @@ def text_lines(checked: Checked) -> Iterator[str]:
     counts = [f"{weights.count(w)} {w}{'s' if weights.count(w) != 1 else ''}" for w in Weight if w in weights]
     logs = f"{len(checked.files)} log{'s' if len(checked.files) != 1 else ''}"
     yield f"{logs}: {', '.join(counts) if counts else 'every line is understood'}."
-
-
-def as_data(checked: Checked) -> dict[str, object]:
-    return {"files": [_file_data(file) for file in checked.files]}
-
-
-def _file_data(file: CheckedFile) -> dict[str, object]:
-    lines = file.lines
-    return {
-        "path": file.shown,
-        "lines": {
-            "blank": lines.blank,
-            "day": lines.day,
-            "entry": lines.entry,
-            "note": lines.note,
-            "problem": lines.problem,
-        },
-        "problems": [_problem_data(file.text, problem) for problem in file.problems],
-    }
-
-
-def _problem_data(text: str, problem: Problem) -> dict[str, object]:
-    line, column = line_and_column(text, problem.span.start)
-    return {
-        "number": problem.number,
-        "weight": str(problem.weight),
-        "line": line,
-        "column": column,
-        "message": problem.message,
-        "mend": problem.mend,
-    }
 
 
 def explanation(number: int) -> str:

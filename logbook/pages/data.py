@@ -13,6 +13,7 @@ from logbook.job.model import Job, Place
 
 FILE = "data.json"
 SCHEMA = "data.schema.json"
+CHECK_SCHEMA = "check.schema.json"  # of what 'check --as json' prints
 
 Anchors = Mapping[int, str]
 Json = dict[str, object]
@@ -24,9 +25,9 @@ def data_json(job: Job, diagnosis: Diagnosis, numbers: Iterable[Number]) -> byte
     return (json.dumps(whole, indent=1, allow_nan=False) + "\n").encode("ascii")
 
 
-def schema_json() -> bytes:
-    """The JSON Schema (draft 2020-12) of ``data.json``, as it is written into the site."""
-    return (resources.files("logbook.pages") / SCHEMA).read_bytes()
+def schema_json(name: str = SCHEMA) -> bytes:
+    """The JSON Schema (draft 2020-12) of this name, as it is written into the site."""
+    return (resources.files("logbook.pages") / name).read_bytes()
 
 
 def job_data(job: Job, diagnosis: Diagnosis, numbers: Iterable[Number]) -> Json:

@@ -94,11 +94,20 @@ def _one(head: Head, state: State, start: int, end: int) -> Body:
     return with_clauses(read, head, state, start, end)
 
 
+def _bank(head: Head, state: State, start: int, end: int) -> Body:
+    def read(h: Head, s: State, items: list[Item]) -> tuple[Written, ...]:
+        found = readings_reader(h, s).read(items)
+        whole = None if any(w.subjects for w in found) else _word_and_number(list(found))
+        return (whole,) if whole is not None else found
+
+    return with_clauses(read, head, state, start, end)
+
+
 def _word_and_number(found: list[Written]) -> Written | None:
     """'flicks, 12-16' or 'slow, no-start': at most one number, and words beside it, are one reading."""
     numbers = [w for w in found if w.value and w.value.quantity]
     words = [w for w in found if w.value and w.value.word]
-    if len(numbers) > 1 or len(numbers) + len(words) != len(found):
+    if len(found) < 2 or len(numbers) > 1 or len(numbers) + len(words) != len(found):
         return None
     told = list(dict.fromkeys(w.value.word for w in words if w.value))
     first = (numbers or words)[0]
@@ -161,7 +170,7 @@ _READERS: MappingProxyType[str, Callable[[Head, State, int, int], Body]] = Mappi
         "facts": read_facts,
         "cyl": _readings,
         "part": _part,
-        "bank": _readings,
+        "bank": _bank,
         "bolt": _readings,
         "bearing": _readings,
         "any": _any,

@@ -18,7 +18,7 @@ def test_data_is_ascii_and_has_the_promised_keys(call: Call, folder: Path) -> No
     data = json.loads(output)
     assert set(data) == {"files"}
     (file,) = data["files"]
-    assert set(file) == {"path", "lines", "problems"}
+    assert set(file) == {"path", "lines", "problems", "days", "entries"}
     assert file["path"] == "bäd.txt"
     assert set(file["lines"]) == {"blank", "day", "entry", "note", "problem"}
     assert sum(file["lines"].values()) == len(BAD.splitlines())
