@@ -134,7 +134,7 @@ def report(logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: s
     """
     outcome = _build(_request(logs, to, copy, templates, workers))
     _say_outcome(outcome, to)
-    sys.exit(1 if strict and outcome.errors else 0)
+    sys.exit(_status(outcome, strict))
 
 
 @main.command()
@@ -158,8 +158,13 @@ def watch(
     from logbook.watch import watch as run_watch
 
     request = _request(logs, to, copy, templates, workers)
-    errors = _guarded(lambda: run_watch(request, poll=poll, say=_say, clock_ns=time.time_ns))
-    sys.exit(1 if strict and errors else 0)
+    sys.exit(_status(_guarded(lambda: run_watch(request, poll=poll, say=_say, clock_ns=time.time_ns)), strict))
+
+
+def _status(outcome: Outcome, strict: bool) -> int:
+    if outcome.failed:
+        return 2
+    return int(strict and bool(outcome.errors))
 
 
 def _request(logs: tuple[str, ...], to: str, copy: str, templates: str | None, workers: int | None) -> Request:
@@ -227,6 +232,8 @@ def _say_outcome(outcome: Outcome, to: str) -> None:
         )
     for line in outcome.shown:
         _say(line)
+    for line in outcome.failed:
+        click.echo(visible(line), err=True)
     click.echo(f"Open {visible(str(Path(to) / 'index.html'))}")
 
 

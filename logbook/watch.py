@@ -89,8 +89,8 @@ class Hints:
         return None
 
 
-def watch(request: Request, poll: bool, say: Say, clock_ns: Clock, stop: threading.Event | None = None) -> int:
-    """Build, and build again after every change, until ``stop`` is set or Ctrl-C. The errors of the last build.
+def watch(request: Request, poll: bool, say: Say, clock_ns: Clock, stop: threading.Event | None = None) -> Outcome:
+    """Build, and build again after every change, until ``stop`` is set or Ctrl-C. What the last build came to.
 
     Raises what the first build raises; what later builds raise is said, and the watching goes on.
     """
@@ -132,14 +132,16 @@ class _Watching:
         self._hints = Hints(stop)
         self._doubted: dict[str, float] = {}  # file that is empty or gone, and since when
         self._said = ""
+        self._failed: tuple[str, ...] = ()  # lines that were said
         self._looked = float("-inf")  # everywhere, at this moment of the monotonic clock
 
-    def run(self, poll: bool) -> int:
+    def run(self, poll: bool) -> Outcome:
         outcome = self._builder.run(self._clock_ns())
         self._builder.save()
         self._builder.rest()
-        for line in outcome.shown:
+        for line in (*outcome.shown, *outcome.failed):
             self._say(line)
+        self._failed = outcome.failed
         self._announcer.tell((), self._clock_ns() // 1_000_000)
         observed = _Observed(self._request, poll, self._hints)
         try:
@@ -157,7 +159,7 @@ class _Watching:
             self._announcer.end()
             self._builder.save()
         self._say("Stopped.")
-        return outcome.errors
+        return outcome
 
     def _idle_s(self) -> float:
         """How long to wait for a hint before looking all the same."""
@@ -190,6 +192,9 @@ class _Watching:
 
     def _told(self, outcome: Outcome, started: float) -> Outcome:
         self._said = ""
+        for line in set(outcome.failed).difference(self._failed):
+            self._say(line)
+        self._failed = outcome.failed
         if outcome.written or outcome.deleted:
             self._announcer.tell((*outcome.written, *outcome.deleted), self._clock_ns() // 1_000_000)
             self._say(_line(outcome, time.monotonic() - started))

@@ -5,12 +5,12 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from logbook.build.discovery import LogFile
-from logbook.build.stages import Card, Context, Made, read_card
+from logbook.build.stages import Card, Context, Failure, Made, attempt, read_card
 from logbook.diagnosis.learning import Lesson
 from logbook.job.addresses import addresses
 from logbook.job.donors import DonorStock, by_name, dependency
@@ -65,8 +65,9 @@ def company_of(jobs: Sequence[LogFile], cards: dict[str, Card], context: Context
     stocks: list[DonorStock] = []
     for log in jobs:
         card = cards[log.file]
-        if card.address != settled[log.file]:
-            card = cards[log.file] = read_card(log, context.shops[log.folder], settled[log.file])
+        if card.address != settled[log.file] and card.failure is None:
+            again = attempt(partial(read_card, log, context.shops[log.folder], settled[log.file]))
+            card = cards[log.file] = replace(card, failure=again) if isinstance(again, Failure) else again
         stocks += card.stocks
         of_folder[log.folder].append(card)
     return Company(settled, by_name(stocks), {folder: Taught(found) for folder, found in of_folder.items()})

@@ -61,7 +61,12 @@ def _logs_of(name: str, out: str) -> Iterator[LogFile]:
         raise CannotRead(f"{name}: {_reason(error)}") from error
     file = os.path.abspath(name)
     folder, base = os.path.split(file)
-    yield LogFile(file, base, name, folder, True, seen_of(status))
+    yield LogFile(file, _readable(base), name, folder, True, seen_of(status))
+
+
+def _readable(name: str) -> str:
+    """A name whose bytes are not UTF-8, with a mark in place of each of them: pages are UTF-8."""
+    return name.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
 
 
 def _reason(error: OSError) -> str:
@@ -96,7 +101,7 @@ def _walk(top: str, inside: str, given: str, real: str, out: str) -> Iterator[Lo
             path = f"{inside}/{name}" if inside else name
             yield LogFile(
                 os.path.join(folder, name),
-                path,
+                _readable(path),
                 os.path.join(given, path),
                 top,
                 False,

@@ -8,11 +8,12 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from logbook.build.concluded import Place
+from logbook.build.discovery import LogFile
 from logbook.build.keys import key_of
 from logbook.build.memory import conclusions_of
 from logbook.build.photos import job_photos
 from logbook.build.reading import Shop
-from logbook.build.stages import Conclusion, Context, Made, Order, Tells, conclude
+from logbook.build.stages import Conclusion, Context, Failure, Made, Order, Tells, conclude
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.recordings import Heard
 from logbook.job.copy import copied
@@ -23,16 +24,17 @@ from logbook.output.record import digest, listing
 from logbook.output.site import Stage
 from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
+from logbook.pages.failed import failed_page, failed_row, failed_shelved
 from logbook.pages.feed import feed_days
 from logbook.pages.figures import FigureSpec, figure_folder, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.job_page import AS_IT_WAS, JobPage, Surroundings, job_page, sections
-from logbook.pages.orders import job_orders
+from logbook.pages.orders import JobOrders, job_orders
 from logbook.pages.parts_record import part_pages, part_records
 from logbook.pages.preview import preview, preview_path
-from logbook.pages.problems import problem_file, problem_lines
+from logbook.pages.problems import ProblemFile, problem_file, problem_lines
 from logbook.pages.recordings import recording_figures
-from logbook.pages.search import job_entry, search_row
+from logbook.pages.search import SearchEntry, job_entry, search_row
 from logbook.pages.shelf import shelf_row, shelved
 from logbook.pages.told import told
 
@@ -93,6 +95,27 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     shown_from = " ".join([*sorted(keys), said]).strip()
     hashes = tells.hashes()
     return Made(shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, shown_from)
+
+
+def write_failed_files(log: LogFile, address: str, failure: Failure, context: Context, stage: Stage) -> Made:
+    """A page that says that the log could not be worked out, and what pages over several jobs say of it."""
+    page = failed_page(address, log.path, failure.message, context.shops[log.folder].name, context.copy)
+    row = failed_row(address, log.path, context.copy)
+    stage.put(page.sheet.path, b"".join(render("pages/failed.html", page, context)))
+    tells = Tells(
+        row=failed_shelved(row, templates.job_row(row, context.templates)),
+        found=search_row(SearchEntry(row.title, row.path, row.sentence, "")),
+        problems=failed_problems(log, failure, row.path) if context.copy == "shop" else None,
+        parts=(),
+        orders=JobOrders(),
+        closed=None,
+        feed=(),
+    )
+    return Made(address, stage.made, listing(stage.made), {}, (), {"error": 1}, tells, tells.hashes(), (), "")
+
+
+def failed_problems(log: LogFile, failure: Failure, page: str) -> ProblemFile:
+    return problem_file(log.path, (failure.problem,), "", Link(log.path, page))
 
 
 def job_links(job: Job) -> tuple[Link, ...]:

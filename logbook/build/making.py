@@ -5,21 +5,24 @@ from __future__ import annotations
 import contextlib
 import os
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from operator import attrgetter
 from pathlib import Path
 
 from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
-from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Seen, Stamp
+from logbook.build.job_files import failed_problems
+from logbook.build.memory import ABSENT, JUST_CHANGED_NS, UNKNOWN, Seen, Stamp
 from logbook.build.reading import Shop, read_shop
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
 from logbook.build.settled import Settled
-from logbook.build.stages import Card, Context, Made, Order
+from logbook.build.stages import Card, Context, Failure, Made, Order, make_failed
 from logbook.build.standing_files import as_remembered, looked_at
 from logbook.build.whole import KeptPiece, make_whole
 from logbook.build.workers import Workers
+from logbook.job.addresses import address_of
+from logbook.job.file_faults import NOT_WORKED_OUT
 from logbook.output import writing
 from logbook.output.record import Record, read_record, record_state
 from logbook.output.reload import remove_leftover
@@ -38,6 +41,7 @@ class Kept:
     card: Card | None = None
     made_from: str = ""
     made: Made | None = None
+    failure: Failure | None = None
     pieces: Mapping[str, KeptPiece] = field(default_factory=dict)
 
 
@@ -66,6 +70,8 @@ class Making:
         self.contents: dict[str, Stamp] = {}
         self.standing = as_remembered({})
         self.staged: dict[str, Stamp] = {}
+        self.failed: list[tuple[Order, Kept, Failure]] = []
+        self.failed_pieces: Mapping[str, Failure] = {}
         self.changed: frozenset[str] | None = None  # what jobs tell anew, where only that is looked at
         self.shop_keys: Mapping[str, str] = {}  # by folder: the shop file and the knowledge file that it names
         self.progress = progress
@@ -160,11 +166,8 @@ class Making:
         return self.contents[path][3]
 
     def _is_there(self, log: LogFile) -> bool:
-        if self.contents[log.file] != ABSENT:
-            return True
-        if seen_at(log.file)[0] >= 0:
-            raise CannotRead(f"{log.shown}: cannot be read")
-        return False  # gone since it was found
+        """Not where it went since it was found; one that cannot be read is there."""
+        return self.contents[log.file] != ABSENT or seen_at(log.file)[0] >= 0
 
     def _content(self, path: str) -> str:
         return self.contents[path][3] if path in self.contents else self._look_into(path, seen_at(path))
@@ -176,15 +179,26 @@ class Making:
         unread: list[LogFile] = []
         for log in logs:
             kept = self.kept.get(log.file)
-            if kept is not None and kept.card is not None and kept.said_from == self._said_from(log):
+            if self.contents[log.file] == ABSENT:
+                cards[log.file] = self._failed_card(log, Failure(f"{log.shown}: cannot be read."))
+            elif kept is not None and kept.card is not None and kept.said_from == self._said_from(log):
                 cards[log.file] = kept.card
             else:
                 unread.append(log)
         for log, card in workers.cards(unread, context):
+            if isinstance(card, Failure):
+                card = self._failed_card(log, card)
             if log.named and not card.is_log:
                 raise CannotRead(f"{log.shown} is not a log: no line of it is an entry")
             cards[log.file] = card
         return cards
+
+    def _failed_card(self, log: LogFile, failure: Failure) -> Card:
+        """What the log said last, so that the other logs stay as they are; else its address alone."""
+        kept = self.kept.get(log.file)
+        if kept is not None and kept.card is not None and kept.card.is_log:
+            return replace(kept.card, failure=failure)
+        return Card(True, address=address_of(log.path), failure=failure)
 
     def _said_from(self, log: LogFile) -> str:
         return f"{log.path} {self._content(log.file)} {self.shop_keys[log.folder]}"
@@ -202,6 +216,9 @@ class Making:
                 self.kept_after[log.file] = Kept(said, card)
                 continue
             address = company.addresses[log.file]
+            if card.failure is not None:
+                self.failed.append((Order(log, address), Kept("", card), card.failure))
+                continue
             beside = " ".join(self._content(path) for path in card.files)
             taught = company.taught[log.folder].before(card.first_day)
             made_from = f"{said} {address} {taught} {beside}"
@@ -222,19 +239,45 @@ class Making:
     def _jobs(self, orders: Sequence[tuple[Order, Kept]], context: Context, workers: Workers) -> list[Made]:
         done = {}
         self.made_again = {order.log.file: order.address for order, _ in orders}
-        for number, (file, made, staged) in enumerate(workers.jobs([order for order, _ in orders], context), start=1):
-            done[file] = made
+        for number, (file, one, staged) in enumerate(workers.jobs([order for order, _ in orders], context), start=1):
+            done[file] = one
             self.staged.update(staged)
             self.progress(number, len(orders))
         for order, kept in orders:
-            self.kept_after[order.log.file] = replace(kept, made=done[order.log.file])
+            made = done[order.log.file]
+            if isinstance(made, Failure):
+                self.failed.append((order, kept, made))
+            else:
+                self.kept_after[order.log.file] = replace(kept, made=made)
+        for order, kept, failure in self.failed:
+            self.kept_after[order.log.file] = self._failed(order, kept, failure, context)
         made_all = [kept.made for kept in self.kept_after.values() if kept.made is not None]
         return sorted(made_all, key=attrgetter("address"))
+
+    def _failed(self, order: Order, kept: Kept, failure: Failure, context: Context) -> Kept:
+        """A log that could not be worked out. Its last page stays, but in the public copy: there nobody could say
+        whether it still shows nothing private.
+        """
+        log, before = order.log, self.kept.get(order.log.file)
+        if not failure.lasting:
+            kept = replace(kept, made_from="")
+            self.contents[log.file] = UNKNOWN
+        made = before.made if before is not None else None
+        if context.copy == "shop" and made is not None and self.standing.are_whole(made.files):
+            tells = replace(made.tells, problems=failed_problems(log, failure, f"{made.address}/index.html"))
+            return replace(kept, made=replace(made, tells=tells, told=tells.hashes()), failure=failure)
+        if context.copy == "public" and kept.card is not None and kept.card.failure is not None:
+            return replace(kept, failure=failure)  # not even its name is known to hold nothing private
+        made, staged = make_failed(log, order.address, failure, context)
+        self.staged.update(staged)
+        return replace(kept, made=made, failure=failure)
 
     def _told_anew(self, orders: Sequence[tuple[Order, Kept]]) -> frozenset[str] | None:
         """What is new of what jobs tell the pages over all jobs; None where all of it may be."""
         changed: set[str] = set()
-        for order, _ in orders:
+        for order in [*(order for order, _ in orders), *(order for order, _, _ in self.failed)]:
+            if order.log.file not in self.kept:
+                return None
             before, now = self.kept[order.log.file].made, self.kept_after[order.log.file].made
             if before is None or now is None or before.address != now.address:
                 return None
@@ -245,13 +288,13 @@ class Making:
         """The pages over all jobs, and which of them stay as they are."""
         kept = self.kept.get(WHOLE)
         before = kept.pieces if kept else {}
-        pieces, staged = make_whole(made, context, self.standing, before, static, self.changed)
+        pieces, staged, self.failed_pieces = make_whole(made, context, self.standing, before, static, self.changed)
         self.staged.update(staged)
         self.kept_after[WHOLE] = Kept("", pieces=pieces)
         return [piece for _, piece in sorted(pieces.items())]
 
     def _finish(self, record: Record, look: Look, owners: Sequence[Made | KeptPiece], now_ns: int) -> Outcome:
-        added = self.changed is not None and self._only_added()
+        added = self.changed is not None and not self.failed and not self.failed_pieces and self._only_added()
         names = None if added else self._names(owners)
         gone = () if names is None else {*record.files, *record.moving}.difference(names)
         committed = commit(self.site, self.request.copy, record, self.staged, gone, map(attrgetter("listed"), owners))
@@ -270,8 +313,11 @@ class Making:
         seen.jobs = len(made)
         seen.errors = weights["error"]
         seen.shown = tuple(self._shown(look, weights))
-        made_again = tuple(self.made_again.values())
-        return Outcome(seen.jobs, seen.errors, seen.shown, made_again, committed.written, committed.deleted)
+        seen.failed = tuple(self._failures(look))
+        failed = self._failed_logs()
+        made_again = tuple(address for file, address in self.made_again.items() if file not in failed)
+        written, deleted = committed.written, committed.deleted
+        return Outcome(seen.jobs, seen.errors, seen.shown, made_again, written, deleted, seen.failed)
 
     def _names(self, owners: Sequence[Made | KeptPiece]) -> Collection[str]:
         """Every file of the site after the move."""
@@ -305,6 +351,18 @@ class Making:
         beside = {file for kept in self.kept_after.values() if kept.card is not None for file in kept.card.files}
         own = {shop.knowledge_file for shop in shops.values() if shop.knowledge_file}
         return sorted({*look.files, *beside, *own})
+
+    def _failed_logs(self) -> set[str]:
+        return {file for file, kept in self.kept_after.items() if kept.failure is not None}
+
+    def _failures(self, look: Look) -> Iterator[str]:
+        """A line for each log that could not be worked out."""
+        for log in look.logs:
+            failure = self.kept_after[log.file].failure if log.file in self.kept_after else None
+            if failure is not None:
+                yield f"{log.shown} could not be worked out (problem {NOT_WORKED_OUT}): {failure.message}"
+        for name, failure in self.failed_pieces.items():
+            yield f"The page {name!r} over all jobs could not be made (problem {NOT_WORKED_OUT}): {failure.message}"
 
     def _shown(self, look: Look, weights: Mapping[str, int]) -> list[str]:
         lines = []

@@ -23,6 +23,7 @@ from logbook.output.writing import CannotWrite, delete, write_in_place
 Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash; ABSENT where there was nothing
 
 ABSENT: Stamp = (-1, 0, 0, "")
+UNKNOWN: Stamp = (-2, 0, 0, "?")  # to be read again whatever it looks like
 JUST_CHANGED_NS = 2_000_000_000  # a file this fresh at the last run may have changed again within one tick of its clock
 
 _VERSION = 1
@@ -41,6 +42,7 @@ class Seen:
     inputs: dict[str, Stamp] = field(default_factory=dict)  # absolute path
     outputs: dict[str, Stamp] = field(default_factory=dict)  # name in the site
     shown: tuple[str, ...] = ()  # what the run said about the logs, to be said again when nothing changed
+    failed: tuple[str, ...] = ()  # a line for each log that could not be worked out
     errors: int = 0
     jobs: int = 0
     record: list[int] = field(default_factory=list)  # size, mtime and inode of the site's record after the run
@@ -130,6 +132,7 @@ def memory_of(site: Path, code: str, request: str) -> Memory:
             data["inputs"],
             data["outputs"],
             tuple(data["shown"]),
+            tuple(data["failed"]),
             data["errors"],
             data["jobs"],
             data["record"],
@@ -175,6 +178,7 @@ def _encoded(seen: Seen) -> Iterator[bytes]:
         "request": seen.request,
         "built_ns": seen.built_ns,
         "shown": seen.shown,
+        "failed": seen.failed,
         "errors": seen.errors,
         "jobs": seen.jobs,
         "record": seen.record,

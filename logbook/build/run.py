@@ -56,6 +56,7 @@ class Outcome:
     made: tuple[str, ...] = ()
     written: tuple[str, ...] = ()
     deleted: tuple[str, ...] = ()
+    failed: tuple[str, ...] = ()  # a line for each log that could not be worked out
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +162,7 @@ class Builder:
         self._last = look
         memory = self._memory or self._load()
         if self._nothing_changed(look, memory.seen, held, thorough):
-            return Outcome(memory.seen.jobs, memory.seen.errors, memory.seen.shown)
+            return Outcome(memory.seen.jobs, memory.seen.errors, memory.seen.shown, failed=memory.seen.failed)
         if self._kept is None:
             found = memory.made()
             self._kept = found or {}

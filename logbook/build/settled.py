@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from logbook.build.company import Company
 from logbook.build.discovery import LogFile
 from logbook.build.reading import Shop
-from logbook.build.stages import Card, read_card
+from logbook.build.stages import Card, Failure, attempt, read_card
 
 FEW = 8  # logs read again here; more are the workers' to read
 
@@ -36,7 +37,10 @@ class Settled:
             return None
         cards = dict(self.cards)
         for log in again:
-            cards[log.file] = read_card(log, self.shops[log.folder])
+            card = attempt(partial(read_card, log, self.shops[log.folder]))
+            if isinstance(card, Failure):
+                return None
+            cards[log.file] = card
             if _said(cards[log.file]) != _said(self.cards[log.file]):
                 return None
         return replace(self, cards=cards), concerned
@@ -44,4 +48,4 @@ class Settled:
 
 def _said(card: Card) -> tuple[object, ...]:
     """What a card tells the other logs."""
-    return card.is_log, card.declared, card.address, card.masked, card.stocks, card.lesson_key
+    return card.failure, card.is_log, card.declared, card.address, card.masked, card.stocks, card.lesson_key

@@ -6,17 +6,20 @@ A worker process gets a ``Context`` once and then one small ``Order`` after anot
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+import traceback
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from logbook.build.discovery import LogFile
+from logbook.build.discovery import CannotRead, LogFile
 from logbook.build.reading import Shop, address_by_itself, is_log, read_log
 from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, stocks_of
-from logbook.problems import Problem
+from logbook.job.file_faults import NOT_WORKED_OUT
+from logbook.problems import Problem, Weight
+from logbook.spans import NOWHERE
 from logbook.text.entries import Log
 
 if TYPE_CHECKING:
@@ -34,6 +37,52 @@ if TYPE_CHECKING:
     from logbook.pages.parts_record import PartRecord
     from logbook.pages.problems import ProblemFile
     from logbook.pages.shelf import Shelved
+
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """Why nothing came of one log. ``lasting``: it would fail again, so it is not tried until something changes."""
+
+    message: str
+    lasting: bool = True
+
+    @property
+    def problem(self) -> Problem:
+        """The same as a problem of the log."""
+        mend = f"report it with this line; logbook check --explain {NOT_WORKED_OUT} says how"
+        return Problem(NOT_WORKED_OUT, Weight.ERROR, NOWHERE, self.message, mend)
+
+
+def attempt(work: Callable[[], T]) -> T | Failure:
+    """The wall round each log: whatever one of them makes go wrong ends here, and the others go on.
+
+    What is no fault of one log passes: a full disk, a site that must not be touched, the reader's own templates.
+    The message names the place in the program and nothing of the log, so that it can be passed on.
+    """
+    from logbook.output.site import Refused
+    from logbook.output.writing import CannotWrite
+
+    try:
+        return work()
+    except (CannotWrite, Refused):
+        raise
+    except CannotRead as error:
+        return Failure(f"{error}.", lasting=False)
+    except Exception as error:
+        return Failure(f"logbook failed: {_place_of(error)}.", lasting=not isinstance(error, (MemoryError, OSError)))
+
+
+def _place_of(error: Exception) -> str:
+    """'KeyError in diagnosis/standing.py, line 12', the innermost place of our own."""
+    package = os.path.dirname(os.path.dirname(os.path.abspath(__file__))) + os.sep
+    frames = [f for f in traceback.extract_tb(error.__traceback__) if f.filename.startswith(package)]
+    if not frames:
+        return type(error).__name__
+    place = frames[-1].filename.removeprefix(package).replace(os.sep, "/")
+    return f"{type(error).__name__} in {place}, line {frames[-1].lineno}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +123,7 @@ class Card:
     first_day: date | None = None
     lesson: Lesson | None = None
     lesson_key: str = ""  # hash of the lesson
+    failure: Failure | None = None
     masked: str = ""  # the address to ask for in a public copy, where its own would tell something private
 
 
@@ -245,4 +295,14 @@ def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:
     job = _built(log, shop, context.donors, order.address)
     stage = Stage(context.staging, order.trusted)
     made = write_job_files(job, log.text, order, context, shop, stage)
+    return made, stage.staged
+
+
+def make_failed(log: LogFile, address: str, failure: Failure, context: Context) -> tuple[Made, dict[str, Stamp]]:
+    """The page of a log that could not be worked out, where no page of it stands from before."""
+    from logbook.build.job_files import write_failed_files
+    from logbook.output.site import Stage
+
+    stage = Stage(context.staging, {})
+    made = write_failed_files(log, address, failure, context, stage)
     return made, stage.staged

@@ -12,7 +12,7 @@ from operator import attrgetter
 
 from logbook.build.job_files import render
 from logbook.build.reading import Shop
-from logbook.build.stages import Context, Made
+from logbook.build.stages import Context, Failure, Made, attempt
 from logbook.build.standing_files import StandingFiles
 from logbook.output.record import digest, listing
 from logbook.output.site import Stage, Stamp
@@ -61,12 +61,14 @@ def make_whole(
     before: Mapping[str, KeptPiece],
     static: tuple[StaticFile, ...],
     changed: frozenset[str] | None,
-) -> tuple[dict[str, KeptPiece], dict[str, Stamp]]:
+) -> tuple[dict[str, KeptPiece], dict[str, Stamp], dict[str, Failure]]:
     """Every piece, kept or made anew into staging. ``made`` is by address; ``static`` are the files that pages name.
 
     ``changed``: what of the jobs' tellings is not what it was when ``before`` was made; None where all of it may be.
+    A piece that fails stays as it stands; the last answer says which and why.
     """
     staged: dict[str, Stamp] = {}
+    failed: dict[str, Failure] = {}
     kept = {} if changed is None else {name: piece for name, piece in before.items() if piece.tells not in changed}
     for piece in _pieces(made, context, static, changed):
         known = before.get(piece.name)
@@ -74,11 +76,20 @@ def make_whole(
             kept[piece.name] = known
             continue
         stage = Stage(context.staging, standing.hashes)
-        for name, content in piece.make():
-            stage.stream(name, content)
+        failure = attempt(partial(_make, piece, stage))
+        if failure is not None:
+            failed[piece.name] = failure
+            if known is not None and standing.are_whole(known.files):
+                kept[piece.name] = replace(known, key="")
+            continue
         kept[piece.name] = KeptPiece(piece.tells, piece.key, stage.made, listing(stage.made))
         staged.update(stage.staged)
-    return kept, staged
+    return kept, staged, failed
+
+
+def _make(piece: Piece, stage: Stage) -> None:
+    for name, content in piece.make():
+        stage.stream(name, content)
 
 
 def _pieces(

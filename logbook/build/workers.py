@@ -14,20 +14,21 @@ from collections import deque
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import TypeVar
 
 from logbook.build.discovery import LogFile
-from logbook.build.stages import Card, Context, Made, Order, make_job, read_card
+from logbook.build.stages import Card, Context, Failure, Made, Order, attempt, make_job, read_card
 from logbook.build.sweeping import sweep
 from logbook.output.site import Stamp
 from logbook.output.writing import write_new
 
 T = TypeVar("T")
 R = TypeVar("R")
-_CardRead = tuple[LogFile, Card]
-_JobMade = tuple[str, Made, dict[str, Stamp]]
+_CardRead = tuple[LogFile, Card | Failure]
+_JobMade = tuple[str, Made | Failure, dict[str, Stamp]]
 
 FEW_JOBS = 12  # a process has to load the libraries before it is of use: as long as some ten jobs take
 FEW_CARDS = 200
@@ -56,13 +57,18 @@ def _end_with_parent() -> None:
 def _cards(logs: Sequence[LogFile], context: Context | None = None) -> list[_CardRead]:
     shared = context or _context
     assert shared is not None
-    return [(log, read_card(log, shared.shops[log.folder])) for log in logs]
+    return [(log, attempt(partial(read_card, log, shared.shops[log.folder]))) for log in logs]
 
 
 def _jobs(orders: Sequence[Order], context: Context | None = None) -> list[_JobMade]:
     shared = context or _context
     assert shared is not None
-    return [(order.log.file, *make_job(order, shared)) for order in orders]
+    return [(order.log.file, *_job(order, shared)) for order in orders]
+
+
+def _job(order: Order, context: Context) -> tuple[Made | Failure, dict[str, Stamp]]:
+    made = attempt(partial(make_job, order, context))
+    return (made, {}) if isinstance(made, Failure) else made
 
 
 class Workers:

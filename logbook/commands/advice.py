@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
-from logbook.build.discovery import SHOP_FILE, CannotRead, find_logs
-from logbook.build.reading import is_log, read_log, read_shop
-from logbook.build.stages import conclude, read_card
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
+from logbook.build.reading import Shop, is_log, read_log, read_shop
+from logbook.build.stages import Card, Failure, attempt, conclude, read_card
 from logbook.commands.screen import visible
 from logbook.diagnosis.answers import Diagnosis, Step
 from logbook.job import ledger
 from logbook.job.donors import by_name
+from logbook.job.file_faults import NOT_WORKED_OUT
 from logbook.job.model import Job
 from logbook.output.site import Refused
 from logbook.output.writing import write_in_place
 from logbook.pages.story import nothing_to_test
 from logbook.pages.told import told
 from logbook.pages.words import in_hundred, minutes_words
+from logbook.text.entries import Log
 
 _SHOWN = 3  # steps
 _WIDTH = 88
@@ -40,7 +43,15 @@ def diagnosed(name: str) -> tuple[Job, Diagnosis]:
     if not is_log(log):
         raise CannotRead(f"{name} is not a log: no line of it is an entry")
     beside = [other for other in find_logs([file.folder]) if other.file != file.file]
-    cards = [read_card(other, shop) for other in beside]
+    tried = [attempt(partial(read_card, other, shop)) for other in beside]
+    cards = [card for card in tried if isinstance(card, Card)]  # another log that fails is no matter of this one
+    concluded = attempt(partial(_concluded, file, log, shop, cards))
+    if isinstance(concluded, Failure):
+        raise CannotRead(f"{name} could not be worked out (problem {NOT_WORKED_OUT}): {concluded.message}")
+    return concluded
+
+
+def _concluded(file: LogFile, log: Log, shop: Shop, cards: Sequence[Card]) -> tuple[Job, Diagnosis]:
     job = ledger.build(log, shop.log, by_name(stock for card in cards for stock in card.stocks))
     lessons = [card.lesson for card in cards if card.lesson is not None]
     concluded = conclude(job, shop, lessons, Path(file.folder).name, Path(file.file).parent)

@@ -53,4 +53,4 @@ def _step(step: str) -> str:
 def _hashed(stem: str, whole: str) -> str:
     import hashlib
 
-    return f"{stem}-{hashlib.sha256(whole.encode()).hexdigest()[:6]}"
+    return f"{stem}-{hashlib.sha256(whole.encode('utf-8', 'surrogatepass')).hexdigest()[:6]}"

@@ -1,4 +1,4 @@
-"""Problems of the files that a log names, 601 to 639 of photos, 640 of recordings: what each means and its mend."""
+"""Problems of whole files: 601 to 639 of photos that a log names, 640 of recordings, 650 of the log itself."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 from logbook.text.faults.row import ERROR, Fault
 
+NOT_WORKED_OUT = 650
 _CARD = "job: Van\n2026-05-04\n"
 
 _ROWS: tuple[Fault, ...] = (
@@ -71,6 +72,16 @@ _ROWS: tuple[Fault, ...] = (
         _CARD + "trace speed: idle.csv, time s, sped rpm",
         _CARD + "trace speed: idle.csv, time s, speed rpm",
     ),
+    Fault(
+        NOT_WORKED_OUT,
+        ERROR,
+        "A log that could not be worked out",
+        "logbook failed on this log, and that is a fault of logbook. The log is untouched, and every other log is "
+        "worked out as usual. In the shop's own copy the last page of this job stays as it was. Please report it: send "
+        "the message and the log, or the fewest lines of it that still fail; leave out what is private.",
+        "",
+        "",
+    ),
 )
 
 FAULTS: MappingProxyType[int, Fault] = MappingProxyType({row.number: row for row in _ROWS})
@@ -82,5 +93,5 @@ def explain(number: int) -> str:
     if row is None:
         return ""
     bad, good = (text.replace("\n", "\n    ") for text in (row.bad, row.good))
-    head = f"{row.number} ({row.weight.value}): {row.title}\n\n{row.why}\n\n"
-    return f"{head}For example\n    {bad}\nbecomes\n    {good}\n"
+    head = f"{row.number} ({row.weight.value}): {row.title}\n\n{row.why}\n"
+    return f"{head}\nFor example\n    {bad}\nbecomes\n    {good}\n" if bad else head

@@ -129,12 +129,14 @@ class ShelfSite:
 
 
 _STOCK = "parts-alone"
+FAILED = "not-worked-out"
 _GROUPS: tuple[tuple[str, str, tuple[Standing, ...], str], ...] = (
     ("on-the-bench", "On the bench", ("looking",), "still asks|still ask"),
     ("found", "Cause found, waiting", ("found",), "waits|wait"),
     ("repaired", "Put right, not proved yet", ("repaired",), "asks|ask"),
     ("put-right", "Put right", ("proved", "handed over"), "has|have"),
     (_STOCK, "Parts for other jobs", (), "names|name"),
+    (FAILED, "Not worked out", (), "is|are"),
 )
 _ASIDES = {
     "on-the-bench": "that {verb} for a test.",
@@ -142,9 +144,10 @@ _ASIDES = {
     "repaired": "that {verb} for a test like the one that failed.",
     "put-right": "with a proof after the repair.",
     _STOCK: "that {verb} parts of a donor and no engine to test.",
+    FAILED: "that {verb} without a page, because logbook failed on it; its own page says what to do.",
 }
 _GROUP_OF = {standing: name for name, _, standings, _ in _GROUPS for standing in standings}
-_OPEN, _CLOSED = ("on-the-bench", "found", "repaired"), ("put-right", _STOCK)
+_OPEN, _CLOSED = (FAILED, "on-the-bench", "found", "repaired"), ("put-right", _STOCK)
 
 
 def shelf_row(job: Job, diagnosis: Diagnosis) -> ShelfRow:
@@ -312,6 +315,6 @@ def _groups(rows: ByGroup) -> Iterator[ShelfGroup]:
     for name, heading, _, verbs in _GROUPS:
         if found := rows[name]:
             verb = verbs.split("|")[len(found) > 1]
-            what = "log" if name == _STOCK else "job"
+            what = "log" if name in (_STOCK, FAILED) else "job"
             jobs = f"{capital(spelled(len(found)))} {what}{'s' if len(found) > 1 else ''}"
             yield ShelfGroup(name, heading, f"{jobs} {_ASIDES[name].format(verb=verb)}", found)

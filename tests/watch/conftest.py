@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from logbook.build.run import Builder, Request
+from logbook.build.run import Builder, Outcome, Request
 from logbook.watch import watch
 from tests.build.conftest import files_of
 
@@ -27,12 +27,12 @@ class Watcher:
     def __init__(self, request: Request) -> None:
         self.request = request
         self.said: list[str] = []
-        self.errors = -1
+        self.outcome: Outcome | None = None
         self.stop = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
 
     def _run(self) -> None:
-        self.errors = watch(self.request, poll=False, say=self.said.append, clock_ns=time.time_ns, stop=self.stop)
+        self.outcome = watch(self.request, poll=False, say=self.said.append, clock_ns=time.time_ns, stop=self.stop)
 
     def begin(self) -> None:
         self._thread.start()
