@@ -101,6 +101,7 @@ def _site_options(command: _Command) -> _Command:
                 show_default=True,
                 help="The shop's own copy, or one for everybody without what is private.",
             ),
+            click.option("--fresh", is_flag=True, help="Look into every file, whatever is remembered of earlier runs."),
             click.option("--strict", is_flag=True, help="Exit with 1 when the logs have errors."),
             click.option(
                 "--templates",
@@ -123,7 +124,9 @@ def _site_options(command: _Command) -> _Command:
 @main.command()
 @_LOGS
 @_site_options
-def report(logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: str | None, workers: int | None) -> None:
+def report(
+    logs: tuple[str, ...], to: str, copy: str, fresh: bool, strict: bool, templates: str | None, workers: int | None
+) -> None:
     """Build the site from LOGS: files or folders. Only what has changed is made again.
 
     \b
@@ -132,7 +135,7 @@ def report(logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: s
       logbook report van.txt truck.txt --to site
       logbook report ~/logs --copy public --to published
     """
-    outcome = _build(_request(logs, to, copy, templates, workers))
+    outcome = _build(_request(logs, to, copy, templates, workers), fresh)
     _say_outcome(outcome, to)
     sys.exit(_status(outcome, strict))
 
@@ -146,7 +149,14 @@ def report(logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: s
     help="Look at the files every second instead of waiting for the system to tell of changes: for network drives.",
 )
 def watch(
-    logs: tuple[str, ...], to: str, copy: str, strict: bool, templates: str | None, workers: int | None, poll: bool
+    logs: tuple[str, ...],
+    to: str,
+    copy: str,
+    fresh: bool,
+    strict: bool,
+    templates: str | None,
+    workers: int | None,
+    poll: bool,
 ) -> None:
     """Build the site, and again after every save, until Ctrl-C. Open pages reload themselves.
 
@@ -158,7 +168,8 @@ def watch(
     from logbook.watch import watch as run_watch
 
     request = _request(logs, to, copy, templates, workers)
-    sys.exit(_status(_guarded(lambda: run_watch(request, poll=poll, say=_say, clock_ns=time.time_ns)), strict))
+    outcome = _guarded(lambda: run_watch(request, poll=poll, say=_say, clock_ns=time.time_ns, fresh=fresh))
+    sys.exit(_status(outcome, strict))
 
 
 def _status(outcome: Outcome, strict: bool) -> int:
@@ -206,12 +217,12 @@ def _say_failure(error: Exception) -> None:
             _stop(f"cannot write {error.path}: {error.reason}", "make room or get the right to write; nothing was lost")
 
 
-def _build(request: Request) -> Outcome:
+def _build(request: Request, fresh: bool) -> Outcome:
     from logbook.build.run import build
 
     bar = Bar()
     try:
-        return _guarded(lambda: build(request, now_ns=time.time_ns(), progress=bar, say=_say))
+        return _guarded(lambda: build(request, now_ns=time.time_ns(), progress=bar, say=_say, fresh=fresh))
     finally:
         bar.done()
 

@@ -21,7 +21,7 @@ from logbook.build.discovery import LEFT_OUT, CannotRead
 from logbook.build.run import Builder, Outcome, Request
 from logbook.output import writing
 from logbook.output.reload import Announcer, watching_lock
-from logbook.output.site import Refused
+from logbook.output.site import Refused, check_folder
 from logbook.output.writing import Busy, CannotWrite
 
 if TYPE_CHECKING:
@@ -89,14 +89,17 @@ class Hints:
         return None
 
 
-def watch(request: Request, poll: bool, say: Say, clock_ns: Clock, stop: threading.Event | None = None) -> Outcome:
+def watch(
+    request: Request, poll: bool, say: Say, clock_ns: Clock, stop: threading.Event | None = None, fresh: bool = False
+) -> Outcome:
     """Build, and build again after every change, until ``stop`` is set or Ctrl-C. What the last build came to.
 
     Raises what the first build raises; what later builds raise is said, and the watching goes on.
     """
     stop = stop or threading.Event()
+    check_folder(request.to)
     with _interrupts(stop), writing.held(watching_lock(request.to), 0.0, lambda: None):
-        return _Watching(request, say, clock_ns, stop).run(poll)
+        return _Watching(request, say, clock_ns, stop, fresh).run(poll)
 
 
 @contextlib.contextmanager
@@ -122,9 +125,9 @@ def _interrupts(stop: threading.Event) -> Iterator[None]:
 
 
 class _Watching:
-    def __init__(self, request: Request, say: Say, clock_ns: Clock, stop: threading.Event) -> None:
+    def __init__(self, request: Request, say: Say, clock_ns: Clock, stop: threading.Event, fresh: bool) -> None:
         self._request = request
-        self._builder = Builder(request, say=say)
+        self._builder = Builder(request, say=say, fresh=fresh)
         self._say = say
         self._clock_ns = clock_ns
         self._stop = stop

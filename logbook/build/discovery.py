@@ -1,8 +1,9 @@
-"""Which files are logs: folders walked, hidden folders, templates and the site itself left out."""
+"""Which files may be logs: folders walked; links, hidden folders, templates and the site itself left out."""
 
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -14,7 +15,7 @@ SHOP_FILE = "shop.txt"
 LEFT_OUT = frozenset({"templates"})  # folders of this name, and hidden ones, hold no logs
 LARGEST_LOG = 4_000_000  # bytes; larger is no log that a person wrote
 
-Seen = tuple[int, int, int]  # size, mtime in ns, inode
+Seen = tuple[int, int, int, int]  # size, mtime in ns, inode, ctime in ns: the one time that nobody can set back
 
 
 class CannotRead(Exception):
@@ -37,28 +38,44 @@ class LogFile(NamedTuple):
 
 
 def seen_of(found: os.stat_result) -> Seen:
-    return (found.st_size, found.st_mtime_ns, found.st_ino)
+    return (found.st_size, found.st_mtime_ns, found.st_ino, found.st_ctime_ns)
+
+
+class Found(NamedTuple):
+    """``links`` are the names, as the terminal shows them, of links that would be logs and were not followed."""
+
+    logs: tuple[LogFile, ...]
+    links: tuple[str, ...]
 
 
 def find_logs(given: Iterable[str], leave_out: Path | None = None) -> tuple[LogFile, ...]:
     """Every file that may be a log, by path. Raises ``CannotRead`` for what is missing or cannot be read."""
+    return find(given, leave_out).logs
+
+
+def find(given: Iterable[str], leave_out: Path | None = None) -> Found:
+    """The same, and the links that were not followed: one leads out of the folder, unless it is named itself."""
     out = str(leave_out.resolve()) if leave_out is not None else ""
     found: dict[str, LogFile] = {}
+    links: list[str] = []
     for name in given:
-        for log in _logs_of(name, out):
+        for log in _logs_of(name, out, links):
             found.setdefault(log.file, log)
-    return tuple(sorted(found.values(), key=lambda log: (log.path, log.file)))
+    logs = sorted(found.values(), key=lambda log: (log.path, log.file))
+    return Found(tuple(logs), tuple(dict.fromkeys(links)))
 
 
-def _logs_of(name: str, out: str) -> Iterator[LogFile]:
+def _logs_of(name: str, out: str, links: list[str]) -> Iterator[LogFile]:
     try:
         status = os.stat(name)
         if os.path.isdir(name):
             top = os.path.abspath(name)
-            yield from _walk(top, "", name, os.path.realpath(top), out)
+            yield from _walk(top, "", name, os.path.realpath(top), out, links)
             return
     except OSError as error:
         raise CannotRead(f"{name}: {_reason(error)}") from error
+    if not stat.S_ISREG(status.st_mode):
+        raise CannotRead(f"{name}: is a pipe or a device, and a log is a file")
     file = os.path.abspath(name)
     folder, base = os.path.split(file)
     yield LogFile(file, _readable(base), name, folder, True, seen_of(status))
@@ -73,8 +90,8 @@ def _reason(error: OSError) -> str:
     return "there is no such file or folder" if isinstance(error, FileNotFoundError) else (error.strerror or str(error))
 
 
-def _walk(top: str, inside: str, given: str, real: str, out: str) -> Iterator[LogFile]:
-    """The logs below one folder. Links to folders are not followed: they may lead in a ring, or out of the folder."""
+def _walk(top: str, inside: str, given: str, real: str, out: str, links: list[str]) -> Iterator[LogFile]:
+    """The logs below one folder. Links are not followed: they may lead in a ring, or out of the folder."""
     folder = os.path.join(top, inside) if inside else top
     if out and (real == out or real.startswith(out + os.sep)):
         return
@@ -90,15 +107,18 @@ def _walk(top: str, inside: str, given: str, real: str, out: str) -> Iterator[Lo
         if name.startswith("."):
             continue
         if name.lower().endswith(SUFFIX):
+            path = f"{inside}/{name}" if inside else name
+            if entry.is_symlink():
+                links.append(os.path.join(given, path))
+                continue
             if name == SHOP_FILE and not inside:
                 continue
             try:
-                status = entry.stat()
-                if not entry.is_file():
-                    continue
+                status = entry.stat(follow_symlinks=False)
             except OSError:
-                continue  # a link to nowhere, or gone
-            path = f"{inside}/{name}" if inside else name
+                continue  # gone
+            if not stat.S_ISREG(status.st_mode):
+                continue
             yield LogFile(
                 os.path.join(folder, name),
                 _readable(path),
@@ -109,4 +129,4 @@ def _walk(top: str, inside: str, given: str, real: str, out: str) -> Iterator[Lo
             )
         elif name not in LEFT_OUT and entry.is_dir(follow_symlinks=False):
             below = f"{inside}/{name}" if inside else name
-            yield from _walk(top, below, given, os.path.join(real, name), out)
+            yield from _walk(top, below, given, os.path.join(real, name), out, links)

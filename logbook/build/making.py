@@ -12,8 +12,9 @@ from pathlib import Path
 
 from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
+from logbook.build.discovery import Seen as FileSeen
 from logbook.build.job_files import failed_problems
-from logbook.build.memory import ABSENT, JUST_CHANGED_NS, UNKNOWN, Seen, Stamp
+from logbook.build.memory import ABSENT, JUST_CHANGED_NS, UNKNOWN, Input, Seen
 from logbook.build.reading import Shop, read_shop
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
 from logbook.build.settled import Settled
@@ -26,7 +27,7 @@ from logbook.job.file_faults import NOT_WORKED_OUT
 from logbook.output import writing
 from logbook.output.record import Record, read_record, record_state
 from logbook.output.reload import remove_leftover
-from logbook.output.site import Committed, check_copy, commit, staging_folder, strays
+from logbook.output.site import Committed, Stamp, check_copy, commit, staging_folder, strays
 from logbook.output.static import StaticFile, static_files, static_paths
 from logbook.output.writing import CannotWrite
 
@@ -67,7 +68,7 @@ class Making:
         self.kept = kept
         self.settled = settled
         self.kept_after: dict[str, Kept] = {}
-        self.contents: dict[str, Stamp] = {}
+        self.contents: dict[str, Input] = {}
         self.standing = as_remembered({})
         self.staged: dict[str, Stamp] = {}
         self.failed: list[tuple[Order, Kept, Failure]] = []
@@ -128,7 +129,7 @@ class Making:
         """What was settled at the last run, and the logs that changed; None where it must be settled anew."""
         if self.settled is None or self.standing.looked or look.files.keys() != self.seen.inputs.keys():
             return None
-        changed = {path for path, now in self.contents.items() if now[3] != self.seen.inputs[path][3]}
+        changed = {path for path, now in self.contents.items() if now[4] != self.seen.inputs[path][4]}
         found = self.settled.after(look.logs, changed)
         if found is not None:
             self.kept_after = dict(self.kept)
@@ -145,17 +146,17 @@ class Making:
 
     # What is there
 
-    def _look_into_all(self, files: Mapping[str, tuple[int, int, int]], held: Collection[str]) -> None:
+    def _look_into_all(self, files: Mapping[str, FileSeen], held: Collection[str]) -> None:
         """Thousands at every save, nearly all of them as they were."""
         inputs, fresh = self.seen.inputs, self.seen.built_ns - JUST_CHANGED_NS
         for path, now in files.items():
             known = inputs.get(path)
-            if known is not None and known[1] < fresh and now == (known[0], known[1], known[2]):
+            if known is not None and known[1] < fresh and now == known[:4]:
                 self.contents[path] = known
             else:
                 self._look_into(path, now, held)
 
-    def _look_into(self, path: str, now: tuple[int, int, int], held: Collection[str] = ()) -> str:
+    def _look_into(self, path: str, now: FileSeen, held: Collection[str] = ()) -> str:
         """The content hash of an input, read only where its stamp does not vouch for it."""
         known = self.seen.inputs.get(path)
         if known is not None and (path in held or is_same(now, known, self.seen.built_ns)):
@@ -163,14 +164,14 @@ class Making:
         else:
             content = content_of(path) if now[0] >= 0 else ""
             self.contents[path] = (*now, content) if content else ABSENT
-        return self.contents[path][3]
+        return self.contents[path][4]
 
     def _is_there(self, log: LogFile) -> bool:
         """Not where it went since it was found; one that cannot be read is there."""
         return self.contents[log.file] != ABSENT or seen_at(log.file)[0] >= 0
 
     def _content(self, path: str) -> str:
-        return self.contents[path][3] if path in self.contents else self._look_into(path, seen_at(path))
+        return self.contents[path][4] if path in self.contents else self._look_into(path, seen_at(path))
 
     # What logs say to one another
 
@@ -297,7 +298,8 @@ class Making:
         added = self.changed is not None and not self.failed and not self.failed_pieces and self._only_added()
         names = None if added else self._names(owners)
         gone = () if names is None else {*record.files, *record.moving}.difference(names)
-        committed = commit(self.site, self.request.copy, record, self.staged, gone, map(attrgetter("listed"), owners))
+        listings = map(attrgetter("listed"), owners)
+        committed = commit(self.site, self.request.copy, record, self.standing.hashes, self.staged, gone, listings)
         for line in _said_of(committed, strays(self.site, names or ()) if record.damaged else ()):
             self.say(line)
         made = [one for one in owners if isinstance(one, Made)]
@@ -365,7 +367,7 @@ class Making:
             yield f"The page {name!r} over all jobs could not be made (problem {NOT_WORKED_OUT}): {failure.message}"
 
     def _shown(self, look: Look, weights: Mapping[str, int]) -> list[str]:
-        lines = []
+        lines = [f"{name} is a link and is not read; name it to have it read." for name in look.links]
         for log in look.logs:
             kept = self.kept_after.get(log.file)
             if kept is not None and kept.card is not None and not kept.card.is_log:

@@ -18,12 +18,13 @@ from typing import Any
 
 import logbook
 from logbook.output.record import digest, digesting, new_digest
+from logbook.output.site import Stamp
 from logbook.output.writing import CannotWrite, delete, write_in_place
 
-Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash; ABSENT where there was nothing
+Input = tuple[int, int, int, int, str]  # size, mtime, inode, ctime, content hash; ABSENT where there was nothing
 
-ABSENT: Stamp = (-1, 0, 0, "")
-UNKNOWN: Stamp = (-2, 0, 0, "?")  # to be read again whatever it looks like
+ABSENT: Input = (-1, 0, 0, 0, "")
+UNKNOWN: Input = (-2, 0, 0, 0, "?")  # to be read again whatever it looks like
 JUST_CHANGED_NS = 2_000_000_000  # a file this fresh at the last run may have changed again within one tick of its clock
 
 _VERSION = 1
@@ -39,7 +40,7 @@ class Seen:
     code: str
     request: str
     built_ns: int = 0
-    inputs: dict[str, Stamp] = field(default_factory=dict)  # absolute path
+    inputs: dict[str, Input] = field(default_factory=dict)  # absolute path
     outputs: dict[str, Stamp] = field(default_factory=dict)  # name in the site
     shown: tuple[str, ...] = ()  # what the run said about the logs, to be said again when nothing changed
     failed: tuple[str, ...] = ()  # a line for each log that could not be worked out
@@ -129,8 +130,8 @@ def memory_of(site: Path, code: str, request: str) -> Memory:
             data["code"],
             data["request"],
             data["built_ns"],
-            data["inputs"],
-            data["outputs"],
+            _stamps(data["inputs"], (int, int, int, int, str)),
+            _stamps(data["outputs"], (int, int, int, str)),
             tuple(data["shown"]),
             tuple(data["failed"]),
             data["errors"],
@@ -138,13 +139,26 @@ def memory_of(site: Path, code: str, request: str) -> Memory:
             data["record"],
             data["pickled"],
         )
+        _check(seen)
     except FileNotFoundError:
         return Memory(folder, fresh)
-    except (OSError, ValueError, KeyError, TypeError):
-        return Memory(folder, fresh, damaged=True)
-    if not isinstance(seen.inputs, dict) or not isinstance(seen.outputs, dict):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return Memory(folder, fresh, damaged=True)
     return Memory(folder, seen if (seen.code, seen.request) == (code, request) else fresh)
+
+
+def _stamps(told: dict[str, list[Any]], shape: tuple[type, ...]) -> dict[str, Any]:
+    if {tuple(map(type, stamp)) for stamp in told.values()} - {shape}:
+        raise TypeError(shape)
+    return {name: tuple(stamp) for name, stamp in told.items()}
+
+
+def _check(seen: Seen) -> None:
+    """Raises ``TypeError`` where what was read has another shape than what is written."""
+    texts = (seen.code, seen.request, seen.pickled, *seen.shown, *seen.failed)
+    numbers = (seen.built_ns, seen.errors, seen.jobs, *seen.record)
+    if not all(type(text) is str for text in texts) or not all(type(number) is int for number in numbers):
+        raise TypeError(seen.code)
 
 
 def _read_made(path: Path, seen: Seen) -> dict[str, Any] | None:

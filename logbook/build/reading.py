@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import re
+import stat
 from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.job.addresses import address_of, declared_address
 from logbook.job.donors import DonorStock, stocks_of
+from logbook.job.file_faults import FAULTS, NO_WEB_ADDRESS
+from logbook.problems import Problem
 from logbook.text import reader
 from logbook.text.entries import Log
 
@@ -23,16 +28,34 @@ class Shop(NamedTuple):
 
 
 def read_shop(folder: str) -> Shop:
-    """The shop file at the top of a folder of logs; an empty one where there is none."""
+    """The shop file at the top of a folder of logs; an empty one where there is none, or a link."""
+    path = os.path.join(folder, SHOP_FILE)
     try:
-        raw = _bytes_of(os.path.join(folder, SHOP_FILE))
+        if os.path.islink(path):
+            return Shop()
+        raw = _bytes_of(path)
     except OSError:
         return Shop()
     log = reader.read(SHOP_FILE, raw, None)
     texts = {entry.kind: entry.text.strip() for entry in log.entries}
+    address, log = _web_address(texts.get("public address", ""), log)
     named = texts.get("knowledge file", "")
     knowledge_file = os.path.normpath(os.path.join(folder, named)) if named else ""
-    return Shop(log, texts.get("shop", ""), texts.get("public address", ""), knowledge_file, _text_of(knowledge_file))
+    return Shop(log, texts.get("shop", ""), address, knowledge_file, _text_of(knowledge_file))
+
+
+_WEB = re.compile(r"https?://[^\s/?#@\\]+(/\S*)?", re.IGNORECASE)
+
+
+def _web_address(text: str, log: Log) -> tuple[str, Log]:
+    """The public address where it is one of the web; else none, and a problem at its line."""
+    if not text or _WEB.fullmatch(text):
+        return text, log
+    line = next(entry for entry in reversed(log.entries) if entry.kind == "public address")
+    row = FAULTS[NO_WEB_ADDRESS]
+    mend = "write it whole, as in: public address: https://shop.example/"
+    problem = Problem(row.number, row.weight, line.span, f"'{text}' is no address of the web: left out.", mend)
+    return "", log._replace(problems=(*log.problems, problem))
 
 
 def _text_of(path: str) -> str:
@@ -51,7 +74,11 @@ def _text_of(path: str) -> str:
 
 
 def _bytes_of(path: str) -> bytes:
-    with open(path, "rb") as file:
+    """What a file holds. A pipe or a device in its place, which might never end, is an ``OSError``."""
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with open(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "is no regular file")
         return file.read()
 
 
@@ -82,6 +109,15 @@ def is_log(log: Log) -> bool:
     return bool(log.entries) or any(problem.number in _OF_THE_WHOLE_FILE for problem in log.problems)
 
 
+def is_surely_log(log: Log) -> bool:
+    """Beyond doubt, before anything is written into a file: a card or a day, and more lines understood than not."""
+    if any(problem.number in _OF_THE_WHOLE_FILE for problem in log.problems):
+        return False
+    stands = any(entry.part_of != "card" or entry.kind in _OPENS_A_CARD for entry in log.entries)
+    return stands and log.lines.problem <= log.lines.entry
+
+
+_OPENS_A_CARD = frozenset({"job", "engine", "donor", "language"})
 _OF_THE_WHOLE_FILE = frozenset({102, 103, 701})  # two bytes a character, lone carriage returns, too large
 
 

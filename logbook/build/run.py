@@ -11,12 +11,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from logbook.build.discovery import SHOP_FILE, SUFFIX, CannotRead, LogFile, find_logs, seen_of
-from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Memory, Seen, Stamp, code_identity, memory_of, remember
+from logbook.build.discovery import SHOP_FILE, SUFFIX, CannotRead, LogFile, find, seen_of
+from logbook.build.discovery import Seen as FileSeen
+from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Input, Memory, Seen, code_identity, memory_of, remember
+from logbook.build.reading import Shop, is_log, read_log
 from logbook.build.sweeping import sweep
 from logbook.output import writing
 from logbook.output.record import FOLDER, Copy, digest_of_file, record_state
-from logbook.output.site import Refused, check_target
+from logbook.output.site import Refused, check_folder, check_target
 
 if TYPE_CHECKING:
     from logbook.build.making import Kept
@@ -64,37 +66,40 @@ class Look:
     """What lies there now: the logs found, and the size, time and inode of every file that a run reads."""
 
     logs: tuple[LogFile, ...]
-    files: dict[str, tuple[int, int, int]]
+    files: dict[str, FileSeen]
+    links: tuple[str, ...] = ()  # that were not followed
 
 
 def look_at(request: Request, known: Collection[str]) -> Look:
     """Find the logs, and look at the shop files and every other file that the last run read. Raises ``CannotRead``."""
-    logs = find_logs(request.logs, request.to)
+    logs, links = find(request.logs, request.to)
     files = {log.file: log.seen for log in logs}
     shops = {os.path.join(log.folder, SHOP_FILE) for log in logs}
     for path in sorted(shops.union(known).difference(files)):
         files[path] = seen_at(path)
-    return Look(logs, files)
+    return Look(logs, files, links)
 
 
-def seen_at(path: str) -> tuple[int, int, int]:
+def seen_at(path: str) -> FileSeen:
     try:
         return seen_of(os.stat(path))
     except OSError:
-        return ABSENT[:3]
+        return ABSENT[:4]
 
 
-def is_same(now: tuple[int, int, int], known: Stamp, built_ns: int) -> bool:
-    """Is a file what it was, by size, mtime and inode alone? Not when it changed just before the last run."""
-    size, mtime, inode, _ = known
-    return now == (size, mtime, inode) and mtime < built_ns - JUST_CHANGED_NS
+def is_same(now: FileSeen, known: Input, built_ns: int) -> bool:
+    """Is a file what it was, by its size, times and inode alone? Not when it changed just before the last run."""
+    return now == known[:4] and known[1] < built_ns - JUST_CHANGED_NS
 
 
 class Builder:
     """Builds one site, once or again and again; from its second run on it needs nothing from the cache."""
 
-    def __init__(self, request: Request, progress: Progress = lambda done, total: None, say: Say = print) -> None:
+    def __init__(
+        self, request: Request, progress: Progress = lambda done, total: None, say: Say = print, fresh: bool = False
+    ) -> None:
         self.request = request
+        self._fresh = fresh  # trust nothing that is remembered
         self._progress = progress
         self._say = say
         self._memory: Memory | None = None
@@ -112,10 +117,22 @@ class Builder:
         if glance is not None:
             return glance
         check_target(self.request.to, [Path(name) for name in self.request.logs if os.path.isdir(name)])
+        check_folder(self.request.to)
+        self._check_that_no_logs_are_in_the_way()
         look = look_at(self.request, self._load().seen.inputs)
         if not look.logs:
             raise CannotRead(f"no logs in {', '.join(self.request.logs)}: a log is a text file that ends in .txt")
         return look
+
+    def _check_that_no_logs_are_in_the_way(self) -> None:
+        """Before the first build into a folder: it may be the folder of logs, named where the site was meant."""
+        site = self.request.to
+        if not site.is_dir() or (site / FOLDER).exists():
+            return
+        found = (log for log in find([str(site)]).logs if is_log(read_log(log, Shop())))
+        first = next(found, None)
+        if first is not None:
+            raise Refused(f"{site} holds logs", "give --to a folder of its own, as in: --to site", (first.shown,))
 
     def _glance(self, hinted: Collection[str]) -> Look | None:
         """The last look with the hinted files looked at again; None where a log, folder or template came or went."""
@@ -131,7 +148,7 @@ class Builder:
             files[path] = seen_at(path)
             if files[path][0] <= 0:
                 return None
-        return Look(self._last.logs, files)
+        return Look(self._last.logs, files, self._last.links)
 
     def _may_be_read(self, path: str) -> bool:
         """A file that no run has read yet: might one read it now?"""
@@ -141,11 +158,11 @@ class Builder:
     def suspects(self, look: Look) -> frozenset[str]:
         """Files that were there at the last run and are empty or gone now: an editor may be half-way through a save."""
         known = (self._memory or self._load()).seen.inputs
-        new = {log.seen for log in look.logs if log.file not in known}  # a log that was only renamed is no suspect
+        new = {log.seen[:3] for log in look.logs if log.file not in known}  # a log that was only renamed is no suspect
         return frozenset(
             path
             for path, stamp in known.items()
-            if stamp[0] > 0 and look.files.get(path, ABSENT[:3])[0] <= 0 and stamp[:3] not in new
+            if stamp[0] > 0 and look.files.get(path, ABSENT[:4])[0] <= 0 and stamp[:3] not in new
         )
 
     def run(
@@ -204,6 +221,9 @@ class Builder:
 
                 forget()
             self._memory = memory_of(self.request.to, code, self.request.words)
+            if self._fresh:
+                self._memory = Memory(self._memory.folder, Seen(code, self.request.words))
+            self._fresh = False
             self._kept = self._settled = None
         return self._memory
 
@@ -214,7 +234,7 @@ class Builder:
             return False
         for path, now in look.files.items():
             known = seen.inputs[path]
-            if path not in held and not is_same(now, known, seen.built_ns) and content_of(path) != known[3]:
+            if path not in held and not is_same(now, known, seen.built_ns) and content_of(path) != known[4]:
                 return False
         return not thorough or self._site_is_whole(seen)
 
@@ -234,12 +254,12 @@ def _holding(look: Look, last: Look, held: frozenset[str]) -> Look:
     files = {**look.files, **{path: last.files[path] for path in held if path in last.files}}
     there = {log.file for log in look.logs}
     back = [log for log in last.logs if log.file in held and log.file not in there]
-    return Look(tuple(sorted((*look.logs, *back), key=lambda log: (log.path, log.file))), files)
+    return Look(tuple(sorted((*look.logs, *back), key=lambda log: (log.path, log.file))), files, look.links)
 
 
-def build(request: Request, now_ns: int, progress: Progress, say: Say) -> Outcome:
-    """One run of ``logbook report``."""
-    builder = Builder(request, progress, say)
+def build(request: Request, now_ns: int, progress: Progress, say: Say, fresh: bool = False) -> Outcome:
+    """One run of ``logbook report``; a ``fresh`` one looks into every file, whatever is remembered of it."""
+    builder = Builder(request, progress, say, fresh)
     outcome = builder.run(now_ns)
     builder.save()
     return outcome

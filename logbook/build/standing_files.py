@@ -6,9 +6,8 @@ import os
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
-from logbook.build.memory import Stamp
 from logbook.output.record import Record, digest_of_file
-from logbook.output.site import stamp_of
+from logbook.output.site import Stamp, stamp_of
 
 
 class _Hashes(Mapping[str, str]):

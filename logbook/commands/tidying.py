@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from logbook.build.discovery import CannotRead, LogFile, find_logs
-from logbook.build.reading import Shop, is_log, read_log, read_shop
+from logbook.build.discovery import CannotRead, LogFile, find
+from logbook.build.reading import Shop, is_log, is_surely_log, read_log, read_shop
 from logbook.commands.screen import visible
 from logbook.job.stated import tidy_with_states
 from logbook.output.writing import CannotWrite, ChangedMeanwhile, write_in_place
@@ -16,11 +16,12 @@ from logbook.text.tidy import LeftAlone, tidied, tidy
 
 def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
     """What was done, a line for each log that was not tidy, and the exit status."""
-    found = find_logs(given)
+    found, links = find(given)
     if not found:
         raise CannotRead(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
     shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
-    lines, untidy, left = [], 0, 0
+    lines = [f"{visible(name)} is a link: left alone." for name in links]
+    untidy, left = 0, 0
     for file in found:
         shop = shops[file.folder]
         name = visible(file.shown)
@@ -33,12 +34,14 @@ def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
         except LeftAlone as reason:
             left += 1
             lines.append(f"{name} is left alone: {visible(str(reason))}")
-    if not lines:
+    if not untidy and not left:
         lines.append("All tidy.")
     return lines, 2 if left and not only_check else int(only_check and bool(untidy or left))
 
 
 def _tidied(file: LogFile, shop: Shop, write: bool) -> bool:
+    if not is_surely_log(read_log(file, shop)):
+        raise LeftAlone("it may be no log: it has no card and no day, or most of its lines are not understood")
     try:
         return tidy_file(Path(file.file), shop.log, write, tidy_with_states)
     except OSError as error:
@@ -48,11 +51,13 @@ def _tidied(file: LogFile, shop: Shop, write: bool) -> bool:
 def tidy_file(
     path: Path, shop: Log | None = None, write: bool = True, form: Callable[[Log, Log | None], str] = tidy
 ) -> bool:
-    """Bring a file into its tidy form, keeping rights, link target and line ends. True where it was not tidy.
+    """Bring a file into its tidy form, keeping rights and line ends. True where it was not tidy.
 
-    Raises ``LeftAlone`` for a file that is not UTF-8 or that changed meanwhile, ``OSError`` and ``CannotWrite`` where
-    it cannot be read or written.
+    Raises ``LeftAlone`` for a link, a file that is not UTF-8 and one that changed meanwhile, ``OSError`` and
+    ``CannotWrite`` where it cannot be read or written.
     """
+    if path.is_symlink():
+        raise LeftAlone("it is a link; name the file that it leads to")
     raw = path.read_bytes()
     new = tidied(raw, str(path), shop, form)
     if new == raw:

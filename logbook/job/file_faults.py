@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from logbook.text.faults.row import ERROR, Fault
 
-NOT_WORKED_OUT = 650
+NOT_WORKED_OUT, NO_WEB_ADDRESS = 650, 651
 _CARD = "job: Van\n2026-05-04\n"
 
 _ROWS: tuple[Fault, ...] = (
@@ -81,6 +81,15 @@ _ROWS: tuple[Fault, ...] = (
         "the message and the log, or the fewest lines of it that still fail; leave out what is private.",
         "",
         "",
+    ),
+    Fault(
+        NO_WEB_ADDRESS,
+        ERROR,
+        "A public address that is none of the web",
+        "Links of the feed and of the page for what is not found begin with it. Only http:// and https:// lead to a "
+        "host; anything else could run a program where somebody follows a link.",
+        "shop: Shed\npublic address: shop.example",
+        "shop: Shed\npublic address: https://shop.example/",
     ),
 )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import islice
@@ -18,6 +19,8 @@ COPIES: tuple[Copy, ...] = ("shop", "public")
 
 FOLDER = ".logbook"  # in the site; everything in it is ours
 VERSION = 1
+# A file of the site: no step begins with a dot, so none leads upwards or into a hidden folder, and none is absolute.
+SITE_NAME = re.compile(r"[a-z0-9_][a-z0-9._-]*(/[a-z0-9_][a-z0-9._-]*)*", re.ASCII)
 _NAMES = 1024  # that are listed at once
 
 
@@ -85,8 +88,8 @@ def _parse(path: Path) -> dict[str, str] | None:
     if not isinstance(data, dict) or data.get("version") != VERSION or not isinstance(data.get("files"), dict):
         return None
     files: dict[str, str] = data["files"]
-    if not all(isinstance(name, str) and isinstance(value, str) for name, value in files.items()):
-        return None
+    if not all(SITE_NAME.fullmatch(name) and isinstance(value, str) for name, value in files.items()):
+        return None  # a name that logbook never gives: nothing of such a record is believed
     return files
 
 

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import os
-import re
 import stat
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from logbook.output import writing
-from logbook.output.record import FOLDER, Copy, Record, announce, digest, digest_of_file, digesting, new_digest, settle
+from logbook.output.record import (
+    FOLDER,
+    SITE_NAME,
+    Copy,
+    Record,
+    announce,
+    digest,
+    digest_of_file,
+    digesting,
+    new_digest,
+    settle,
+)
 
 Stamp = tuple[int, int, int, str]  # size, mtime in ns, inode, content hash
-
-_NAME = re.compile(r"[a-z0-9_][a-z0-9._-]*(/[a-z0-9_][a-z0-9._-]*)*", re.ASCII)
 
 
 class Refused(Exception):
@@ -72,7 +80,7 @@ class Stage:
             writing.delete(path)
 
     def _is_new(self, name: str, found: str) -> bool:
-        if not _NAME.fullmatch(name):
+        if not SITE_NAME.fullmatch(name):
             raise ValueError(f"not a name for a file of the site: {name!r}")
         if self.made.setdefault(name, found) != found:
             raise ValueError(f"two different files of one name in the site: {name!r}")
@@ -107,6 +115,24 @@ def check_target(site: Path, folders: Iterable[Path]) -> None:
             raise Refused(f"{site} {relation} the folder of logs {folder}", "give --to a folder of its own")
 
 
+def check_folder(site: Path) -> None:
+    """May logbook write into its own folder of the site? Not where a link stands in it, which would lead elsewhere."""
+    folder = site / FOLDER
+    try:
+        mode = folder.lstat().st_mode
+    except FileNotFoundError:
+        return
+    strange = [folder] if not stat.S_ISDIR(mode) else []
+    if not strange:
+        with os.scandir(folder) as entries:
+            strange = [Path(e.path) for e in entries if e.is_symlink() or not (e.is_file() or e.is_dir())]
+    if strange:
+        names = tuple(sorted(path.relative_to(site).as_posix() for path in strange))
+        raise Refused(
+            f"{site} holds links where only logbook writes", "remove them, or give --to another folder", names
+        )
+
+
 def check_copy(site: Path, record: Record, copy: Copy) -> None:
     if record.copy is not None and record.copy != copy:
         raise Refused(
@@ -139,7 +165,7 @@ def _holder(site: Path, name: str) -> str | None:
     return None
 
 
-def _foreign(site: Path, record: Record, staged: Mapping[str, Stamp]) -> list[str]:
+def _foreign(site: Path, record: Record, known: Mapping[str, str], staged: Mapping[str, Stamp]) -> list[str]:
     """Paths that the run is about to write and that hold what logbook did not write."""
     found = []
     for name, (_, _, _, content) in staged.items():
@@ -151,7 +177,7 @@ def _foreign(site: Path, record: Record, staged: Mapping[str, Stamp]) -> list[st
             mode = (site / name).lstat().st_mode
         except FileNotFoundError:
             continue
-        if stat.S_ISREG(mode) and (record.wrote(name) or record.damaged or digest_of_file(site / name) == content):
+        if stat.S_ISREG(mode) and (record.wrote(name) or name in known or digest_of_file(site / name) == content):
             continue
         found.append(name)
     return sorted(set(found))
@@ -167,17 +193,18 @@ def commit(
     site: Path,
     copy: Copy,
     record: Record,
+    known: Mapping[str, str],
     staged: Mapping[str, Stamp],
     gone: Collection[str],
     listings: Iterable[bytes],
 ) -> Committed:
     """Move what is staged into place, delete what is ours and no longer made, and settle the record.
 
-    ``gone`` are recorded files that are no longer made, ``listings`` tell the record all that is. Raises ``Refused``
-    before anything is touched, and ``CannotWrite`` when the disk fails on the way: each file is then the old one or
-    the new one.
+    ``known`` are files that are as an earlier run left them, by what it remembers; ``gone`` are recorded files that
+    are no longer made; ``listings`` tell the record all that is. Raises ``Refused`` before anything is touched, and
+    ``CannotWrite`` when the disk fails on the way: each file is then the old one or the new one.
     """
-    foreign = _foreign(site, record, staged)
+    foreign = _foreign(site, record, known, staged)
     if foreign:
         raise Refused(
             f"{site} holds files that logbook did not write, where it is about to write its own",

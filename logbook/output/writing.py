@@ -36,9 +36,14 @@ _TOGETHER = 256  # small pieces that are written at once
 # The operations ------------------------------------------------------------------------------------------------------
 
 
-def _create(path: Path, pieces: Iterable[bytes]) -> None:
-    """A new file of ``pieces``; whatever stood at ``path`` is gone first (a staged leftover, never a page)."""
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), 0o666)
+def _create(path: Path, pieces: Iterable[bytes], mode: int = 0o666) -> None:
+    """A new file of ``pieces``; what stood at ``path`` (a leftover, never a page) goes first: it may be a link."""
+    how = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    try:
+        handle = os.open(path, how, mode)
+    except FileExistsError:
+        path.unlink()
+        handle = os.open(path, how, mode)
     try:
         for piece in pieces:
             view = memoryview(piece)
@@ -117,20 +122,21 @@ class ChangedMeanwhile(Exception):
 
 
 def write_in_place(path: Path, pieces: Iterable[bytes], instead_of: bytes | None = None) -> None:
-    """Write ``pieces`` beside ``path`` and move in. A link is followed, so its target changes; permissions stay.
+    """Write ``pieces`` beside ``path`` and move in; permissions stay. Nothing is written through a link.
 
     ``instead_of``: what the file held when it was read; where it holds something else by now, ``ChangedMeanwhile``.
     """
-    target = path.resolve()
-    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    if path.is_symlink():
+        raise CannotWrite(path, "is a link; name the file that it leads to")
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         write_new(beside, pieces)
         with _said_plainly(path):
-            if target.exists():
-                _chmod(beside, stat.S_IMODE(target.stat().st_mode))
-            if instead_of is not None and target.read_bytes() != instead_of:
+            if path.exists():
+                _chmod(beside, stat.S_IMODE(path.stat().st_mode))
+            if instead_of is not None and path.read_bytes() != instead_of:
                 raise ChangedMeanwhile(f"{path.name} changed meanwhile")
-        move_into_place(beside, target)
+        move_into_place(beside, path)
     except (CannotWrite, ChangedMeanwhile):
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
@@ -186,7 +192,7 @@ def held(lock: Path, patience_s: float, waiting: Callable[[], None]) -> Iterator
     """
     make_folder(lock.parent)
     with _said_plainly(lock):
-        handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o666)
+        handle = os.open(lock, os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o666)
     try:
         _wait_for(handle, patience_s, waiting)
         yield

@@ -23,7 +23,7 @@ def test_numbers_given_and_numbers_explained_are_the_same() -> None:
 def test_the_lines_of_the_examples_are_lines_of_a_log() -> None:
     for row in file_faults.FAULTS.values():
         for text in filter(None, (row.bad, row.good)):
-            kind = "trace" if row.number == recordings.NUMBER else "photo"
+            kind = {recordings.NUMBER: "trace", file_faults.NO_WEB_ADDRESS: "public address"}.get(row.number, "photo")
             assert read("van.txt", text.encode()).entries[-1].kind == kind
 
 
