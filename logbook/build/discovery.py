@@ -13,7 +13,6 @@ if TYPE_CHECKING:
 SUFFIX = ".txt"
 SHOP_FILE = "shop.txt"
 LEFT_OUT = frozenset({"templates"})  # folders of this name, and hidden ones, hold no logs
-LARGEST_LOG = 4_000_000  # bytes; larger is no log that a person wrote
 
 Seen = tuple[int, int, int, int]  # size, mtime in ns, inode, ctime in ns: the one time that nobody can set back
 
@@ -75,7 +74,7 @@ def _logs_of(name: str, out: str, links: list[str]) -> Iterator[LogFile]:
     except OSError as error:
         raise CannotRead(f"{name}: {_reason(error)}") from error
     if not stat.S_ISREG(status.st_mode):
-        raise CannotRead(f"{name}: is a pipe or a device, and a log is a file")
+        raise CannotRead(f"{name}: is no file but a pipe or a device; save what it gives to a file that ends in .txt")
     file = os.path.abspath(name)
     folder, base = os.path.split(file)
     yield LogFile(file, _readable(base), name, folder, True, seen_of(status))

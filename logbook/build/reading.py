@@ -74,12 +74,16 @@ def _text_of(path: str) -> str:
 
 
 def _bytes_of(path: str) -> bytes:
-    """What a file holds. A pipe or a device in its place, which might never end, is an ``OSError``."""
-    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-    with open(handle, "rb") as file:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            raise OSError(errno.EINVAL, "is no regular file")
+    """The bytes of a regular file."""
+    with open(path, "rb", opener=_without_waiting) as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise OSError(errno.EINVAL, "is no regular file", path)
         return file.read()
+
+
+def _without_waiting(path: str, flags: int) -> int:
+    """To open a pipe waits for its other end, and reading a device never ends: neither is read."""
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
 
 
 def read_log(log: LogFile, shop: Shop) -> Log:
