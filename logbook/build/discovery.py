@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -12,7 +13,6 @@ if TYPE_CHECKING:
 SUFFIX = ".txt"
 SHOP_FILE = "shop.txt"
 LEFT_OUT = frozenset({"templates"})  # folders of this name, and hidden ones, hold no logs
-LARGEST_LOG = 4_000_000  # bytes; larger is no log that a person wrote
 
 Seen = tuple[int, int, int]  # size, mtime in ns, inode
 
@@ -59,6 +59,8 @@ def _logs_of(name: str, out: str) -> Iterator[LogFile]:
             return
     except OSError as error:
         raise CannotRead(f"{name}: {_reason(error)}") from error
+    if not stat.S_ISREG(status.st_mode):
+        raise CannotRead(f"{name}: is no file but a pipe or a device; save what it gives to a file that ends in .txt")
     file = os.path.abspath(name)
     folder, base = os.path.split(file)
     yield LogFile(file, base, name, folder, True, seen_of(status))

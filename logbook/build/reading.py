@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
@@ -10,6 +12,7 @@ from logbook.job.addresses import address_of, declared_address
 from logbook.job.donors import DonorStock, stocks_of
 from logbook.text import reader
 from logbook.text.entries import Log
+from logbook.text.limits import MOST_BYTES
 
 
 class Shop(NamedTuple):
@@ -51,8 +54,16 @@ def _text_of(path: str) -> str:
 
 
 def _bytes_of(path: str) -> bytes:
-    with open(path, "rb") as file:
-        return file.read()
+    """The bytes of a regular file; of one that is larger than a log may be, one more than that."""
+    with open(path, "rb", opener=_without_waiting) as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise OSError(errno.EINVAL, "is no regular file", path)
+        return file.read(MOST_BYTES + 1)
+
+
+def _without_waiting(path: str, flags: int) -> int:
+    """To open a pipe waits for its other end, and reading a device never ends: neither is read."""
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
 
 
 def read_log(log: LogFile, shop: Shop) -> Log:
