@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 from collections.abc import Sequence
 from functools import partial
@@ -36,6 +37,10 @@ def _check(names: Sequence[str]) -> None:
         import click
 
         say = partial(click.echo, color=colour)
-    for line in text_lines(checked):
-        say(line)
+    try:
+        for line in text_lines(checked):
+            say(line)
+        sys.stdout.flush()
+    except BrokenPipeError:  # 'check . | head': the reader has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # for what is flushed at the very end
     sys.exit(checked.status)

@@ -15,6 +15,7 @@ from logbook.job.file_faults import FAULTS, NO_WEB_ADDRESS
 from logbook.problems import Problem
 from logbook.text import reader
 from logbook.text.entries import Log
+from logbook.text.limits import MOST_BYTES
 
 
 class Shop(NamedTuple):
@@ -74,11 +75,11 @@ def _text_of(path: str) -> str:
 
 
 def _bytes_of(path: str) -> bytes:
-    """The bytes of a regular file."""
+    """The bytes of a regular file; of one that is larger than a log may be, one more than that."""
     with open(path, "rb", opener=_without_waiting) as file:
         if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
             raise OSError(errno.EINVAL, "is no regular file", path)
-        return file.read()
+        return file.read(MOST_BYTES + 1)
 
 
 def _without_waiting(path: str, flags: int) -> int:

@@ -11,6 +11,7 @@ from logbook.commands.screen import visible
 from logbook.job.stated import tidy_with_states
 from logbook.output.writing import CannotWrite, ChangedMeanwhile, write_in_place
 from logbook.text.entries import Log
+from logbook.text.limits import MOST_BYTES
 from logbook.text.tidy import LeftAlone, tidied, tidy
 
 
@@ -58,6 +59,8 @@ def tidy_file(
     """
     if path.is_symlink():
         raise LeftAlone("it is a link; name the file that it leads to")
+    if path.stat().st_size > MOST_BYTES:
+        raise LeftAlone(f"it has more than {MOST_BYTES:,} bytes")
     raw = path.read_bytes()
     new = tidied(raw, str(path), shop, form)
     if new == raw:

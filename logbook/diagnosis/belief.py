@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
@@ -22,6 +23,7 @@ AND_BACK = 3  # what the sum and its slopes cost, against the sum
 MOST_LINKS = 5  # variables that a question may tie together and still be asked with others on one plan
 MOST_FIXED = 5  # variables fixed in turn in a wide job, all their states summed: still exact
 IN_ALL = 8  # tables of the largest size that all tables may add up to ...
+FLOORS = (0.0, 1e-12, 1e-6, 1e-3, 0.1)  # tried one after another where the sum comes to nothing
 LEAST = 1 << 14  # ... and cells that they always may
 ORDERS_ONCE = 2  # orders tried for a plan that is used once
 ASKED_CELLS = 1 << 18  # cells of all tables up to which many questions are asked of the whole belief ...
@@ -61,6 +63,17 @@ class Belief:
         self._sums: dict[tuple[int, ...], tuple[float, Array]] = {}
         self._histories: dict[tuple[int, ...], tuple[Array, Array]] = {}
         self._states: dict[int, tuple[float, ...]] = {}
+        self._floor = self._floor_of_evidence()
+
+    def _floor_of_evidence(self) -> float:
+        """The least likelihood that readings of one effect may come to beside its largest: 0 but where readings scatter
+        so much that no state of the engine explains them all.
+        """
+        for floor in FLOORS:
+            self._floor = floor
+            if float(self.plan.sum(self._rows(self._products([self.findings]))).z[0]) > _TINY:
+                break
+        return self._floor
 
     def _planned(self, findings: tuple[Finding, ...], limit: int, whole: bool) -> tuple[tuple[Finding, ...], Plan]:
         """The plan; where the job is too wide for any, without its dullest readings, a tenth at a time."""
@@ -101,7 +114,7 @@ class Belief:
             for finding in those:
                 n = len(finding.likelihood)
                 out[row, finding.latent, :n] *= finding.likelihood
-        return _scaled(out)
+        return _scaled(out, self._floor)
 
     @cached_property
     def products_now(self) -> Array:
@@ -183,7 +196,7 @@ class Belief:
         for finding in self.findings:
             n = len(finding.likelihood)
             products[where[Moment(finding.step, finding.entry)] :, finding.latent, :n] *= finding.likelihood
-        return _scaled(products)
+        return _scaled(products, self._floor)
 
     def _history_slopes(self, absent: tuple[int, ...] = ()) -> tuple[Array, Array]:
         """Slopes and sums of every beginning, with the faults ``absent`` ruled out."""
@@ -279,9 +292,10 @@ class Belief:
 
         So what a candidate tells is a little off there, and never the chances that are shown.
         """
-        if self.plan.cells <= ASKED_CELLS:
-            return self
-        return Belief(self.network, self.findings, ASKED_WIDTH)
+        if self.plan.cells > ASKED_CELLS:
+            with suppress(TooWide):  # what was done, not what was read, makes it wide
+                return Belief(self.network, self.findings, ASKED_WIDTH)
+        return self
 
     def ask(self, questions: Sequence[Factors], absent: Sequence[int] = ()) -> Array:
         """E[product of factors; ``absent`` faults all absent], for each question."""
@@ -371,6 +385,9 @@ class Belief:
     def _any(self, slopes: Array, z: Array, group: tuple[int, ...], history: bool = False) -> Array:
         if len(group) == 1:
             return self.history[:, group[0]] if history else self.marginals[list(group)]
+        if group not in self.network.probes:
+            _, none = self._history_slopes(group) if history else (None, np.array([self._solved_without(group)[0]]))
+            return _chance(1 - none / z)
         return _chance(1 - slopes[:, self.network.probes[group], 1] / z)
 
     def shares(self, strong: Sequence[Sequence[int]], causes: Sequence[int]) -> Shares:
@@ -448,9 +465,9 @@ def _none_and_each(count: int) -> list[tuple[int, ...]]:
     return [(0,) * count, *(tuple(int(i == j) for j in range(count)) for i in range(count))]
 
 
-def _scaled(products: Array) -> Array:
+def _scaled(products: Array, floor: float) -> Array:
     top = products.max(axis=2, keepdims=True)
-    out: Array = products / np.maximum(top, _TINY)
+    out: Array = np.maximum(products / np.maximum(top, _TINY), floor)
     return out
 
 

@@ -76,6 +76,8 @@ def fuel_flow(job: Job) -> Fed | None:
     behind = [of_quantity(c.quantity) for c in rating.conditions if c.quantity]
     pressure = next((m for m in behind if m.dimension == "pressure"), None)
     flow = quantity.value if quantity.dimension == "flow" else quantity.value / fuel.density_kg_m3
+    if pressure is not None and pressure.value <= 0:
+        return None  # a rating at no pressure says nothing of any other
     if pressure is not None:
         flow *= (usual.BASE_PRESSURE_PA / pressure.value) ** 0.5
     return _by_mass(flow, 0.03 * flow, fuel, (rating.entry,), "the rating, at 3 bar")

@@ -108,8 +108,9 @@ def _read(row: Row, key: str, text: str) -> tuple[Taken, float | tuple[float, ..
         return _row_of_numbers(place, key, text, ending)
     number, step, unit = _quantity(key, text)
     ending = _unit(place, key, unit, ending)
+    inside = working.inside(place, key, number, ending)
     shown = int(number) if number == int(number) and re.fullmatch(r"\s*[+-]?[0-9]+.*", text, re.S) else number
-    taken = Taken(place, key, shown, working.inside(place, key, number, ending), ending)
+    taken = Taken(place, key, shown, inside, ending)
     if place.sort == "whole" or step == 0:
         return taken, None
     factor = ending.factor if ending else 1.0
@@ -165,9 +166,10 @@ def _row_of_numbers(place: Input, key: str, text: str, ending: Ending | None) ->
         if unit and _unit(place, key, unit, ending) != ending:
             raise WrongUnit(key, text, "one unit for the whole list")
     values: list[float] = [number for number, _, _ in read]
+    inside = working.inside(place, key, values, ending)
     factor = ending.factor if ending else 1.0
     shown = [int(v) if "." not in p and v == int(v) else v for v, p in zip(values, pieces, strict=True)]
-    taken = Taken(place, key, shown, working.inside(place, key, values, ending), ending)
+    taken = Taken(place, key, shown, inside, ending)
     return taken, tuple(step * factor for _, step, _ in read)
 
 
@@ -182,6 +184,9 @@ def _quantity(key: str, text: str) -> tuple[float, float, str]:
     if re.match(r"[,.'][0-9]", rest):
         raise NotANumber(key, text, "write the number with a point and no thousands sign, as in 1250.5")
     after = _PLUS_MINUS.fullmatch(rest)
+    for size in (digits, after[1]) if after else (digits,):
+        if abs(float(size)) > working.LARGEST:
+            raise NotFinite(key, text, f"at most {working.LARGEST:g}")
     if after:
         return float(digits), float(after[1]) / math.sqrt(3), after[2].strip()
     return float(digits), resolution(digits) / math.sqrt(12), rest

@@ -24,6 +24,8 @@ from logbook.formulas.refusals import (
 )
 from logbook.formulas.rows import Input, Row
 
+SMALLEST, LARGEST = 1e-15, 1e15  # what goes in may not be larger; what is smaller counts as 0
+
 
 @dataclass(frozen=True, slots=True)
 class Taken:
@@ -130,8 +132,10 @@ def _number(place: Input, key: str, value: object, ending: Ending | None) -> flo
         number = float(value)
     except OverflowError:
         raise NotFinite(key, str(value), "a finite number") from None
-    if number != number or number in (float("inf"), float("-inf")):
-        raise NotFinite(key, str(value), "a finite number")
+    if not abs(number) <= LARGEST:
+        raise NotFinite(key, str(value), f"at most {LARGEST:g}")
+    if abs(number) < SMALLEST:
+        number = 0.0
     if ending is None:
         if place.dimension and not any(not e.text for e in ENDINGS[place.dimension]):
             raise MissingUnit(key, value, _unit_wanted(place))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Literal
@@ -22,6 +23,7 @@ from logbook.text.vocabulary import KINDS
 from logbook.units import UNITS
 
 _CARD_SUBJECTS = frozenset({"text", "word", "engine", "facts", "group", "one", "slots"})
+LOWEST_M, HIGHEST_M = -500.0, 6000.0  # where people live and work; beyond it the height is a slip of the pen
 _NAMES_FILE = frozenset({"photo", "trace"})
 
 
@@ -70,7 +72,7 @@ def build(log: Log, shop: Log | None = None, donors: Mapping[str, DonorStock] | 
         days=log.days,
         problems=tuple(sorted(problems, key=lambda p: (p.span, p.number))),
         lines=log.lines,
-        altitude_m=_place_value(said, "altitude"),
+        altitude_m=_place_value(said, "altitude", LOWEST_M, HIGHEST_M),
         air_c=_place_value(said, "air"),
         handed_over=max(handed) if handed else None,
         came_back=tuple(e.index for e in plays if e.kind == "came back"),
@@ -154,8 +156,8 @@ def _job_entries(log: Log, replaced: Mapping[int, int]) -> tuple[JobEntry, ...]:
     )  # fmt: skip
 
 
-def _place_value(entries: Iterable[Entry], slot: str) -> float | None:
-    """A slot of the place, in m or degrees Celsius; the last one counts."""
+def _place_value(entries: Iterable[Entry], slot: str, low: float = -math.inf, high: float = math.inf) -> float | None:
+    """A slot of the place, in m or degrees Celsius; the last one counts that no workshop is too low or high for."""
     found = None
     for entry in entries:
         if entry.kind != "place":
@@ -163,7 +165,8 @@ def _place_value(entries: Iterable[Entry], slot: str) -> float | None:
         for written in entry.readings:
             quantity = written.value.quantity if written.value else None
             if quantity and quantity.unit in UNITS and any(s.name == slot for s in written.subjects):
-                found = UNITS[quantity.unit].to_si(float(quantity.middle)) - (273.15 if slot == "air" else 0.0)
+                value = UNITS[quantity.unit].to_si(float(quantity.middle)) - (273.15 if slot == "air" else 0.0)
+                found = value if low <= value <= high else found
     return None if found is None else round(found, 6)
 
 

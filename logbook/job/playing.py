@@ -9,7 +9,7 @@ from logbook.job.actions import ACTION_KINDS, play_action
 from logbook.job.causes import found_causes
 from logbook.job.correcting import Matcher, Schedule, complain_of_whole, is_reading, schedule
 from logbook.job.donors import DonorStock
-from logbook.job.model import Donor, Event, FoundCause, Group, Limit
+from logbook.job.model import Donor, Engine, Event, FoundCause, Group, Limit
 from logbook.job.privacy import is_private
 from logbook.job.recording import Corrections, Recorder
 from logbook.job.resolving import Resolver
@@ -20,10 +20,17 @@ from logbook.text.entries import Entry, Log, Written
 
 
 def play(log: Log, elsewhere: Mapping[str, DonorStock], limits: Sequence[Limit], money: str) -> Player:
-    """Play a log; twice where it corrects readings, so that what was repeated from them is right as well."""
+    """Play a log. Twice where it corrects readings, so that what was repeated from them is right as well.
+
+    And once more where a line says only after parts were moved or looked at that a coil serves several cylinders: that
+    held from the beginning.
+    """
     plan = schedule(log.entries)
     corrections = [e for e in log.entries if e.correct and is_reading(e)]
-    first = _run(log, elsewhere, limits, money, plan, {})
+    first = _run(log, elsewhere, limits, money, plan, {}, {})
+    shared = {name: first.shop.engines[name] for name in first.shop.shared_late}
+    if shared:
+        first = _run(log, elsewhere, limits, money, plan, {}, shared)
     if not corrections:
         return first
     matcher = Matcher(first.shop, first.recorder.readings, first.recorder.origins)
@@ -31,7 +38,7 @@ def play(log: Log, elsewhere: Mapping[str, DonorStock], limits: Sequence[Limit],
         names = Resolver(first.shop, correction, first.shop.engine_of(correction))
         matcher.match(correction, first.recorder.rows(correction, _valued(correction), names), names)
     unmatched = [p for p in first.shop.problems if p.number == _UNMATCHED]
-    second = _run(log, elsewhere, limits, money, plan, matcher.found)
+    second = _run(log, elsewhere, limits, money, plan, matcher.found, shared)
     second.shop.problems.update(dict.fromkeys(unmatched))
     return second
 
@@ -46,10 +53,10 @@ def _valued(entry: Entry) -> tuple[Written, ...]:
 
 def _run(
     log: Log, elsewhere: Mapping[str, DonorStock], limits: Sequence[Limit], money: str, plan: Schedule,
-    corrections: Corrections,
+    corrections: Corrections, shared: Mapping[str, Engine],
 ) -> Player:  # fmt: skip
     faulty = tuple(p.span for p in log.problems if p.weight is Weight.ERROR)
-    shop = Workshop(log, elsewhere, fault_spans=faulty)
+    shop = Workshop(log, elsewhere, faulty, shared)
     player = Player(shop, Recorder(shop, corrections, limits), Trading(shop, money), plan)
     player.run()
     return player
@@ -160,7 +167,8 @@ class Player:
                 groups.append(Group(kind, tuple(sorted(p.cylinder for p in places)), label_of_group(written)))
         engine = names.engine
         kept = tuple(g for g in engine.groups if g.kind != kind) if kind == "coil" else engine.groups
-        self.shop.share(engine.name, (*kept, *groups), kind)
+        late = bool(self.events or self.recorder.readings)
+        self.shop.share(engine.name, (*kept, *groups), kind, late)
 
 
 def label_of_group(written: Written) -> str:

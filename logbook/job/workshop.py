@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from types import MappingProxyType
 
 from logbook.job.card import parse_engine
 from logbook.job.donors import DonorStock, StockPart
@@ -22,7 +23,14 @@ SPARES: tuple[Origin, ...] = ("new", "used", "rebuilt", "unknown")
 class Workshop:
     """Everything that changes while a log is played."""
 
-    def __init__(self, log: Log, elsewhere: Mapping[str, DonorStock], fault_spans: tuple[Span, ...] = ()) -> None:
+    def __init__(
+        self,
+        log: Log,
+        elsewhere: Mapping[str, DonorStock],
+        fault_spans: tuple[Span, ...] = (),
+        shared: Mapping[str, Engine] = MappingProxyType({}),
+    ) -> None:
+        """``shared`` are engines of which it is known beforehand what their cylinders share, by name."""
         self.log = log
         self.elsewhere = elsewhere
         self.standing: Standing = Standing()
@@ -40,6 +48,8 @@ class Workshop:
         self.asked: set[str] = set()  # names of other logs' things that were looked for
         self.problems: dict[Problem, None] = {}  # in order, each once
         self.fault_spans = fault_spans  # where the reader already said what is wrong
+        self.shared = shared
+        self.shared_late: dict[str, None] = {}  # engines whose shared coils were told of when parts had been spoken of
 
     def complain(self, slug: str, span: Span, related: tuple[Span, ...] = (), /, **words: object) -> None:
         """Report a fault, unless the reader already reported that place or the same was just said."""
@@ -62,7 +72,7 @@ class Workshop:
         engine = engine._replace(started=started, entry=entry.index, source=named or donor)
         if not engine.banks:
             return
-        self.engines[name] = engine
+        engine = self.engines[name] = self._with_shared(engine)
         if first or not named:
             self.current = name  # a named one stands beside, and is called by its name
         self._find_parts(engine)
@@ -75,20 +85,34 @@ class Workshop:
         engine = self.engines.get(named) or next((e for e in self.engines.values() if e.source == named), None)
         if engine is None and named in self.donors and "" in self.engines:
             engine = self.engines[""]._replace(name=named, source=named, started=entry.index, entry=entry.index)
-            self.engines[named] = engine
+            engine = self.engines[named] = self._with_shared(engine)
             self._find_parts(engine)
         if engine is None and named not in self.donors:
             self.complain("engine unknown", entry.span, name=named)
         return engine
 
-    def share(self, name: str, groups: tuple[Group, ...], kind: str) -> None:
-        """Give an engine its groups; coils that serve several cylinders leave one found coil a group."""
+    def _with_shared(self, engine: Engine) -> Engine:
+        """The engine with what its cylinders share, where that is known beforehand."""
+        known = self.shared.get(engine.name)
+        if known is None:
+            return engine
+        return engine._replace(groups=known.groups, ignition=known.ignition, leads=known.leads)
+
+    def share(self, name: str, groups: tuple[Group, ...], kind: str, late: bool) -> None:
+        """Give an engine its groups; coils that serve several cylinders leave one found coil a group.
+
+        ``late``: parts were moved or looked at before, so that those of this engine have to be played anew.
+        """
+        if name in self.shared:
+            return
         engine = self.engines[name]._replace(groups=groups)
         coils = kind == "coil" and any(len(g.cylinders) > 1 for g in groups if g.kind == "coil")
         if coils and engine.ignition not in ("pair", "one"):
             engine = engine._replace(ignition="pair", leads=True)
         self.engines[name] = engine
-        if coils:
+        if coils and late:
+            self.shared_late[name] = None
+        elif coils:
             self.standing.forget(lambda part, place: self._misplaced(engine, part, place))
             self.parts = {i: p for i, p in self.parts.items() if i in self.standing.kinds}
             self._find_parts(engine)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-MOST_CHARACTERS = 8_000_000  # of a log
+MOST_BYTES = 4_000_000  # of a log; no more are read off the disk than show that there are more
 MOST_LINE_CHARACTERS = 4_000  # of a line that is read as an entry or a day
 MOST_NOTE_CHARACTERS = 20_000  # of a line of a note
 MOST_ENTRIES = 10_000  # of a log; the rest is not read

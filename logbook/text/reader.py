@@ -15,7 +15,7 @@ from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note, Value, Written
 from logbook.text.faults import problem
 from logbook.text.heads import Marks, find_kind, read_head, read_marks
-from logbook.text.limits import MOST_CHARACTERS, MOST_ENTRIES, MOST_LINE_CHARACTERS, MOST_OPENED, MOST_PROBLEMS
+from logbook.text.limits import MOST_BYTES, MOST_ENTRIES, MOST_LINE_CHARACTERS, MOST_OPENED, MOST_PROBLEMS
 from logbook.text.lines import count_lines
 from logbook.text.memory import MEMORY
 from logbook.text.notes import NoteGatherer
@@ -42,7 +42,7 @@ def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
                 state.money = entry.text
     state.note_context()
     reading = _Reading(source, state)
-    whole = _unreadable(source)
+    whole = _unreadable(source, len(raw))
     if whole is not None:
         state.add(whole)
         count = count_lines(source, (), (), everything_is_problem=True)
@@ -64,17 +64,12 @@ def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
     )
 
 
-def _unreadable(source: Source) -> Problem | None:
+def _unreadable(source: Source, size: int) -> Problem | None:
     first = Span(0, min(len(source.text), source.text.find("\n") if "\n" in source.text else len(source.text)))
     if source.wide:
         return problem(102, first, "The file is saved in two bytes a character (UTF-16).", "save it as UTF-8")
-    if len(source.text) > MOST_CHARACTERS:
-        return problem(
-            701,
-            first,
-            f"The log has {len(source.text)} characters; {MOST_CHARACTERS} are the most.",
-            "split it into jobs",
-        )
+    if size > MOST_BYTES:
+        return problem(701, first, f"The log has more than {MOST_BYTES:,} bytes.", "split it into jobs")
     if source.carriage_returns and source.text.strip():
         return problem(
             103, first, "The only line ends are carriage returns.", "save it with line ends of the usual kind"

@@ -79,7 +79,7 @@ def _written(log: Log, left: frozenset[int]) -> str:
         out.append(line)
         blanks, in_notes = 0, indented
     if log.entries and not any(entry.kind == "language" for entry in log.entries) and _may_open(pieces):
-        out.insert(0, _LANGUAGE)
+        out[:0] = [_LANGUAGE, ""] if _first_written(pieces) in days else [_LANGUAGE]
     # a lone CR at the very end would become a line end of the other kind
     return "\n".join(out) + ("" if not out or out[-1].endswith("\r") else "\n")
 
@@ -90,8 +90,13 @@ def _plain(piece: str) -> str:
 
 def _may_open(pieces: list[str]) -> bool:
     """Whether a line may be put on top without taking up a note that belongs to nothing."""
-    first = next((piece for piece in pieces if _plain(piece).strip()), "")
-    return bool(first) and not _plain(first)[:1].isspace()
+    first = _first_written(pieces)
+    return bool(first) and not _plain(pieces[first - 1])[:1].isspace()
+
+
+def _first_written(pieces: list[str]) -> int:
+    """The number of the first line that is not blank; 0 where there is none."""
+    return next((number for number, piece in enumerate(pieces, start=1) if _plain(piece).strip()), 0)
 
 
 def _forms(log: Log, left: frozenset[int], pieces: list[str]) -> dict[int, str]:

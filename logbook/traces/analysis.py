@@ -5,10 +5,12 @@ Kinds are the qualifiers of a ``trace`` entry: cranking, speed, sound, injector,
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from logbook.traces import columns as cols
 from logbook.traces import cranking, cycle, files, running, strokes, winding
@@ -87,8 +89,10 @@ def analyse(kind: str, recording: Recording, columns: cols.Columns, stated: Stat
 
 def with_reference(now: Found, reference: Found, stated: Stated, cut: int) -> Found:
     """Names for the strokes of ``now`` from a second recording in which ``cut`` was cut out, where they can tell."""
-    if now.strokes is None or reference.strokes is None or not stated.firing_order or now.cylinders:
+    if now.strokes is None or reference.strokes is None or cut not in stated.firing_order or now.cylinders:
         return now
+    if {len(now.strokes.strength), len(reference.strokes.strength)} != {len(stated.firing_order)}:
+        return now  # of two engines
     answers = strokes.by_reference(now.strokes, reference.strokes, stated.firing_order, cut)
     if len(answers) != 1:
         text = " or ".join(_list_dead(a) for a in answers[:3])
@@ -352,9 +356,25 @@ def _need(recording: Recording, columns: cols.Columns, role: str) -> Array:
     return values
 
 
-def _running(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
+def _over_time(recording: Recording, columns: cols.Columns) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """Times that rise and the speed at each, and which rows of the file those are: both must have been written."""
     time, rpm = _need(recording, columns, "time"), _need(recording, columns, "speed")
+    written = np.isfinite(time) & np.isfinite(rpm)
+    if np.count_nonzero(written) < files.LEAST_SAMPLES:
+        raise TraceError(recording.name, "fewer than eight samples")
+    return files.rising(time[written]), rpm[written], written
+
+
+def _filled(values: Array) -> Array:
+    """Straight lines where a cell was left empty."""
+    known = np.flatnonzero(np.isfinite(values))
+    return np.interp(np.arange(len(values)), known, values[known]) if len(known) else np.zeros_like(values)
+
+
+def _running(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
+    time, rpm, written = _over_time(recording, columns)
     load = _channel(recording, columns, "load")
+    load = None if load is None else _filled(load[written])
     spans = running.steady(time, rpm, load)
     said = [f"{len(spans)} steady stretches."]
     rows = tuple(
@@ -378,7 +398,9 @@ def _running(recording: Recording, columns: cols.Columns, stated: Stated) -> Fou
     if measured is None:
         measured = _channel(recording, columns, "mixture")
     if measured is not None:
-        extra, words, table = _corrections(time, rpm, load, measured, _channel(recording, columns, "wanted"), stated)
+        wanted = _channel(recording, columns, "wanted")
+        wanted = None if wanted is None else wanted[written]
+        extra, words, table = _corrections(time, rpm, load, measured[written], wanted, stated)
         series += extra
         said += words
         tables += table
@@ -414,21 +436,29 @@ def _corrections(
 
 
 def _pull(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
-    time, rpm = _need(recording, columns, "time"), _need(recording, columns, "speed")
+    time, rpm, written = _over_time(recording, columns)
     shown = {
-        _axis(c): cols.as_written(recording, c) for c in columns.columns if c.role not in ("time", "speed", "mark")
+        _axis(c): cols.as_written(recording, c)[written]
+        for c in columns.columns
+        if c.role not in ("time", "speed", "mark")
     }
     found = running.pulls(time, rpm, shown)
     series = [
-        Series(f"pull {k}", "rpm", name, pull.rpm, values)
+        _read_over(f"pull {k}", "rpm", name, pull.rpm, values)
         for name in shown
         for k, pull in enumerate(found, 1)
         for called, values in pull.channels
-        if called == name
+        if called == name and any(map(math.isfinite, values))
     ]
     said = f"{len(found)} pulls found." if found else "No pull found: the speed never rises by 1,200 rpm in one go."
     series = series or [_series("speed", "seconds", "rpm", time, rpm)]
     return Found("pull", recording.name, _read_facts(recording), (said,), (), tuple(series))
+
+
+def _read_over(name: str, x_name: str, y_name: str, x: Sequence[float], y: Sequence[float]) -> Series:
+    """A line through the points that were read."""
+    points = [(at, value) for at, value in zip(x, y, strict=True) if math.isfinite(value)]
+    return Series(name, x_name, y_name, tuple(at for at, _ in points), tuple(value for _, value in points))
 
 
 def _axis(column: cols.Column) -> str:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+import numpy as np
+
 from logbook.traces.model import Array, Recording, TraceError
 from logbook.units import find
 
@@ -29,6 +31,7 @@ ROLES = {
     "volts": ("volt",),
     "sound": (),
 }
+LARGEST, SMALLEST = 1e12, 1e-12  # of what an instrument shows, in any unit
 _CLAUSE = re.compile(
     r'^(?P<role>[a-z][a-z-]*(?: air)?)(?:\s+(?:column\s+)?(?P<column>\d{1,2}))?(?:\s+"(?P<title>[^"]*)")?'
     r"(?:\s+(?P<unit>[^\s(]+(?:\s+(?:abs|vac))?))?(?:\s*\((?:cylinder\s*)?(?P<cylinder>\d{1,2})\))?$",
@@ -93,14 +96,25 @@ def _column(name: str, clause: str, position: int) -> Column:
 
 
 def as_written(recording: Recording, column: Column) -> Array:
-    """The column's values in the unit of the file."""
+    """The column's values in the unit of the file; next to nothing counts as nothing.
+
+    Raises TraceError where there is no such column, it holds no number, or one larger than any instrument shows.
+    """
     number = column.number
     if column.title:
         folded = [t.casefold() for t in recording.titles]
         if column.title.casefold() not in folded:
             raise TraceError(recording.name, f"no column is called '{column.title}'", 1)
         number = folded.index(column.title.casefold()) + 1
-    return recording.channel(number)
+    found = recording.channel(number)
+    size = np.abs(found)
+    if not np.any(size < np.inf):
+        raise TraceError(recording.name, "there is no number in it", 0, number)
+    large = np.flatnonzero(size > LARGEST)
+    if len(large):
+        row = int(large[0])
+        raise TraceError(recording.name, f"{found[row]:g} is more than any instrument shows", row + 2, number)
+    return np.where(size < SMALLEST, 0.0, found)
 
 
 def values(recording: Recording, column: Column) -> Array:

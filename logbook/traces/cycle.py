@@ -60,10 +60,13 @@ def find(
 
     ``cylinders`` 1..16, even fire. ``pulses``: the signal is a train of short pulses (loudness), not a speed or a
     current
-    that a flywheel has smoothed. Raises TraceError under five cycles, or where no line stands out.
+    that a flywheel has smoothed. Raises TraceError under five cycles, where no line stands out, or where the samples
+    stand too far apart for the lowest speed. ``rpm_stated`` counts where it is above 0.
     """
-    if rpm_stated:
+    if rpm_stated and rpm_stated > 0:
         rpm_low, rpm_high = rpm_stated * 0.8, rpm_stated * 1.25
+    if signal.rate <= 2 * cylinders * rpm_low / 120:
+        raise TraceError("trace", f"{signal.rate:.3g} samples a second are too few to show each firing: record faster")
     values = _without_drift(signal, rpm_low)
     frequency, double = _coarse(values, signal.rate, cylinders, (rpm_low / 120, rpm_high / 120), pulses)
     if len(values) / signal.rate * frequency < LEAST_CYCLES:

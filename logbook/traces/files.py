@@ -17,6 +17,9 @@ from logbook.traces.model import Array, Even, Recording, TraceError
 
 MAX_ROWS = 2_000_000
 MAX_COLUMNS = 64
+LEAST_SAMPLES = 8
+LEAST_STEP_S = 1e-7  # between two rows: ten million samples a second
+MOST_FILLED = 4  # times as many samples as were recorded, where gaps are filled
 _CHUNK = 1 << 19  # bytes
 _DELIMITERS = ("\t", ";", ",", " ")
 
@@ -191,24 +194,45 @@ def _samples(raw: bytes, width: int) -> Array:
     return np.frombuffer(raw, {2: "<i2", 4: "<i4"}[width]).astype(np.float64) / float(1 << (8 * width - 1))
 
 
+def rising(time_s: Array) -> Array:
+    """Times in seconds that rise from row to row.
+
+    Loggers that write whole seconds give several rows the same time: these are spread evenly over their second. Raises
+    TraceError where the time runs back, never rises, or rises by less than ``LEAST_STEP_S``.
+    """
+    back = np.flatnonzero(np.diff(time_s) < 0)
+    if len(back):
+        raise TraceError("trace", "the time runs back", int(back[0]) + 2)
+    first = np.flatnonzero(np.diff(time_s, prepend=-np.inf) > 0)  # of the rows that share a time
+    if len(first) < 2:
+        raise TraceError("trace", "the time does not rise")
+    shared = np.diff(first, append=len(time_s))
+    gap = np.diff(time_s[first])
+    per_row = gap / shared[:-1]
+    per_row = np.append(per_row, min(per_row[-1], gap[-1] / shared[-1]))
+    found: Array = time_s + (np.arange(len(time_s)) - np.repeat(first, shared)) * np.repeat(per_row, shared)
+    close = np.flatnonzero(np.diff(found) < LEAST_STEP_S)
+    if len(close):
+        raise TraceError("trace", "two rows stand closer together in time than any logger writes", int(close[0]) + 2)
+    return found
+
+
 def even(time_s: Array, values: Array) -> Even:
     """A channel on an even grid: the median step sets the rate; gaps are filled by straight lines and counted.
 
-    Raises TraceError where the time does not rise.
+    Raises TraceError where the time does not rise, or where most of the grid would be gaps.
     """
     keep = np.isfinite(time_s) & np.isfinite(values)
     time_s, values = time_s[keep], values[keep]
-    if len(time_s) < 8:
+    if len(time_s) < LEAST_SAMPLES:
         raise TraceError("trace", "fewer than eight samples")
+    time_s = rising(time_s)
     steps = np.diff(time_s)
-    if np.any(steps < 0):
-        raise TraceError("trace", "the time runs back", int(np.argmax(steps < 0)) + 2)
-    step = float(np.median(steps[steps > 0])) if np.any(steps > 0) else 0.0
-    if step <= 0:
-        raise TraceError("trace", "the time does not rise")
+    step = float(np.median(steps))
     count = round((time_s[-1] - time_s[0]) / step) + 1
-    if count > 4 * MAX_ROWS:
-        raise TraceError("trace", "a gap in time too long to fill")
+    if count > MOST_FILLED * len(time_s):
+        row = int(np.argmax(steps)) + 2
+        raise TraceError("trace", f"a gap of {steps[row - 2]:.6g} s in time, too long to fill", row)
     grid = time_s[0] + step * np.arange(count)
     missing = max(0.0, 1 - len(time_s) / count)
     return Even(np.interp(grid, time_s, values), 1 / step, missing)

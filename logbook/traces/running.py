@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,6 +68,8 @@ def steady(time_s: Array, rpm: Array, load: Array | None = None, least_s: float 
     """
     rate = (len(time_s) - 1) / max(float(time_s[-1] - time_s[0]), 1e-9)
     window = max(3, round(least_s * rate))
+    if window > len(time_s):
+        return ()
     channels = [_smooth(rpm, max(1, round(0.3 * rate)))]
     widths: list[float | None] = [None]
     if load is not None:
@@ -76,23 +79,44 @@ def steady(time_s: Array, rpm: Array, load: Array | None = None, least_s: float 
     start = 0
     while start + window <= len(time_s):
         levels = [float(np.median(c[start : start + window])) for c in channels]
-        still = np.ones(len(time_s) - start, dtype=bool)
-        for channel, level, width in zip(channels, levels, widths, strict=True):
-            still &= np.abs(channel[start:] - level) <= (0.04 * abs(level) if width is None else width)
-        first = int(np.argmax(still)) if still.any() else len(still)
-        off = np.flatnonzero(~still[first:])
-        end = start + first + (int(off[0]) if len(off) else len(still) - first)
-        if end - start - first >= window and levels[0] > 100:
-            found.append(Stretch(start + first, end))
+        within = [0.04 * abs(level) if width is None else width for level, width in zip(levels, widths, strict=True)]
+        first, end = _still(channels, levels, within, start, window)
+        if end - first >= window and levels[0] > 100:
+            found.append(Stretch(first, end))
             start = end
         else:
             start += max(1, window // 4)
     return tuple(found)
 
 
+def _still(
+    channels: Sequence[Array], levels: Sequence[float], within: Sequence[float], start: int, window: int
+) -> tuple[int, int]:
+    """The first sample of a window at which all channels stand at their levels, and the end of that.
+
+    Looked for a window at a time, so that no sample far behind the end is touched.
+    """
+    first, at = -1, start
+    while at < len(channels[0]) and (first >= 0 or at == start):
+        each = [np.abs(c[at : at + window] - x) <= w for c, x, w in zip(channels, levels, within, strict=True)]
+        still = np.all(each, axis=0)
+        if first < 0:
+            if not still.any():
+                return start, start
+            first = at + int(np.argmax(still))
+        off = np.flatnonzero(~still[max(0, first - at) :])
+        if len(off):
+            return first, max(at, first) + int(off[0])
+        at += window
+    return first, len(channels[0])
+
+
 def _smooth(values: Array, half: int) -> Array:
-    padded = np.pad(values, half, mode="edge")
-    return np.asarray(np.convolve(padded, np.ones(2 * half + 1) / (2 * half + 1), "valid"))
+    """The mean over ``half`` samples to either side, the ends held beyond the edge."""
+    half = min(half, len(values))
+    padded = np.pad(values, (half + 1, half), mode="edge")
+    total = np.cumsum(padded - values[0])
+    return np.asarray((total[2 * half + 1 :] - total[: -2 * half - 1]) / (2 * half + 1) + values[0])
 
 
 def idle_quality(time_s: Array, rpm: Array) -> Idle:
@@ -105,7 +129,7 @@ def idle_quality(time_s: Array, rpm: Array) -> Idle:
     rate = min(50.0, (len(time_s) - 1) / seconds)
     grid = np.arange(time_s[0], time_s[-1], 1 / rate)
     even = np.interp(grid, time_s, rpm)
-    cycle = max(1, round(120 / float(even.mean()) * rate))
+    cycle = min(len(even), max(1, round(120 / max(float(even.mean()), 1.0) * rate)))
     smooth = np.convolve(even, np.ones(cycle) / cycle, "valid")
     centred = smooth - smooth.mean()
     lines = np.fft.rfftfreq(len(centred), 1 / rate)
@@ -143,12 +167,13 @@ def corrections(
     """
     if blocked:
         raise TraceError("trace", blocked)
-    factor = measured_lambda / wanted_lambda
+    wanted = np.broadcast_to(np.asarray(wanted_lambda, dtype=np.float64), rpm.shape)
     inside = (measured_lambda >= 0.65) & (measured_lambda <= 1.3)
     use = np.zeros(len(rpm), dtype=bool)
     for stretch in steady(time_s, rpm, load, 1.0):
         use[stretch.start : stretch.end] = True
-    use &= inside & np.isfinite(factor)
+    use &= inside & (wanted >= 0.5) & (wanted <= 2) & np.isfinite(load)
+    factor = np.divide(measured_lambda, wanted, out=np.ones(len(rpm)), where=use)
     if not use.any():
         return ()
     edges = np.linspace(float(load[use].min()), float(load[use].max()) + 1e-9, bands + 1)
@@ -175,7 +200,10 @@ def _points(rpm: Array, values: Array, step: float) -> tuple[Point, ...]:
 def pulls(
     time_s: Array, rpm: Array, channels: dict[str, Array], step_rpm: float = 250.0, least_rise: float = 1200.0
 ) -> tuple[Pull, ...]:
-    """Runs in which the speed rises by at least ``least_rise`` rpm without falling back, within 1.5 to 30 seconds."""
+    """Runs in which the speed rises by at least ``least_rise`` rpm without falling back, within 1.5 to 30 seconds.
+
+    ``time_s`` rises from row to row (``files.rising``). A channel without a reading at a speed has NaN there.
+    """
     smooth = _smooth(rpm, max(1, round(0.25 / float(np.median(np.diff(time_s))))))
     slope = np.gradient(smooth, time_s)
     rising = slope > 60
@@ -193,7 +221,11 @@ def _pull(start: int, end: int, rpm: Array, channels: dict[str, Array], step: fl
     at = np.round(rpm[start:end] / step).astype(int)
     steps = np.unique(at)
     means = tuple(
-        (name, tuple(round(float(np.nanmean(values[start:end][at == k])), 6) for k in steps))
-        for name, values in sorted(channels.items())
+        (name, tuple(_mean(values[start:end][at == k]) for k in steps)) for name, values in sorted(channels.items())
     )
     return Pull(start, end, tuple(float(k * step) for k in steps), means)
+
+
+def _mean(values: Array) -> float:
+    known = values[np.isfinite(values)]
+    return round(float(known.mean()), 6) if len(known) else float("nan")

@@ -95,11 +95,11 @@ def _pulses(values: Array, top: float, noise: float) -> list[tuple[int, int]]:
     on, last = _schmitt(smooth, 0.25 * top, 0.5 * top), len(values)
     edges = np.flatnonzero(np.diff(on.astype(np.int8)))
     pulses = []
-    for up, down in itertools.pairwise(edges):
+    for i, (up, down) in enumerate(itertools.pairwise(edges)):
         if on[up]:
             continue
-        start = int(up)
-        while start > 0 and smooth[start] > 0.05 * top:
+        start, before = int(up), int(edges[i - 1]) if i else 0
+        while start > before and smooth[start] > 0.05 * top:
             start -= 1
         end = int(down)
         while end > start and smooth[end] < smooth[max(start, end - width - 2)] - 0.02 * top:
@@ -131,10 +131,14 @@ def _rise(mean: Array, step: float) -> tuple[float, float, Array]:
     for tau in np.geomspace(len(mean) * step / 40, len(mean) * step * 2, 240):
         drive = (mean + tau * slope)[inside]
         final = float(np.median(drive))
-        miss = float(np.mean(np.minimum(np.abs(drive - final) / abs(final), 0.05)))
-        if final > 0 and miss < best:
+        if final <= 0:
+            continue
+        miss = float(np.mean(np.minimum(np.abs(drive - final) / final, 0.05)))
+        if miss < best:
             best, found = miss, (final, float(tau))
     final, tau = found
+    if best == np.inf:
+        raise TraceError("trace", "the current does not rise as that of a winding")
     drive = _smooth(mean + tau * slope, width)
     drive[: inside.start] = final
     drive[inside.stop :] = final

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -116,3 +119,41 @@ def test_the_short_way_in_says_what_the_command_line_says(
         status = int(end.code or 0)
     out, err = capsys.readouterr()
     assert (status, out, err) == (expected.exit_code, expected.stdout, expected.stderr)
+
+
+def test_who_reads_the_output_may_stop_early(folder: Path) -> None:
+    for number in range(400):
+        write(folder / f"{number}.txt", BAD)
+    command = [sys.executable, "-m", "logbook", "check", "."]
+    run = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=folder)
+    assert run.stdout is not None and run.stderr is not None
+    run.stdout.readline()
+    run.stdout.close()
+    assert run.stderr.read() == b""
+    assert run.wait() == 1
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no pipes in the file system here")
+@pytest.mark.parametrize("name", ["log.txt", "shop.txt"])
+def test_a_pipe_is_not_waited_for(name: str, folder: Path) -> None:
+    write(folder / "van.txt", GOOD)
+    os.mkfifo(folder / name)
+    command = [sys.executable, "-m", "logbook", "check", name if name == "log.txt" else "."]
+    run = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=30)
+    assert run.returncode == (2 if name == "log.txt" else 0), run.stderr
+    assert "Traceback" not in run.stderr
+
+
+def test_a_device_is_not_read(call: Call) -> None:
+    result = call("check", os.devnull)
+    assert result.exit_code == 2
+    assert "pipe or a device" in result.output
+
+
+def test_no_more_of_a_log_is_read_than_a_log_may_have(call: Call, folder: Path) -> None:
+    with (folder / "large.txt").open("wb") as file:
+        file.write(b"job: x\n")
+        file.truncate(1 << 40)  # on a disk that keeps no zeros
+    result = call("check", "large.txt")
+    assert result.exit_code == 1
+    assert "error 701" in result.output

@@ -183,3 +183,16 @@ def test_hostile_text_is_made_visible() -> None:
         asking.ask("displacement", ["bore=\x1b[31m4in", "stroke=3in", "cylinders=8"])
     assert "\x1b" not in telling.refusal_as_text(caught.value)
     assert telling.refusal_as_json(caught.value).isascii()
+
+
+@pytest.mark.parametrize("bore", ["1e400in", "1e300in", "4 +- 1e300 in", "-1e16mm"])
+def test_what_is_larger_than_anything_is_refused(bore: str) -> None:
+    done = run("displacement", f"bore={bore}", "stroke=3.48in", "cylinders=8")
+    assert (done.exit_code, type(done.exception)) == (2, SystemExit)
+    assert "at most 1e+15" in done.output
+
+
+def test_what_is_smaller_than_anything_counts_as_nothing() -> None:
+    done = run("line_velocity", "flow_l_h=255", "bore_mm=1e-300")
+    assert (done.exit_code, type(done.exception)) == (2, SystemExit)
+    assert "above 0" in done.output

@@ -118,3 +118,14 @@ def test_fewer_points_keep_every_extreme(values, points):
     assert kept.max() == max(values)
     assert kept.min() == min(values)
     assert np.all(np.diff(index) >= 0)
+
+
+def test_whole_seconds_are_spread_over_the_rows_that_share_them():
+    np.testing.assert_allclose(files.rising(np.array([0.0, 0, 1, 1, 1, 1, 2])), [0, 0.5, 1, 1.25, 1.5, 1.75, 2])
+    np.testing.assert_allclose(files.rising(np.array([0.0, 1, 2, 2])), [0, 1, 2, 2.5])
+
+
+@pytest.mark.parametrize("times", [[5.0] * 9, [n * 1e-12 for n in range(9)], [0, 1, 2, 3, 4, 5, 6, 7, 1e9]])
+def test_times_that_no_logger_writes_are_refused(times):
+    with pytest.raises(TraceError, match=r"rise|closer|gap"):
+        files.even(np.array(times), np.zeros(9))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import signal as scipy_signal
 
-from logbook.traces import running
+from logbook.traces import files, running
 from logbook.traces.model import TraceError
 
 RANDOM = np.random.default_rng(11)
@@ -73,3 +73,19 @@ def test_pulls_are_found_and_binned():
         assert pull.rpm[-1] >= 5750
         values = dict(pull.channels)["boost"]
         np.testing.assert_allclose(values, np.clip((np.array(pull.rpm) - 2000) / 40, 0, 80), atol=4)
+
+
+def test_a_pull_logged_in_whole_seconds_is_found():
+    time = np.arange(0, 40, 0.1)
+    rpm = np.interp(time, [0, 5, 13, 15, 40], [1500, 1500, 6000, 2000, 2000])
+    (pull,) = running.pulls(files.rising(np.floor(time)), rpm, {})
+    assert pull.rpm[0] <= 2000
+    assert pull.rpm[-1] >= 5750
+
+
+@pytest.mark.parametrize("half", [1, 7, 400, 10**9])
+def test_smoothing_is_a_running_mean(half):
+    values = RANDOM.normal(1000, 30, 500)
+    padded = np.pad(values, min(half, 500), mode="edge")
+    width = 2 * min(half, 500) + 1
+    np.testing.assert_allclose(running._smooth(values, half), np.convolve(padded, np.ones(width) / width, "valid"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from logbook.text.faults.row import DOUBT, ERROR, Fault
 from logbook.text.limits import (
-    MOST_CHARACTERS,
+    MOST_BYTES,
     MOST_DIGITS,
     MOST_ENTRIES,
     MOST_LINE_CHARACTERS,
@@ -20,7 +20,7 @@ LIMITS: tuple[Fault, ...] = (
         701,
         ERROR,
         "A log that is too long",
-        f"A log may have {MOST_CHARACTERS} characters. Split it into jobs.",
+        f"A log may have {MOST_BYTES:,} bytes. Split it into jobs.",
         "job: x",
         "job: x",
     ),

@@ -1,0 +1,160 @@
+"""Whole folders of logs through all that logbook does: ``python -m tests.fuzz.whole_logs LINES [RUN [FIRST]]``.
+
+Each workshop is checked, tidied, reported in both copies, and reported again after a save as ``watch`` does it.
+Nothing may end in a traceback, and no log may take longer than 20 seconds. ``LINES`` 1 and ``FIRST`` give one workshop
+again by its number.
+"""
+
+from __future__ import annotations
+
+import os
+import resource
+import signal
+import sys
+import tempfile
+import time
+import traceback
+import warnings
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import FrameType
+
+from logbook.build.run import Builder, Request
+from logbook.commands.advice import next_lines
+from logbook.commands.checking import check_logs
+from logbook.text.reader import read
+from logbook.text.tidy import tidy
+from tests.fuzz.workshops import Workshop, workshop
+
+SLOW_S = 20.0  # for a log
+GIVEN_UP_S = 60
+MEMORY = 4 << 30  # bytes
+LATE_NS = 4_000_000_000_000_000_000  # long after any file was written, so that its stamp vouches for it
+
+
+class GivenUp(BaseException):
+    """A step took so long that it was stopped."""
+
+
+@dataclass(slots=True)
+class Found:
+    """What a run found: ``faults`` by where they were raised, with the first workshop of each."""
+
+    lines: int = 0
+    logs: int = 0
+    slow: list[str] = field(default_factory=list)
+    faults: Counter[str] = field(default_factory=Counter)
+    first: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def is_clean(self) -> bool:
+        return not self.faults and not self.slow
+
+
+def fuzz(lines: int, run: int, folder: Path, first: int = 0) -> Found:
+    """At least so many lines, in workshops of their own, each in a folder below ``folder``."""
+    found = Found()
+    number = first
+    while found.lines < lines:
+        made = workshop(run, number)
+        place = folder / str(number)
+        try_workshop(made, place, number, found)
+        found.lines += made.lines
+        found.logs += sum(name.endswith(".txt") for name in made.files)
+        number += 1
+    return found
+
+
+def try_workshop(made: Workshop, place: Path, number: int, found: Found) -> None:
+    logs = place / "logs"
+    logs.mkdir(parents=True)
+    for name, content in made.files.items():
+        (logs / name).write_bytes(content)
+    for step, work in _steps(made, logs, place):
+        begun = time.monotonic()
+        try:
+            with _given_up_after(GIVEN_UP_S):
+                work()
+        except (Exception, GivenUp) as fault:  # whatever it is, it is what this run looks for
+            where = _where(fault)
+            found.faults[where] += 1
+            found.first.setdefault(where, f"workshop {number}, {step}: {str(fault)[:200]}")
+        if time.monotonic() - begun > SLOW_S:
+            found.slow.append(f"workshop {number}, {step}: {time.monotonic() - begun:.0f} s")
+
+
+def _steps(made: Workshop, logs: Path, place: Path) -> Iterator[tuple[str, Callable[[], object]]]:
+    yield "check", lambda: check_logs([str(logs)])
+    yield "tidy", lambda: _tidied(made)
+    yield "next", lambda: next_lines(str(logs / next(iter(made.files))))
+    shop = Builder(Request((str(logs),), place / "shop", "shop", workers=1), say=_say_nothing)
+    public = Builder(Request((str(logs),), place / "public", "public", workers=1), say=_say_nothing)
+    yield "shop copy", lambda: shop.run(LATE_NS)
+    yield "public copy", lambda: public.run(LATE_NS)
+    for name, content in made.saves:
+        (logs / name).write_bytes(content)
+        yield "watch", lambda name=name: _watched(shop, logs / name)  # type: ignore[misc]
+
+
+def _watched(builder: Builder, saved: Path) -> None:
+    """One step of ``watch``: a hint at a file, a look, a run that trusts what it knows."""
+    look = builder.look({str(saved)})
+    builder.run(LATE_NS + 1_000_000_000_000, look, builder.suspects(look), thorough=False)
+
+
+def _tidied(made: Workshop) -> None:
+    for name, content in made.files.items():
+        if name.endswith(".txt"):
+            once = tidy(read(name, content))
+            assert tidy(read(name, once.encode())) == once, f"{name} is tidied twice"
+
+
+def _say_nothing(line: str) -> None:
+    pass
+
+
+@contextmanager
+def _given_up_after(seconds: int) -> Iterator[None]:
+    def ring(number: int, frame: FrameType | None) -> None:
+        raise GivenUp
+
+    before = signal.signal(signal.SIGALRM, ring)
+    signal.alarm(seconds)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
+def _where(fault: BaseException) -> str:
+    """The kind of a fault and the last line of ours that it went through."""
+    ours = [f for f in traceback.extract_tb(fault.__traceback__) if "/logbook/" in f.filename or "/fuzz/" in f.filename]
+    last = ours[-1]
+    return f"{type(fault).__name__} in {last.filename.rpartition('/logbook/')[2]}:{last.lineno} {last.name}"
+
+
+def main(lines: int, run: int, first: int) -> int:
+    begun = time.monotonic()
+    warnings.simplefilter("error", RuntimeWarning)
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["LOGBOOK_CACHE"] = str(Path(folder) / "cache")
+        found = fuzz(lines, run, Path(folder), first)
+    for where, count in found.faults.most_common():
+        print(f"{count:5} {where}\n      first: {found.first[where]}")
+    for slow in found.slow:
+        print(f"slow: {slow}")
+    print(
+        f"{found.lines} lines in {found.logs} logs: {sum(found.faults.values())} tracebacks at {len(found.faults)} "
+        f"places, {len(found.slow)} logs over {SLOW_S:.0f} s; {time.monotonic() - begun:.0f} s"
+    )
+    return int(not found.is_clean)
+
+
+if __name__ == "__main__":
+    given = [int(word) for word in sys.argv[1:4]]
+    sys.exit(main(given[0], given[1] if len(given) > 1 else 1, given[2] if len(given) > 2 else 0))
