@@ -17,6 +17,8 @@ _HEADING = "The build"
 _ORDER = {kind.word: n for n, kind in enumerate(TABLE) if kind.heading == _HEADING}
 CAUTION = "What is wanted stands in the writer’s own lines, never in this tool. The maker’s service data outranks it."
 
+BUILD_KINDS = frozenset(_ORDER)
+
 Key = tuple[str, tuple[str, ...], str, str]  # test, qualifiers, name of the step, part kind
 
 

@@ -10,6 +10,8 @@ from importlib import resources
 from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWeight, SharedAnswer, Step
 from logbook.findings.model import Input, Number
 from logbook.job.model import Job, Place
+from logbook.pages.account import account
+from logbook.pages.repair import Repair, repairs
 
 FILE = "data.json"
 SCHEMA = "data.schema.json"
@@ -37,11 +39,25 @@ def job_data(job: Job, diagnosis: Diagnosis, numbers: Iterable[Number]) -> Json:
     return {
         "job": job.address,
         "standing": diagnosis.standing,
+        "repairs": [_repair(job, repair, anchors) for repair in repairs(job)],
         "cylinders": _cylinders(diagnosis, anchors),
         "shared": [_shared(answer) for answer in diagnosis.shared],
         "next": [_step(step) for step in diagnosis.next],
         "check_again": _named((c.entry for c in diagnosis.check_again), anchors),
         "numbers": [_number(n, anchors) for n in numbers if not n.missing and not (public and n.private)],
+    }
+
+
+def _repair(job: Job, repair: Repair, anchors: Anchors) -> Json:
+    """One round: what was done in sentences, each with its entries, and what proves it."""
+    told = [
+        {"text": said.text, "quoted": said.quoted, "entries": _named(said.entries, anchors)}
+        for said in account(job, repair)
+    ]
+    return {
+        "done": told,
+        "proofs": _named(repair.proofs, anchors),
+        "came_back": anchors.get(repair.came_back) if repair.came_back >= 0 else None,
     }
 
 

@@ -9,8 +9,10 @@ from datetime import date
 
 from logbook.job.model import Job
 from logbook.pages import frame
+from logbook.pages.account import done_words, proof_words
 from logbook.pages.day_by_day import DaySection, days
 from logbook.pages.frame import Copy, Sheet
+from logbook.pages.repair import repairs
 from logbook.pages.words import short_date
 
 MOST = 50  # days in the feed, the latest first
@@ -64,6 +66,9 @@ def _feed_day(job: Job, day: date, section: DaySection) -> FeedDay:
             rest = "".join(piece.text for piece in entry.rest if not piece.struck)
             lines.append(f"{entry.word}: {rest}".rstrip(": "))
             lines += [note.text for note in entry.notes if not note.private]
+    for repair in repairs(job):
+        if repair.proofs and job.entries[repair.proofs[-1]].entry.day == day:
+            lines.insert(0, " ".join(filter(None, (done_words(job, repair), proof_words(job, repair)))))
     title = section.title or short_date(day)
     return FeedDay(day, job.title, frame.job_path(job.address), section.id, title, tuple(lines))
 

@@ -26,6 +26,7 @@ from logbook.pages.proof import BeforeAfter, Proof, before_after, proof
 from logbook.pages.recordings import RecordingView, recording_views
 from logbook.pages.remains import Remains, remains
 from logbook.pages.ruled_out import RuledOut, ruled_out
+from logbook.pages.status import status_of, status_words
 from logbook.pages.story import no_test_yet
 from logbook.pages.trail import Trail, trail
 from logbook.pages.words import capital, counted, date_words, listed, shortened
@@ -33,13 +34,6 @@ from logbook.pages.worked import WorkedGroup, worked_groups
 
 T = TypeVar("T")
 
-_STANDING = {
-    "looking": "still looking",
-    "found": "cause found, not put right yet",
-    "repaired": "put right, not proved yet",
-    "proved": "put right and proved",
-    "handed over": "handed over",
-}
 _HEADINGS = {
     "stands": "Where it stands",
     "next": "Do next",
@@ -202,14 +196,6 @@ def _ways(page: JobPage) -> tuple[Link, ...]:
     return tuple(Link(_HEADINGS[name], anchor=name) for name, views in sections(page).items() if views)
 
 
-def standing_words(diagnosis: Diagnosis) -> str:
-    """The standing of a job in a few words; where all cylinders fire and always did, nobody is looking for a cause."""
-    fires = bool(diagnosis.states) and all(state == "fires" for _, state in diagnosis.states)
-    if diagnosis.standing == "looking" and fires and not diagnosis.cylinders:
-        return "no cylinder in trouble"
-    return _STANDING[diagnosis.standing]
-
-
 def title_of(job: Job) -> str:
     """What the job is called: its title, else its symptom, else its address."""
     return job.title or capital(_card(job, "symptom")) or job.address
@@ -251,7 +237,7 @@ def _fields(job: Job, diagnosis: Diagnosis) -> tuple[Field, ...]:
         ("Vehicle", vehicle) if vehicle else ("Banks", banks),
         ("First day", date_words(job.first_day) if job.first_day else ""),
         ("Last day", date_words(job.last_day) if job.last_day else ""),
-        ("Standing", standing_words(diagnosis)),
+        ("Standing", status_words(status_of(job, diagnosis))),
         ("Engine", "; ".join(w for w in (what, banks if vehicle else "") if w)),
         ("Fires", " ".join(map(str, engine.firing_order)) if engine else ""),
         ("Still open", _open(diagnosis)),

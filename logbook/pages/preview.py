@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import CylinderState, Diagnosis
 from logbook.job.model import Job
 from logbook.pages.engine import engine_words
-from logbook.pages.job_page import standing_words, title_of
+from logbook.pages.job_page import title_of
 from logbook.pages.plan import SMALL_RADIUS, small_plan
-from logbook.pages.words import capital, date_words, shortened
+from logbook.pages.status import status_of, status_words
+from logbook.pages.words import date_words, shortened
 
 WIDTH, HEIGHT = 1200, 630  # pixels
 
@@ -45,7 +46,7 @@ def preview(job: Job, diagnosis: Diagnosis) -> Preview:
     states = {p: s for p, s in diagnosis.states if engine and p.engine == engine.name}
     plan = small_plan(engine, {p.cylinder: s for p, s in states.items()}, lying=True) if engine else None
     foot = ", ".join(filter(None, (engine_words(engine) if engine else "", date_words(job.last_day))))
-    standing = capital(standing_words(diagnosis))
+    standing = status_words(status_of(job, diagnosis))
     return Preview(
         job.shop,
         shortened(title_of(job), 90),

@@ -12,7 +12,10 @@ from itertools import chain
 from logbook.diagnosis.answers import Diagnosis
 from logbook.job.model import Job
 from logbook.pages import frame
+from logbook.pages.account import done_words
 from logbook.pages.places import is_hidden
+from logbook.pages.repair import repairs
+from logbook.pages.status import status_of, status_words
 from logbook.pages.words import date_span
 
 DATA = "search-data.js"
@@ -43,7 +46,9 @@ def job_entry(job: Job, diagnosis: Diagnosis) -> SearchEntry:
     shown = [e for e in job.entries if not is_hidden(job, e.entry.index)]
     lines = [e.line_text for e in shown] + [n.text for e in shown for n in e.entry.notes if own or not n.private]
     causes = [c.label for answer in diagnosis.cylinders for c in answer.causes[:1]]
-    text = " ".join([job.title, *card, *causes, diagnosis.standing, *(p.called() for p in job.parts), *days, *lines])
+    done = [done_words(job, repair) for repair in repairs(job)]
+    status = status_words(status_of(job, diagnosis))
+    text = " ".join([job.title, *card, *causes, status, *done, *(p.called() for p in job.parts), *days, *lines])
     last = job.last_day.isoformat() if job.last_day else ""
     about = " · ".join(filter(None, (diagnosis.one_line, date_span(job.first_day, job.last_day))))
     return SearchEntry(job.title, frame.job_path(job.address), about, folded_words(text), last)

@@ -7,13 +7,14 @@ from collections.abc import Iterable, Sequence
 from logbook.diagnosis.answers import SEVERAL, Cause, CylinderAnswer, Diagnosis, SharedAnswer
 from logbook.diagnosis.explain import chance_words
 from logbook.diagnosis.subjects import part_at
-from logbook.job.model import Event, Job
+from logbook.job.model import Job
+from logbook.pages.account import done_words, proof_words
 from logbook.pages.causes import causes_in_sentence
+from logbook.pages.phrases import voice_of
 from logbook.pages.places import is_hidden
+from logbook.pages.repair import last_repair, repairs
 from logbook.pages.ruled_out import is_cleared
 from logbook.pages.words import (
-    capital,
-    date_words,
     duration_words,
     in_hundred,
     listed,
@@ -28,19 +29,14 @@ _UNKNOWN_FROM = 0.3  # that it is nothing listed is told from here on
 _EVEN = 0.5
 _NAMED_FROM = 0.1  # a second cause below this is not named in the paragraph
 _MOST_CLEARED = 4
-_DONE = {
-    "fit": "{part} {was} fitted in {places}",
-    "clean": "{part} {was} cleaned",
-    "repair": "{part} {was} mended",
-    "adjust": "{places} was set",
-}
 
 
 def story(job: Job, diagnosis: Diagnosis) -> tuple[str, ...]:
     """The lead paragraph and those after it; never empty. ``job`` already is the shop's or the public copy."""
     lead = " ".join([*_trouble(diagnosis), *_cause(job, diagnosis)])
     known = " ".join([*_known(job, diagnosis), *_in_vain(job, diagnosis)])
-    more = [" ".join(_done(job, diagnosis)), known, _next(diagnosis), _handed(job)]
+    done = " ".join(filter(None, _done(job, diagnosis)))
+    more = [*_earlier(job), done, known, _next(diagnosis), _handed(job, diagnosis)]
     found = [p for p in (lead, *more) if p]
     return tuple(found) or (no_test_yet(job),)
 
@@ -180,41 +176,28 @@ def _with_chance(cause: Cause) -> str:
     return f"{cause.label} at {in_hundred(cause.probability)}"
 
 
+def _earlier(job: Job) -> Iterable[str]:
+    """Repairs before it came back, each told for its own time."""
+    voice = voice_of(job.units)
+    for repair in repairs(job):
+        if repair.came_back >= 0 and not is_hidden(job, repair.came_back):
+            entry = job.entries[repair.came_back].entry
+            saying = "came_back_saying" if entry.text else "came_back"
+            again = sentence(voice.say(f"proof.{saying}", day=voice.day(entry.day), words=entry.text))
+            yield " ".join(filter(None, (done_words(job, repair), proof_words(job, repair), again)))
+
+
 def _done(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
     """What was done about it, and what proves that it helped."""
-    if diagnosis.standing not in ("repaired", "proved", "handed over"):
+    repair = last_repair(job)
+    if repair is None or diagnosis.standing not in ("repaired", "proved", "handed over"):
         return
-    done = list(dict.fromkeys(told for e in job.events if (told := _event_words(job, e))))
-    if done:
-        yield sentence(capital("; ".join(done[-3:])))
-    proofs = sorted({r.entry for r in job.readings if r.proved and r.counts and not is_hidden(job, r.entry)})
-    if proofs:
-        named = listed(dict.fromkeys(f"the {job.entries[e].entry.kind}" for e in proofs))
-        yield f"Proved by {named} of {short_date(job.entries[proofs[-1]].entry.day)}."
+    yield done_words(job, repair)
+    proved = proof_words(job, repair)
+    if proved:
+        yield proved
     elif diagnosis.standing == "repaired":
-        yield "Not proved yet: make the test that failed before once more and mark it 'proved'."
-
-
-def _event_words(job: Job, event: Event) -> str:
-    words = _DONE.get(event.action, "")
-    if not words or event.private or is_hidden(job, event.entry):
-        return ""
-    parts = [m.part for m in event.moves if m.into] or list(event.parts)
-    names = list(dict.fromkeys(job.part(p).called() for p in parts))
-    called = listed(names)
-    places = listed(str(m.into.cylinder) for m in event.moves if m.into) or listed(
-        str(p.cylinder) for p in event.places
-    )
-    entry = job.entries[event.entry].entry
-    what = called or " ".join(("the", *dict.fromkeys(w for w in (event.part_kind, *event.what) if w)))
-    if event.action == "adjust":
-        places = f"the {' '.join(reversed(entry.qualifiers)) or 'setting'}{f' of {places}' if places else ''}"
-    elif what == "the" or ("{places}" in words and not places):
-        return ""
-    elif not called and places:
-        what = f"{what} at {places}"
-    day = f" on {short_date(entry.day)}" if entry.day else ""
-    return words.format(part=what, places=places, was="were" if len(names) > 1 else "was") + day
+        yield sentence(voice_of(job.units).say("proof.not_yet"))
 
 
 def _known(job: Job, diagnosis: Diagnosis) -> Iterable[str]:
@@ -258,5 +241,9 @@ def _next(diagnosis: Diagnosis) -> str:
     return f"Next: {step.title[:1].lower()}{step.title[1:]}, {duration_words(step.minutes).lower()}."
 
 
-def _handed(job: Job) -> str:
-    return f"Handed over on {date_words(job.handed_over)}." if job.handed_over else ""
+def _handed(job: Job, diagnosis: Diagnosis) -> str:
+    """Not where it came back since."""
+    voice = voice_of(job.units)
+    if job.handed_over is None or diagnosis.standing != "handed over":
+        return ""
+    return sentence(voice.say("proof.handed_back", day=voice.date(job.handed_over)))

@@ -8,6 +8,7 @@ from logbook.job.model import Reading
 from logbook.text.entries import Condition, Quantity, Value
 from logbook.units import UNITS
 
+_SIGNS = {"lbft": "lb-ft", "lbin": "lb-in"}  # as they are said across a bench
 _ABSENT = {"not done": "not tested", "stopped": "stopped"}
 
 
@@ -16,7 +17,7 @@ def unit_sign(unit: str) -> str:
     found = UNITS.get(unit)
     if found is None:
         return ""
-    return found.symbol or ("" if found.dimension in ("count", "ratio") else found.name)
+    return _SIGNS.get(unit) or found.symbol or ("" if found.dimension in ("count", "ratio") else found.name)
 
 
 def number_words(number: Decimal) -> str:

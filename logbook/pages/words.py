@@ -25,14 +25,19 @@ def when_words(condition: str) -> str:
     return _WHEN.get(condition, f"when {condition}")
 
 
-def date_words(day: date | None) -> str:
-    """'4 May 2026'; 'day unknown' without one."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}" if day else "day unknown"
+def date_words(day: date | None, *, us: bool = False) -> str:
+    """'4 May 2026', 'May 4, 2026' in the US; 'day unknown' without one."""
+    if day is None:
+        return "day unknown"
+    return f"{short_date(day, us=us)}{',' if us else ''} {day.year}"
 
 
-def short_date(day: date | None) -> str:
-    """'4 May', for places where the year is said elsewhere."""
-    return f"{day.day} {_MONTHS[day.month - 1]}" if day else "day unknown"
+def short_date(day: date | None, *, us: bool = False) -> str:
+    """'4 May', 'May 4' in the US: for places where the year is said elsewhere."""
+    if day is None:
+        return "day unknown"
+    month = _MONTHS[day.month - 1]
+    return f"{month} {day.day}" if us else f"{day.day} {month}"
 
 
 def brief_date(day: date) -> str:

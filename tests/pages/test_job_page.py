@@ -133,7 +133,7 @@ def test_fields_of_the_head() -> None:
         "Banks": "left 1 3 5, right 2 4 6",
         "First day": "4 May 2026",
         "Last day": "9 May 2026",
-        "Standing": "still looking",
+        "Standing": "Open",
         "Engine": "V6, coil on plug, port injection",
         "Fires": "1 2 3 4 5 6",
         "Still open": "2 and 5; not known: 6",

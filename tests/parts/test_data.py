@@ -26,7 +26,7 @@ from logbook.job.model import Place
 from logbook.pages.data import data_json, job_data, schema_json
 from tests.parts.logs import BENCH, job_of
 
-KEYS = ["job", "standing", "cylinders", "shared", "next", "check_again", "numbers"]
+KEYS = ["job", "standing", "repairs", "cylinders", "shared", "next", "check_again", "numbers"]
 SCHEMA = json.loads(schema_json())
 
 
