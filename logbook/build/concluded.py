@@ -72,11 +72,11 @@ def forget() -> None:
 
 
 def _conclude(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str) -> _Concluded:
-    from logbook.diagnosis.diagnose import diagnose
+    from logbook.diagnosis.bounded import diagnose_within
     from logbook.diagnosis.knowledge import load
     from logbook.findings.work import work_out
 
-    diagnosis = diagnose(job, load(knowledge), lessons, folder)
+    diagnosis = diagnose_within(job, load(knowledge), lessons, folder)
     return diagnosis, work_out(job, diagnosis)
 
 

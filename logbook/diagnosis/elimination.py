@@ -28,6 +28,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from logbook.diagnosis.effort import spend
 from logbook.diagnosis.ordering import MOST_ORDERS, STATES, Folded, Links, fold, order
 
 Array = NDArray[np.floating]
@@ -160,6 +161,10 @@ class Plan:
     def cells(self) -> int:
         """Cells of all tables for one row."""
         return sum(b.base.size for b in self._buckets) * len(self.cut_states)
+
+    @cached_property
+    def _base_cells(self) -> int:
+        return sum(b.base.size for b in self._buckets)
 
     def _links(self, fixed: set[int]) -> Links:
         links: Links = [set() for _ in self.graph.sizes]
@@ -406,6 +411,7 @@ class Plan:
     def _chunks(self, weights: Array, way: _Way | None) -> tuple[Array, Array | None]:
         """A few rows at once, and their slopes at once, so that no more than a few tables are ever held."""
         step, rows = self._rows_at_once, weights.shape[2]
+        spend((self._base_cells + STATES * len(self.graph.sizes)) * rows)
         parts: list[Array] = []
         slopes: list[Array] = []
         for start in range(0, rows, step):

@@ -8,10 +8,13 @@ import random
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from logbook.diagnosis.effort import spend
+
 STATES = 3  # the most states of a variable
 WIDE = 1 << 18  # cells of all tables from which a second order is tried, and more for each doubling
 MOST_ORDERS = 16
 SPREAD = 0.4  # how far costs are off then
+CELLS_A_COST = 20  # cells that are worked in the time that one neighbour of a cost takes
 Links = list[set[int]]
 Cliques = dict[int, tuple[int, ...]]
 Cost = Callable[[int, Mapping[int, int], int], float]
@@ -106,7 +109,9 @@ def _greedy(sizes: Sequence[int], links: Mapping[int, int], cost_of: Cost, turn:
             left[w] = (before | near) & ~(1 << v | 1 << w)
             if cost_of is _fewest_links and near & ~before != 1 << w:
                 stale |= left[w]
-        for w in members if stale == near else _bits(stale):
+        again = members if stale == near else _bits(stale)
+        spend(CELLS_A_COST * len(again) * (len(members) if cost_of is _fewest_links else 1))
+        for w in again:
             now = cost_of(w, left, three) * more[w]
             if now != cost[w]:
                 cost[w] = now

@@ -264,6 +264,8 @@ def _stand(job: Job, diagnosis: Diagnosis) -> Stand:
     aside = [f"Written from {counted(len(shown), 'entry', 'entries')} over {count}."]
     if diagnosis.standing_why:
         aside.append(diagnosis.standing_why)
+    if diagnosis.approximate and not diagnosis.cylinders:  # else it stands beside their causes
+        aside.append(diagnosis.approximate)
     return Stand(paragraphs[0], paragraphs[1:], (*aside, *_promises(job)))
 
 

@@ -185,7 +185,7 @@ def test_hostile_text_is_made_visible() -> None:
     assert telling.refusal_as_json(caught.value).isascii()
 
 
-@pytest.mark.parametrize("bore", ["1e400in", "1e300in", "4 +- 1e300 in", "-1e16mm"])
+@pytest.mark.parametrize("bore", ["1e400in", "1e300in", "4 +- 9999999999999999 in", "-1e16mm"])
 def test_what_is_larger_than_anything_is_refused(bore: str) -> None:
     done = run("displacement", f"bore={bore}", "stroke=3.48in", "cylinders=8")
     assert (done.exit_code, type(done.exception)) == (2, SystemExit)
