@@ -1,6 +1,6 @@
 """``python -m logbook`` is the command ``logbook``."""
 
-from logbook.entry import main
+from logbook.cli import main
 
 if __name__ == "__main__":
     main()

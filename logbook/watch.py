@@ -12,7 +12,7 @@ import signal
 import threading
 import time
 import warnings
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
@@ -47,20 +47,14 @@ def due(first: float, last: float) -> float:
 
 
 class Hints:
-    """The moments at which something may have changed, and where; the watching threads only put, one thread takes."""
+    """The moments at which something may have changed; the watching threads only put, one thread takes."""
 
     def __init__(self, stop: threading.Event) -> None:
-        self._moments: queue.Queue[tuple[float, str]] = queue.Queue()
-        self._paths: set[str] = set()  # of the burst, "" for anywhere
+        self._moments: queue.Queue[float] = queue.Queue()
         self._stop = stop
 
-    def put(self, path: str = "") -> None:
-        self._moments.put((time.monotonic(), path))
-
-    def taken(self) -> frozenset[str] | None:
-        """Where something may have changed, of the bursts since this was asked last; None where it may be anywhere."""
-        paths, self._paths = frozenset(self._paths), set()
-        return None if "" in paths else paths
+    def put(self) -> None:
+        self._moments.put(time.monotonic())
 
     def wait_for_burst(self, idle_s: float) -> bool:
         """True when a burst has ended, False when none began for ``idle_s`` seconds or it is time to stop."""
@@ -83,9 +77,7 @@ class Hints:
             if left <= 0:
                 return None
             with contextlib.suppress(queue.Empty):
-                moment, path = self._moments.get(timeout=min(left, _STEP_S))
-                self._paths.add(path)
-                return moment
+                return self._moments.get(timeout=min(left, _STEP_S))
         return None
 
 
@@ -141,11 +133,10 @@ class _Watching:
     def run(self, poll: bool) -> Outcome:
         outcome = self._builder.run(self._clock_ns())
         self._builder.save()
-        self._builder.rest()
         for line in (*outcome.shown, *outcome.failed):
             self._say(line)
         self._failed = outcome.failed
-        self._announcer.tell((), self._clock_ns() // 1_000_000)
+        self._announce(())
         observed = _Observed(self._request, poll, self._hints)
         try:
             observed.look_after()
@@ -173,8 +164,11 @@ class _Watching:
     def _build(self, thorough: bool) -> Outcome | None:
         started = time.monotonic()
         try:
-            look = self._builder.look(self._where(thorough, started))
+            look = self._builder.look()
             held = self._held(self._builder.suspects(look))
+            thorough = thorough or started - self._looked > LOOK_AROUND_S
+            if thorough:
+                self._looked = started
             return self._told(self._builder.run(self._clock_ns(), look, held, thorough), started)
         except CannotRead as error:
             self._trouble(str(error))
@@ -186,23 +180,20 @@ class _Watching:
             self._trouble(f"cannot write {error.path}: {error.reason}")
         return None
 
-    def _where(self, thorough: bool, now: float) -> frozenset[str] | None:
-        """Where to look for changes; None for everywhere, which is the answer when hints may have been lost."""
-        paths = self._hints.taken()
-        if thorough or self._doubted or now - self._looked > LOOK_AROUND_S:
-            self._looked, paths = now, None
-        return paths
-
     def _told(self, outcome: Outcome, started: float) -> Outcome:
         self._said = ""
         for line in set(outcome.failed).difference(self._failed):
             self._say(line)
         self._failed = outcome.failed
         if outcome.written or outcome.deleted:
-            self._announcer.tell((*outcome.written, *outcome.deleted), self._clock_ns() // 1_000_000)
+            self._announce((*outcome.written, *outcome.deleted))
             self._say(_line(outcome, time.monotonic() - started))
-            self._builder.rest()
         return outcome
+
+    def _announce(self, names: Sequence[str]) -> None:
+        """To open pages of the shop's own copy; a public one may be published at any moment, with what lies in it."""
+        if self._request.copy == "shop":
+            self._announcer.tell(names, self._clock_ns() // 1_000_000)
 
     def _trouble(self, words: str) -> None:
         """Say what is wrong, once for as long as it stays wrong."""
@@ -265,7 +256,7 @@ class _Observed:
                     return
                 for path in (os.fsdecode(path) for path in (event.src_path, event.dest_path) if path):
                     if observed.concerns(path):
-                        observed._hints.put(path)
+                        observed._hints.put()
 
         observer: BaseObserver = PollingObserver(timeout=1.0) if self._poll else Observer()
         for folder, recursive in self._folders.items():

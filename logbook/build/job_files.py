@@ -4,31 +4,27 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
-from logbook.build.concluded import Place
 from logbook.build.discovery import LogFile
-from logbook.build.keys import key_of
-from logbook.build.memory import conclusions_of
 from logbook.build.photos import job_photos
 from logbook.build.reading import Shop
-from logbook.build.stages import Conclusion, Context, Failure, Made, Order, Tells, conclude
+from logbook.build.stages import Context, Failure, Made, Order, Tells, conclude
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.recordings import Heard
 from logbook.job.copy import copied
 from logbook.job.model import Job
 from logbook.output import templates
-from logbook.output.kept_sections import NOTHING_KEPT, KeptSections, standing_sections
-from logbook.output.record import digest, listing
+from logbook.output.record import digest
 from logbook.output.site import Stage
 from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
 from logbook.pages.failed import failed_page, failed_row, failed_shelved
 from logbook.pages.feed import feed_days
-from logbook.pages.figures import FigureSpec, figure_folder, figure_path, job_figures, shown_figure
+from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
-from logbook.pages.job_page import AS_IT_WAS, JobPage, Surroundings, job_page, sections
+from logbook.pages.job_page import Surroundings, job_page
 from logbook.pages.orders import JobOrders, job_orders
 from logbook.pages.parts_record import part_pages, part_records
 from logbook.pages.preview import preview, preview_path
@@ -38,29 +34,21 @@ from logbook.pages.search import SearchEntry, job_entry, search_row
 from logbook.pages.shelf import shelf_row, shelved
 from logbook.pages.told import told
 
-_KEY = 16  # hex digits of the key of a section
-
 
 def write_job_files(job: Job, text: str, order: Order, context: Context, shop: Shop, stage: Stage) -> Made:
     photos = job_photos(job, copied(job, context.copy), Path(order.log.file).parent, stage, order.figures)
     job = job._replace(problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
     folder = order.log.folder
     named = os.path.basename(folder) if context.copy == "shop" else ""
-    place = None
-    if context.cache is not None:
-        place = Place(conclusions_of(context.cache, order.log.file), order.taught, context.code)
-    concluded = conclude(job, shop, context.lessons.get(folder, ()), named, Path(order.log.file).parent, place)
+    lessons = context.lessons.get(folder, ())
+    concluded = conclude(job, shop, lessons, named, Path(order.log.file).parent, order.taught)
     job, numbers = concluded.job, concluded.numbers
     shown = copied(job, context.copy)
     diagnosis = told(concluded.diagnosis, shown)
     figures = Figures(stage, order.figures, shown.address)
-    page_at = frame.job_path(shown.address)
-    standing = standing_sections(context.site / page_at, order.trusted.get(page_at, "")) if order.sections else {}
-    said = _said(concluded, shown, shop, context)
-    only_notes = _all_there(said, order.sections, standing) and figures.keep()
     around = Surroundings(
         shop=shop.name,
-        figures={} if only_notes else figures.of_job(shown, diagnosis, concluded.heard),
+        figures=figures.of_job(shown, diagnosis, concluded.heard),
         photos=photos.shown,
         part_pages=part_pages(shown),
         problem_lines=problem_lines(job.problems, text) if context.copy == "shop" else (),
@@ -72,11 +60,8 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     stage.put(f"{shown.address}/{data.FILE}", data.data_json(shown, diagnosis, numbers))
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
-    page = job_page(shown, diagnosis, numbers, around, concluded.heard, standing if only_notes else None)
-    keys = set() if context.templates else section_keys(page, order.sections)  # own ones may show anything anywhere
-    same = {name for name, _, _ in (key.partition("=") for key in keys.intersection(order.sections.split()))}
-    kept = KeptSections({name: html for name, html in standing.items() if name in same})
-    stage.put(page.sheet.path, b"".join(render("pages/job.html", page, context, kept=kept)))
+    page = job_page(shown, diagnosis, numbers, around, concluded.heard)
+    stage.put(page.sheet.path, b"".join(render("pages/job.html", page, context)))
     link = Link(shown.title, page.sheet.path)
     row = shelf_row(shown, diagnosis)
     tells = Tells(
@@ -91,10 +76,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     weights = Counter(str(p.weight) for p in job.problems)
     drawn = {**figures.keys, **photos.keys}
     owners = tuple(sorted({record.key[0] for record in tells.parts}))
-    listed = listing(stage.made)
-    shown_from = " ".join([*sorted(keys), said]).strip()
-    hashes = tells.hashes()
-    return Made(shown.address, stage.made, listed, drawn, job.depends, weights, tells, hashes, owners, shown_from)
+    return Made(shown.address, stage.made, drawn, job.depends, weights, tells, tells.hashes(), owners)
 
 
 def write_failed_files(log: LogFile, address: str, failure: Failure, context: Context, stage: Stage) -> Made:
@@ -111,7 +93,7 @@ def write_failed_files(log: LogFile, address: str, failure: Failure, context: Co
         closed=None,
         feed=(),
     )
-    return Made(address, stage.made, listing(stage.made), {}, (), {"error": 1}, tells, tells.hashes(), (), "")
+    return Made(address, stage.made, {}, (), {"error": 1}, tells, tells.hashes(), ())
 
 
 def failed_problems(log: LogFile, failure: Failure, page: str) -> ProblemFile:
@@ -123,41 +105,8 @@ def job_links(job: Job) -> tuple[Link, ...]:
     return (Link("all of it as data", f"{job.address}/{data.FILE}"),)
 
 
-def _said(concluded: Conclusion, shown: Job, shop: Shop, context: Context) -> str:
-    """'said=key', another one whenever a section that reads no notes may look otherwise; '' where that is not known."""
-    if not concluded.key or concluded.heard or context.copy == "public" or context.templates:
-        return ""
-    return f"said={key_of(concluded.key, shown.address, shop.public_address)[:_KEY]}"
-
-
-def _all_there(said: str, before: str, standing: Collection[str]) -> bool:
-    """Whether nothing but notes changed since the page was made, and all its sections are there to be taken."""
-    *names, last = before.split() or [""]
-    return bool(said) and said == last and all(name.partition("=")[0] in standing for name in names)
-
-
-def section_keys(page: JobPage, before: str) -> set[str]:
-    """'name=key' of each section, another one whenever it may look otherwise: what it shows, and where the page is.
-
-    ``before`` are those of the page as it stands, of which sections that are as they were have theirs.
-    """
-    sheet = page.sheet
-    about = sheet.path, sheet.public_address, sheet.rooted
-    known = dict(item.split("=", 1) for item in before.split())
-    return {
-        f"{name}={known[name] if views[0] is AS_IT_WAS else key_of(views, about)[:_KEY]}"
-        for name, views in sections(page).items()
-        if views
-    }
-
-
-def render(
-    name: str,
-    page: object,
-    context: Context,
-    kept: KeptSections = NOTHING_KEPT,
-) -> Iterator[bytes]:
-    return templates.render(name, page, static=context.static, folder=context.templates, kept=kept)
+def render(name: str, page: object, context: Context) -> Iterator[bytes]:
+    return templates.render(name, page, static=context.static, folder=context.templates)
 
 
 class Figures:
@@ -176,17 +125,6 @@ class Figures:
             self._bring(placed.spec)
             found[placed.place] = (*found.get(placed.place, ()), shown_figure(self._address, placed))
         return found
-
-    def keep(self) -> bool:
-        """Keep all figures of last time; False where one is not whole."""
-        folder = figure_folder(self._address)
-        kept = {name: key for name, key in self._known.items() if name.startswith(folder)}
-        if not all(name in self._stage.trusted for name in kept):
-            return False
-        for name in kept:
-            self._stage.keep(name)
-        self.keys |= kept
-        return True
 
     def preview(self, job: Job, diagnosis: Diagnosis) -> str:
         """The picture that a link to the job shows where it is passed on; its site path."""

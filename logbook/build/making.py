@@ -9,142 +9,148 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from operator import attrgetter
 from pathlib import Path
+from typing import Any
 
+from logbook.build.cache import ABSENT, JUST_CHANGED_NS, UNKNOWN, Cache, Input
 from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.build.discovery import Seen as FileSeen
 from logbook.build.job_files import failed_problems
-from logbook.build.memory import ABSENT, JUST_CHANGED_NS, UNKNOWN, Input, Seen
 from logbook.build.reading import Shop, read_shop
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
-from logbook.build.settled import Settled
 from logbook.build.stages import Card, Context, Failure, Made, Order, make_failed
-from logbook.build.standing_files import as_remembered, looked_at
+from logbook.build.values import from_plain, to_plain
 from logbook.build.whole import KeptPiece, make_whole
 from logbook.build.workers import Workers
 from logbook.job.addresses import address_of
 from logbook.job.file_faults import NOT_WORKED_OUT
 from logbook.output import writing
-from logbook.output.record import Record, read_record, record_state
+from logbook.output.record import Record, digest_of_file, read_record, record_state
 from logbook.output.reload import remove_leftover
-from logbook.output.site import Committed, Stamp, check_copy, commit, staging_folder, strays
+from logbook.output.site import Committed, Stamp, check_copy, commit, remove_leftovers, stamp_of, strays
 from logbook.output.static import StaticFile, static_files, static_paths
 from logbook.output.writing import CannotWrite
-
-WHOLE = ""  # the key under which the pages over all jobs are remembered
 
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What is remembered of one log (or of the pages over all of them): from what it was made, and what came of it."""
+    """What is remembered of one log: from what it was made, and what came of it."""
 
     said_from: str  # what the card was read from
     card: Card | None = None
     made_from: str = ""
     made: Made | None = None
     failure: Failure | None = None
-    pieces: Mapping[str, KeptPiece] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """``logs`` are by file, ``pieces`` (the pages over all jobs) by name."""
+
+    logs: dict[str, Kept] = field(default_factory=dict)
+    pieces: dict[str, KeptPiece] = field(default_factory=dict)
+
+    def lines(self) -> Iterator[Any]:
+        """As the cache keeps it: a line for all pieces, then one for each log."""
+        yield {name: to_plain(KeptPiece, piece) for name, piece in self.pieces.items()}
+        for file, kept in self.logs.items():
+            yield [file, to_plain(Kept, kept)]
+
+
+def remembered(lines: Iterable[Any]) -> Remembered | None:
+    """What the cache kept; None where it has another shape than ``lines`` gives it."""
+    try:
+        pieces, *logs = lines
+        return Remembered(
+            {file: from_plain(Kept, kept) for file, kept in logs},
+            {name: from_plain(KeptPiece, piece) for name, piece in pieces.items()},
+        )
+    except (TypeError, ValueError, AttributeError):
+        return None
 
 
 class Making:
-    """One run. ``kept_after`` and ``settled`` are what it leaves to the next one, ``seen`` is brought up to date at its
-    end.
-    """
+    """One run. ``after`` is what it leaves to the next one; what is seen is brought up to date at its end."""
 
-    def __init__(
-        self,
-        request: Request,
-        seen: Seen,
-        cache: Path,
-        kept: Mapping[str, Kept],
-        settled: Settled | None,
-        progress: Progress,
-        say: Say,
-    ) -> None:
+    def __init__(self, request: Request, cache: Cache, before: Remembered, progress: Progress, say: Say) -> None:
         self.request = request
         self.site = request.to
-        self.seen = seen
         self.cache = cache
-        self.kept = kept
-        self.settled = settled
-        self.kept_after: dict[str, Kept] = {}
+        self.seen = cache.seen
+        self.before = before
+        self.after = Remembered()
+        self.staging = Path()
         self.contents: dict[str, Input] = {}
-        self.standing = as_remembered({})
+        self.stamps: dict[str, Stamp] = {}  # of every whole file of the site
+        self.whole: dict[str, str] = {}  # its hash
         self.staged: dict[str, Stamp] = {}
+        self._below: dict[str, list[str]] = {}
+        self.shops: dict[str, Shop] = {}
+        self.shop_keys: dict[str, str] = {}  # by folder: the shop file and the knowledge file that it names
+        self.made_again: list[str] = []
         self.failed: list[tuple[Order, Kept, Failure]] = []
         self.failed_pieces: Mapping[str, Failure] = {}
-        self.changed: frozenset[str] | None = None  # what jobs tell anew, where only that is looked at
-        self.shop_keys: Mapping[str, str] = {}  # by folder: the shop file and the knowledge file that it names
         self.progress = progress
         self.say = say
 
     def make(self, look: Look, held: frozenset[str], thorough: bool, now_ns: int) -> Outcome:
         """``thorough``: look at every file of the site; else trust that those of the last run are still there."""
-        known = not thorough and bool(self.seen.record)
-        if known and self.seen.record == record_state(self.site, self.request.copy):
-            self.standing = as_remembered(self.seen.outputs)
-            record = Record(self.request.copy, self.standing.hashes)
-        else:
-            record = read_record(self.site)
-            self.standing = looked_at(self.site, record, self.seen.outputs)
+        record = self._look_at_the_site(thorough)
         check_copy(self.site, record, self.request.copy)
         if record.damaged:
             self.say("The record of the site is damaged: everything is made again, and nothing is deleted.")
         remove_leftover(self.site)
-        staging = staging_folder(self.site)
+        remove_leftovers(self.site, record)
+        self.staging = self.cache.workplace() / "staging"
         try:
-            writing.empty_folder(staging)
-            writing.make_folder(staging)
+            writing.empty_folder(self.staging)
+            writing.make_folder(self.staging)
             return self._make(look, held, record, now_ns)
         finally:
             with contextlib.suppress(CannotWrite):
-                writing.empty_folder(staging)
+                writing.empty_folder(self.staging)
 
     def _make(self, look: Look, held: frozenset[str], record: Record, now_ns: int) -> Outcome:
         self._look_into_all(look.files, held)
-        with Workers(self.request.workers) as workers:
-            found = self._as_before(look)
-            settled, concerned = found or self._anew(look, workers)
-            self.shop_keys = settled.shop_keys
-            orders = self._orders(concerned, settled.cards, settled.company)
-            static = static_files(self.request.templates)  # read once: a page must name the very file that is written
-            context = replace(
-                self._context(settled.shops),
-                static=static_paths(static),
-                donors=settled.company.donors,
-                cache=self.cache,
-                code=self.seen.code,
-                lessons=settled.company.lessons,
-            )
-            made = self._jobs(orders, context, workers)
-        self.changed = self._told_anew(orders) if found else None
-        whole = self._whole(made, context, static)
-        self.settled = settled
-        return self._finish(record, look, [*made, *whole], now_ns)
-
-    def _context(self, shops: Mapping[str, Shop]) -> Context:
-        return Context(self.request.copy, staging_folder(self.site), self.request.templates, shops)
-
-    def _as_before(self, look: Look) -> tuple[Settled, list[LogFile]] | None:
-        """What was settled at the last run, and the logs that changed; None where it must be settled anew."""
-        if self.settled is None or self.standing.looked or look.files.keys() != self.seen.inputs.keys():
-            return None
-        changed = {path for path, now in self.contents.items() if now[4] != self.seen.inputs[path][4]}
-        found = self.settled.after(look.logs, changed)
-        if found is not None:
-            self.kept_after = dict(self.kept)
-        return found
-
-    def _anew(self, look: Look, workers: Workers) -> tuple[Settled, list[LogFile]]:
         logs = [log for log in look.logs if self._is_there(log)]
-        shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in logs})}
-        self.shop_keys = {folder: self._shop_key(folder, shop) for folder, shop in shops.items()}
-        context = self._context(shops)
-        cards = self._cards(logs, context, workers)
-        company = company_of([log for log in logs if cards[log.file].is_log], cards, context)
-        return Settled(shops, self.shop_keys, cards, company), logs
+        self.shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in logs})}
+        self.shop_keys = {folder: self._shop_key(folder, shop) for folder, shop in self.shops.items()}
+        static = static_files(self.request.templates)  # read once: a page must name the very file that is written
+        context = Context(self.request.copy, self.staging, self.request.templates, self.shops, static_paths(static))
+        with Workers(self.request.workers) as workers:
+            cards = self._cards(logs, context, workers)
+            company = company_of([log for log in logs if cards[log.file].is_log], cards, context)
+            context = replace(context, donors=company.donors, lessons=company.lessons)
+            made = self._jobs(self._orders(logs, cards, company), context, workers)
+        self._pages_over_all(made, context, static)
+        return self._finish(record, look, made, now_ns)
 
     # What is there
+
+    def _look_at_the_site(self, thorough: bool) -> Record:
+        """Which files of the site are whole: those that are as remembered by their stamp, or as recorded by content."""
+        outputs, copy = self.seen.outputs, self.request.copy
+        if not thorough and self.seen.record and self.seen.record == record_state(self.site, copy):
+            self.stamps = outputs
+            self.whole = {name: stamp[3] for name, stamp in outputs.items()}
+            return Record(copy, self.whole)
+        record = read_record(self.site)
+        for name in {*outputs, *record.files, *record.moving}:
+            path = self.site / name
+            try:
+                found = os.stat(path)
+            except OSError:
+                continue
+            known = outputs.get(name)
+            if known is not None and stamp_of(found, known[3]) == known:
+                self.stamps[name] = known
+            elif record.is_unchanged(name, content := digest_of_file(path) or ""):
+                self.stamps[name] = stamp_of(found, content)
+        self.whole = {name: stamp[3] for name, stamp in self.stamps.items()}
+        return record
+
+    def _are_whole(self, files: Mapping[str, str]) -> bool:
+        return files.items() <= self.whole.items()
 
     def _look_into_all(self, files: Mapping[str, FileSeen], held: Collection[str]) -> None:
         """Thousands at every save, nearly all of them as they were."""
@@ -179,7 +185,7 @@ class Making:
         cards: dict[str, Card] = {}
         unread: list[LogFile] = []
         for log in logs:
-            kept = self.kept.get(log.file)
+            kept = self.before.logs.get(log.file)
             if self.contents[log.file] == ABSENT:
                 cards[log.file] = self._failed_card(log, Failure(f"{log.shown}: cannot be read."))
             elif kept is not None and kept.card is not None and kept.said_from == self._said_from(log):
@@ -196,7 +202,7 @@ class Making:
 
     def _failed_card(self, log: LogFile, failure: Failure) -> Card:
         """What the log said last, so that the other logs stay as they are; else its address alone."""
-        kept = self.kept.get(log.file)
+        kept = self.before.logs.get(log.file)
         if kept is not None and kept.card is not None and kept.card.is_log:
             return replace(kept.card, failure=failure)
         return Card(True, address=address_of(log.path), failure=failure)
@@ -208,13 +214,15 @@ class Making:
         own = self._content(shop.knowledge_file) if shop.knowledge_file else ""
         return f"{self._content(os.path.join(folder, SHOP_FILE))} {own}"
 
+    # What must be made again
+
     def _orders(self, logs: Sequence[LogFile], cards: Mapping[str, Card], company: Company) -> list[tuple[Order, Kept]]:
         """Every job that must be made again; the others are kept as they are."""
         orders = []
         for log in logs:
-            said, card, before = self._said_from(log), cards[log.file], self.kept.get(log.file)
+            said, card, before = self._said_from(log), cards[log.file], self.before.logs.get(log.file)
             if not card.is_log:
-                self.kept_after[log.file] = Kept(said, card)
+                self.after.logs[log.file] = Kept(said, card)
                 continue
             address = company.addresses[log.file]
             if card.failure is not None:
@@ -225,21 +233,34 @@ class Making:
             made_from = f"{said} {address} {taught} {beside}"
             made = before.made if before is not None else None
             if before is not None and before.made_from == made_from and self._holds(made, company):
-                self.kept_after[log.file] = before
+                self.after.logs[log.file] = before
                 continue
-            trusted = self.standing.of(made.files) if made else self.standing.below(address)
-            figures, sections = (made.figures, made.sections) if made else ({}, "")
-            orders.append((Order(log, address, taught, trusted, figures, sections), Kept(said, card, made_from)))
+            trusted = self._whole_of(made.files) if made else self._whole_below(address)
+            order = Order(log, address, taught, trusted, made.figures if made else {})
+            orders.append((order, Kept(said, card, made_from)))
         return orders
 
     def _holds(self, made: Made | None, company: Company) -> bool:
-        return made is not None and self.standing.are_whole(made.files) and company.holds(made)
+        return made is not None and self._are_whole(made.files) and company.holds(made)
+
+    def _whole_of(self, names: Iterable[str]) -> dict[str, str]:
+        return {name: self.whole[name] for name in names if name in self.whole}
+
+    def _whole_below(self, address: str) -> dict[str, str]:
+        """The whole files of a job of which nothing is remembered."""
+        if self.before.logs:
+            return {}
+        if not self._below:
+            for name in self.whole:
+                steps = name.split("/")
+                for depth in range(1, len(steps)):
+                    self._below.setdefault("/".join(steps[:depth]), []).append(name)
+        return self._whole_of(self._below.get(address, ()))
 
     # Making
 
     def _jobs(self, orders: Sequence[tuple[Order, Kept]], context: Context, workers: Workers) -> list[Made]:
         done = {}
-        self.made_again = {order.log.file: order.address for order, _ in orders}
         for number, (file, one, staged) in enumerate(workers.jobs([order for order, _ in orders], context), start=1):
             done[file] = one
             self.staged.update(staged)
@@ -249,22 +270,23 @@ class Making:
             if isinstance(made, Failure):
                 self.failed.append((order, kept, made))
             else:
-                self.kept_after[order.log.file] = replace(kept, made=made)
+                self.after.logs[order.log.file] = replace(kept, made=made)
+                self.made_again.append(made.address)
         for order, kept, failure in self.failed:
-            self.kept_after[order.log.file] = self._failed(order, kept, failure, context)
-        made_all = [kept.made for kept in self.kept_after.values() if kept.made is not None]
+            self.after.logs[order.log.file] = self._failed(order, kept, failure, context)
+        made_all = [kept.made for kept in self.after.logs.values() if kept.made is not None]
         return sorted(made_all, key=attrgetter("address"))
 
     def _failed(self, order: Order, kept: Kept, failure: Failure, context: Context) -> Kept:
         """A log that could not be worked out. Its last page stays, but in the public copy: there nobody could say
         whether it still shows nothing private.
         """
-        log, before = order.log, self.kept.get(order.log.file)
+        log, before = order.log, self.before.logs.get(order.log.file)
         if not failure.lasting:
             kept = replace(kept, made_from="")
             self.contents[log.file] = UNKNOWN
         made = before.made if before is not None else None
-        if context.copy == "shop" and made is not None and self.standing.are_whole(made.files):
+        if context.copy == "shop" and made is not None and self._are_whole(made.files):
             tells = replace(made.tells, problems=failed_problems(log, failure, f"{made.address}/index.html"))
             return replace(kept, made=replace(made, tells=tells, told=tells.hashes()), failure=failure)
         if context.copy == "public" and kept.card is not None and kept.card.failure is not None:
@@ -273,94 +295,54 @@ class Making:
         self.staged.update(staged)
         return replace(kept, made=made, failure=failure)
 
-    def _told_anew(self, orders: Sequence[tuple[Order, Kept]]) -> frozenset[str] | None:
-        """What is new of what jobs tell the pages over all jobs; None where all of it may be."""
-        changed: set[str] = set()
-        for order in [*(order for order, _ in orders), *(order for order, _, _ in self.failed)]:
-            if order.log.file not in self.kept:
-                return None
-            before, now = self.kept[order.log.file].made, self.kept_after[order.log.file].made
-            if before is None or now is None or before.address != now.address:
-                return None
-            changed |= {name for name, content in now.told.items() if before.told[name] != content}
-        return frozenset(changed)
-
-    def _whole(self, made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> list[KeptPiece]:
-        """The pages over all jobs, and which of them stay as they are."""
-        kept = self.kept.get(WHOLE)
-        before = kept.pieces if kept else {}
-        pieces, staged, self.failed_pieces = make_whole(made, context, self.standing, before, static, self.changed)
+    def _pages_over_all(self, made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> None:
+        pieces, staged, failed = make_whole(made, context, self.whole, self.before.pieces, static)
+        self.after.pieces.update(pieces)
         self.staged.update(staged)
-        self.kept_after[WHOLE] = Kept("", pieces=pieces)
-        return [piece for _, piece in sorted(pieces.items())]
+        self.failed_pieces = failed
 
-    def _finish(self, record: Record, look: Look, owners: Sequence[Made | KeptPiece], now_ns: int) -> Outcome:
-        added = self.changed is not None and not self.failed and not self.failed_pieces and self._only_added()
-        names = None if added else self._names(owners)
-        gone = () if names is None else {*record.files, *record.moving}.difference(names)
-        listings = map(attrgetter("listed"), owners)
-        committed = commit(self.site, self.request.copy, record, self.standing.hashes, self.staged, gone, listings)
-        for line in _said_of(committed, strays(self.site, names or ()) if record.damaged else ()):
+    # Moving in
+
+    def _finish(self, record: Record, look: Look, made: Sequence[Made], now_ns: int) -> Outcome:
+        files = [*(one.files for one in made), *(piece.files for piece in self.after.pieces.values())]
+        names = {name for some in files for name in some}
+        gone = {*record.files, *record.moving}.difference(names)
+        # Here all that is new stands in staging and nothing has been moved: the place to look through a public copy.
+        committed = commit(self.site, self.staging, self.request.copy, record, self.whole, self.staged, gone, files)
+        for line in _said_of(committed, strays(self.site, names) if record.damaged else ()):
             self.say(line)
-        made = [one for one in owners if isinstance(one, Made)]
         weights: Counter[str] = Counter()
         for one in made:
-            for weight, count in one.weights.items():
-                weights[weight] += count
+            weights.update(one.weights)
         seen = self.seen
         seen.built_ns = now_ns
         seen.inputs = {path: self.contents[path] for path in self._read(look) if path in self.contents}
-        seen.outputs = self._outputs(names)
+        seen.outputs = {name: committed.written.get(name) or self.stamps[name] for name in names}
         seen.record = record_state(self.site, self.request.copy)
         seen.jobs = len(made)
         seen.errors = weights["error"]
         seen.shown = tuple(self._shown(look, weights))
         seen.failed = tuple(self._failures(look))
-        failed = self._failed_logs()
-        made_again = tuple(address for file, address in self.made_again.items() if file not in failed)
-        written, deleted = committed.written, committed.deleted
-        return Outcome(seen.jobs, seen.errors, seen.shown, made_again, written, deleted, seen.failed)
-
-    def _names(self, owners: Sequence[Made | KeptPiece]) -> Collection[str]:
-        """Every file of the site after the move."""
-        if not self.standing.stamps:  # all was made in this run
-            return self.staged.keys()
-        return {name for one in owners for name in one.files}
-
-    def _outputs(self, names: Collection[str] | None) -> dict[str, Stamp]:
-        """The stamps of the site after the move; ``names`` None: only added to what stood there."""
-        if names is None:
-            return {**self.standing.stamps, **self.staged}
-        if not self.standing.stamps:
-            return self.staged
-        return {name: self.staged.get(name) or self.standing.stamps[name] for name in names}
-
-    def _only_added(self) -> bool:
-        """Has every job and piece that was made again all the files that it had before?"""
-        pieces, before = self.kept_after[WHOLE].pieces, self.kept[WHOLE].pieces
-        pairs: list[tuple[Made | KeptPiece | None, Made | KeptPiece | None]] = [
-            *((self.kept[file].made, self.kept_after[file].made) for file in self.made_again),
-            *((piece, pieces.get(name)) for name, piece in before.items() if piece is not pieces.get(name)),
-        ]
-        return all(
-            before is None or (after is not None and before.files.keys() <= after.files.keys())
-            for before, after in pairs
+        return Outcome(
+            seen.jobs,
+            seen.errors,
+            seen.shown,
+            tuple(self.made_again),
+            tuple(committed.written),
+            committed.deleted,
+            seen.failed,
         )
 
     def _read(self, look: Look) -> list[str]:
         """Every file that this run read or found missing."""
-        shops = self.settled.shops if self.settled else {}
-        beside = {file for kept in self.kept_after.values() if kept.card is not None for file in kept.card.files}
-        own = {shop.knowledge_file for shop in shops.values() if shop.knowledge_file}
+        beside = {file for kept in self.after.logs.values() if kept.card is not None for file in kept.card.files}
+        own = {shop.knowledge_file for shop in self.shops.values() if shop.knowledge_file}
         return sorted({*look.files, *beside, *own})
-
-    def _failed_logs(self) -> set[str]:
-        return {file for file, kept in self.kept_after.items() if kept.failure is not None}
 
     def _failures(self, look: Look) -> Iterator[str]:
         """A line for each log that could not be worked out."""
         for log in look.logs:
-            failure = self.kept_after[log.file].failure if log.file in self.kept_after else None
+            failure = self.after.logs[log.file].failure if log.file in self.after.logs else None
             if failure is not None:
                 yield f"{log.shown} could not be worked out (problem {NOT_WORKED_OUT}): {failure.message}"
         for name, failure in self.failed_pieces.items():
@@ -369,7 +351,7 @@ class Making:
     def _shown(self, look: Look, weights: Mapping[str, int]) -> list[str]:
         lines = [f"{name} is a link and is not read; name it to have it read." for name in look.links]
         for log in look.logs:
-            kept = self.kept_after.get(log.file)
+            kept = self.after.logs.get(log.file)
             if kept is not None and kept.card is not None and not kept.card.is_log:
                 lines.append(f"{log.shown} is not a log: no line of it is an entry.")
         counts = [f"{weights[w]} {w}{'s' if weights[w] != 1 else ''}" for w in ("error", "doubt", "hint") if weights[w]]

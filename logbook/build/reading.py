@@ -6,7 +6,8 @@ import errno
 import os
 import re
 import stat
-from typing import NamedTuple
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.job.addresses import address_of, declared_address
@@ -16,6 +17,11 @@ from logbook.problems import Problem
 from logbook.text import reader
 from logbook.text.entries import Log
 from logbook.text.limits import MOST_BYTES
+
+if TYPE_CHECKING:
+    from logbook.findings.recordings import Recordings
+    from logbook.job.model import Job
+    from logbook.traces.model import Recording, TraceError
 
 
 class Shop(NamedTuple):
@@ -136,3 +142,39 @@ def read_stocks(file: LogFile, shop: Shop) -> tuple[DonorStock, ...]:
     """What the log says of its parts to the other logs."""
     log = read_log(file, shop)
     return stocks_of(log, address_by_itself(log)) if is_log(log) else ()
+
+
+MOST_RECORDED = 400_000_000  # bytes of a recording
+
+
+def read_recordings(job: Job, folder: Path) -> Recordings:
+    """Each recording by its name in the log, or why it can't be read. Nothing outside the folder is opened."""
+    names = tuple(dict.fromkeys(e.entry.file for e in job.entries if e.entry.kind == "trace" and e.entry.file))
+    return {name: _recording(folder, name) for name in names}
+
+
+def recording_problems(job: Job, folder: Path) -> tuple[Problem, ...]:
+    """What is wrong with the recordings that the log names."""
+    from logbook.findings.recordings import listen, ran
+
+    recordings = read_recordings(job, folder)
+    return (*listen(job, recordings)[1], *ran(job, recordings, "")[1])
+
+
+def _recording(folder: Path, name: str) -> Recording | TraceError:
+    from logbook.traces import files
+    from logbook.traces.model import TraceError
+
+    path = Path(os.path.realpath(folder / name))
+    if not path.is_relative_to(os.path.realpath(folder)):
+        return TraceError(name, "outside the folder of the log")
+    try:
+        if not path.is_file():
+            return TraceError(name, "not found beside the log")
+        if path.stat().st_size > MOST_RECORDED:
+            return TraceError(name, f"larger than {MOST_RECORDED // 1_000_000} MB")
+        return files.read(path)
+    except TraceError as error:
+        return error
+    except OSError as error:
+        return TraceError(name, f"can't be opened ({error.strerror})")

@@ -11,18 +11,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from logbook.build.discovery import SHOP_FILE, SUFFIX, CannotRead, LogFile, find, seen_of
+from logbook.build.cache import ABSENT, JUST_CHANGED_NS, Cache, Input, Seen, cache_of, code_identity
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find, seen_of
 from logbook.build.discovery import Seen as FileSeen
-from logbook.build.memory import ABSENT, JUST_CHANGED_NS, Input, Memory, Seen, code_identity, memory_of, remember
 from logbook.build.reading import Shop, is_log, read_log
-from logbook.build.sweeping import sweep
 from logbook.output import writing
 from logbook.output.record import FOLDER, Copy, digest_of_file, record_state
 from logbook.output.site import Refused, check_folder, check_target
 
 if TYPE_CHECKING:
-    from logbook.build.making import Kept
-    from logbook.build.settled import Settled
+    from logbook.build.making import Remembered
 
 Progress = Callable[[int, int], None]
 Say = Callable[[str], None]
@@ -102,20 +100,13 @@ class Builder:
         self._fresh = fresh  # trust nothing that is remembered
         self._progress = progress
         self._say = say
-        self._memory: Memory | None = None
-        self._kept: dict[str, Kept] | None = None
-        self._settled: Settled | None = None
+        self._cache: Cache | None = None
+        self._kept: Remembered | None = None
         self._last: Look | None = None
         self._unsaved = False
 
-    def look(self, hinted: Collection[str] | None = None) -> Look:
-        """What lies there now. Raises ``CannotRead``, and ``Refused`` where the site may not lie where it is wanted.
-
-        ``hinted``: the only paths at which something may have changed since the last run; None where it may anywhere.
-        """
-        glance = self._glance(hinted) if hinted is not None else None
-        if glance is not None:
-            return glance
+    def look(self) -> Look:
+        """What lies there now. Raises ``CannotRead``, and ``Refused`` where the site may not lie where it is wanted."""
         check_target(self.request.to, [Path(name) for name in self.request.logs if os.path.isdir(name)])
         check_folder(self.request.to)
         self._check_that_no_logs_are_in_the_way()
@@ -134,30 +125,9 @@ class Builder:
         if first is not None:
             raise Refused(f"{site} holds logs", "give --to a folder of its own, as in: --to site", (first.shown,))
 
-    def _glance(self, hinted: Collection[str]) -> Look | None:
-        """The last look with the hinted files looked at again; None where a log, folder or template came or went."""
-        if self._last is None or self._memory is None:
-            return None
-        files = dict(self._last.files)
-        for path in {*hinted, *self._memory.seen.inputs}.difference(files):
-            if path in self._memory.seen.inputs:
-                files[path] = seen_at(path)
-            elif self._may_be_read(path):
-                return None
-        for path in files.keys() & set(hinted):
-            files[path] = seen_at(path)
-            if files[path][0] <= 0:
-                return None
-        return Look(self._last.logs, files, self._last.links)
-
-    def _may_be_read(self, path: str) -> bool:
-        """A file that no run has read yet: might one read it now?"""
-        own = os.path.abspath(self.request.templates) + os.sep if self.request.templates else None
-        return path.lower().endswith(SUFFIX) or not os.path.isfile(path) or (own is not None and path.startswith(own))
-
     def suspects(self, look: Look) -> frozenset[str]:
         """Files that were there at the last run and are empty or gone now: an editor may be half-way through a save."""
-        known = (self._memory or self._load()).seen.inputs
+        known = self._load().seen.inputs
         new = {log.seen[:3] for log in look.logs if log.file not in known}  # a log that was only renamed is no suspect
         return frozenset(
             path
@@ -177,17 +147,12 @@ class Builder:
         if held and self._last is not None:
             look = _holding(look, self._last, held)
         self._last = look
-        memory = self._memory or self._load()
-        if self._nothing_changed(look, memory.seen, held, thorough):
-            return Outcome(memory.seen.jobs, memory.seen.errors, memory.seen.shown, failed=memory.seen.failed)
-        if self._kept is None:
-            found = memory.made()
-            self._kept = found or {}
-            if memory.damaged or (memory.seen.pickled and found is None):
-                self._say("What was remembered of earlier runs is damaged: everything is made again.")
+        cache = self._load()
+        if self._nothing_changed(look, cache.seen, held, thorough):
+            return Outcome(cache.seen.jobs, cache.seen.errors, cache.seen.shown, failed=cache.seen.failed)
         from logbook.build.making import Making
 
-        making = Making(self.request, memory.seen, memory.folder, self._kept, self._settled, self._progress, self._say)
+        making = Making(self.request, cache, self._kept or self._recalled(cache), self._progress, self._say)
         ours = self.request.to / FOLDER
         is_new = not ours.exists()
         try:
@@ -197,35 +162,41 @@ class Builder:
             if is_new:
                 writing.clear_folder(ours)
             raise
-        self._kept, self._settled, self._unsaved = making.kept_after, making.settled, True
+        self._kept, self._unsaved = making.after, True
         return outcome
 
-    def rest(self) -> None:
-        """To be called when a run is over and nobody waits, so that the collector does not come in the next one."""
-        sweep()
+    def _recalled(self, cache: Cache) -> Remembered:
+        """What earlier runs made of each log; where it is damaged, nothing, and it is said."""
+        from logbook.build.making import Remembered, remembered
+
+        lines = cache.jobs() if cache.seen.record else []
+        found = remembered(lines) if lines else None
+        if cache.damaged or (cache.seen.record and found is None):
+            self._say("What was remembered of earlier runs is damaged: everything is made again.")
+        return found or Remembered()
 
     def save(self) -> None:
         """Keep what is remembered for the next process; where that fails, the next one starts afresh."""
-        if self._unsaved and self._memory is not None and self._kept is not None:
-            remember(self._memory, self._kept)
+        if self._unsaved and self._cache is not None and self._kept is not None:
+            self._cache.remember(self._kept.lines())
             self._unsaved = False
 
     def _say_waiting(self) -> None:
         self._say("Another run is writing into this site; waiting for it to end.")
 
-    def _load(self) -> Memory:
+    def _load(self) -> Cache:
         code = code_identity(self.request.templates)
-        if self._memory is None or self._memory.seen.code != code:
-            if self._memory is not None:  # templates changed while watching
+        if self._cache is None or self._cache.seen.code != code:
+            if self._cache is not None:  # templates changed while watching
                 from logbook.output.templates import forget
 
                 forget()
-            self._memory = memory_of(self.request.to, code, self.request.words)
+            self._cache = cache_of(self.request.to, code, self.request.words)
             if self._fresh:
-                self._memory = Memory(self._memory.folder, Seen(code, self.request.words))
+                self._cache = Cache(self._cache.folder, Seen(code, self.request.words))
             self._fresh = False
-            self._kept = self._settled = None
-        return self._memory
+            self._kept = None
+        return self._cache
 
     def _nothing_changed(self, look: Look, seen: Seen, held: frozenset[str], thorough: bool) -> bool:
         if not seen.record or seen.record != record_state(self.request.to, self.request.copy):

@@ -8,36 +8,37 @@ from __future__ import annotations
 import os
 import traceback
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from logbook.build.discovery import CannotRead, LogFile
-from logbook.build.reading import Shop, address_by_itself, is_log, read_log
+from logbook.build.reading import Shop, address_by_itself, is_log, read_log, read_recordings
+from logbook.diagnosis.answers import Diagnosis
+from logbook.diagnosis.bounded import diagnose_within
+from logbook.diagnosis.knowledge import load
+from logbook.diagnosis.learning import Lesson, lesson
+from logbook.findings.model import Number
+from logbook.findings.recordings import Heard, Recordings, listen, ran, with_heard
+from logbook.findings.work import work_out
+from logbook.job import ledger
 from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, stocks_of
 from logbook.job.file_faults import NOT_WORKED_OUT
+from logbook.job.model import Job
+from logbook.output.record import Copy, digest
+from logbook.output.site import Refused, Stage, Stamp
+from logbook.output.writing import CannotWrite
+from logbook.pages.closed_jobs import ClosedJob
+from logbook.pages.feed import FeedDay
+from logbook.pages.orders import JobOrders
+from logbook.pages.parts_record import PartRecord
+from logbook.pages.problems import ProblemFile
+from logbook.pages.shelf import Shelved
 from logbook.problems import Problem, Weight
-from logbook.spans import NOWHERE
-from logbook.text.entries import Log
-
-if TYPE_CHECKING:
-    from logbook.build.concluded import Place
-    from logbook.diagnosis.answers import Diagnosis
-    from logbook.diagnosis.learning import Lesson
-    from logbook.findings.model import Number
-    from logbook.findings.recordings import Heard, Recordings
-    from logbook.job.model import Job
-    from logbook.output.record import Copy
-    from logbook.output.site import Stamp
-    from logbook.pages.closed_jobs import ClosedJob
-    from logbook.pages.feed import FeedDay
-    from logbook.pages.orders import JobOrders
-    from logbook.pages.parts_record import PartRecord
-    from logbook.pages.problems import ProblemFile
-    from logbook.pages.shelf import Shelved
-
+from logbook.spans import NOWHERE, Span
+from logbook.text.entries import LineCount, Log
 
 T = TypeVar("T")
 
@@ -62,8 +63,6 @@ def attempt(work: Callable[[], T]) -> T | Failure:
     What is no fault of one log passes: a full disk, a site that must not be touched, the reader's own templates.
     The message names the place in the program and nothing of the log, so that it can be passed on.
     """
-    from logbook.output.site import Refused
-    from logbook.output.writing import CannotWrite
 
     try:
         return work()
@@ -96,19 +95,11 @@ class Context:
     static: Mapping[str, str] = field(default_factory=dict)  # site paths of the static files by their plain names
     donors: Mapping[str, DonorStock] = field(default_factory=dict)
     lessons: Mapping[str, tuple[Lesson, ...]] = field(default_factory=dict)  # by folder, those of proved jobs
-    cache: Path | None = None  # where what was concluded is kept
-    code: str = ""  # the program's identity
 
     @property
     def may_have_feed(self) -> bool:
         """Whether the site's shop may have a public address: with several folders another one's file may give it."""
         return len(self.shops) > 1 or any(shop.public_address for shop in self.shops.values())
-
-    @property
-    def site(self) -> Path:
-        from logbook.output.site import site_of
-
-        return site_of(self.staging)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,14 +120,13 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """One job to make. ``trusted``, ``figures`` and ``sections`` are of last time: whole files, and what was shown."""
+    """One job to make. ``trusted`` and ``figures`` are of last time: whole files, and what figures showed."""
 
     log: LogFile
     address: str
     taught: str = ""  # hash of the lessons that it learns from
     trusted: Mapping[str, str] = field(default_factory=dict)
     figures: Mapping[str, str] = field(default_factory=dict)
-    sections: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,14 +152,12 @@ class Made:
 
     address: str
     files: Mapping[str, str]  # name to hash
-    listed: bytes  # the same as the record of the site has it
     figures: Mapping[str, str]  # figures and photos: name to what they were made from
     depends: tuple[tuple[str, str], ...]
     weights: Mapping[str, int]  # problems by weight
     tells: Tells
     told: Mapping[str, str]  # the hashes of ``tells``
     owners: tuple[str, ...]  # addresses of the logs that declare the parts it tells of
-    sections: str  # of the page: each 'name=key', the key of what it was made from
 
 
 def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
@@ -200,7 +188,6 @@ def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
 
 
 def _hash_of(value: object) -> str:
-    from logbook.output.record import digest
 
     return digest(repr(value).encode("utf-8", "surrogatepass"))
 
@@ -208,26 +195,8 @@ def _hash_of(value: object) -> str:
 def _lesson(log: Log, shop: Shop, address: str) -> Lesson | None:
     if not any(e.kind == "cause" for e in log.entries) or not any(e.proved for e in log.entries):
         return None
-    from logbook.diagnosis.knowledge import load
-    from logbook.diagnosis.learning import lesson
-    from logbook.job import ledger
 
-    job = ledger.build(log, shop.log, {}, address)
-    _taught[:] = [(log, shop, job)] if not job.depends else []
-    return lesson(job, load(shop.knowledge))
-
-
-_taught: list[tuple[Log, Shop, Job]] = []  # the last job that was built for its lesson and asked nothing of other logs
-
-
-def _built(log: Log, shop: Shop, donors: Mapping[str, DonorStock], address: str) -> Job:
-    """The job of a log; where its lesson was just read from it, the same."""
-    from logbook.job import ledger
-
-    for known, its_shop, job in _taught:
-        if known is log and its_shop is shop and job.address == address:
-            return job
-    return ledger.build(log, shop.log, donors, address)
+    return lesson(ledger.build(log, shop.log, {}, address), load(shop.knowledge))
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,32 +207,70 @@ class Conclusion:
     diagnosis: Diagnosis
     numbers: tuple[Number, ...]
     heard: tuple[Heard, ...]
-    key: str = ""  # of all that was said, but for notes; "" where it is not known
 
 
 def conclude(
-    job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str, beside: Path, place: Place | None = None
+    job: Job, shop: Shop, lessons: Sequence[Lesson], folder: str, beside: Path, taught: str | None = None
 ) -> Conclusion:
     """The whole job diagnosed and worked out, in both copies alike.
 
     ``folder`` is named as where lessons came from; ``beside`` is the folder of the log, where its recordings lie;
-    ``place`` is where conclusions are kept.
+    ``taught`` is the hash of those lessons that the job learns from: with it, a job that is concluded again after a
+    note alone has changed costs no diagnosis.
     """
-    from logbook.build.concluded import concluded
-    from logbook.build.recordings import read_recordings
-
     recordings = read_recordings(job, beside)
     heard, problems = _listen(job, recordings)
     job = _heard(job, heard, problems)
-    (diagnosis, numbers), key = concluded(job, shop.knowledge, lessons, folder, place)
+    diagnosis, numbers = _answers(job, shop.knowledge, lessons, folder, taught)
     ran, problems = _ran(job, recordings, diagnosis)
-    return Conclusion(_heard(job, (), problems), diagnosis, numbers, (*heard, *ran), key)
+    return Conclusion(_heard(job, (), problems), diagnosis, numbers, (*heard, *ran))
+
+
+_Answers = tuple["Diagnosis", "tuple[Number, ...]"]
+_MOST_RECENT = 8
+_recent: dict[str, tuple[tuple[object, ...], _Answers]] = {}  # the last jobs of this process and what they came to
+
+
+def _answers(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str, taught: str | None) -> _Answers:
+    """The diagnosis and the worked numbers: those of last time where the job says the same but for its notes."""
+
+    job = _without_notes(job)
+    asked = (job, knowledge, folder, taught)
+    known = _recent.pop(job.path, None) if taught is not None else None
+    if known is None or not alike(known[0], asked):
+        diagnosis = diagnose_within(job, load(knowledge), lessons, folder)
+        known = asked, (diagnosis, work_out(job, diagnosis))
+    if taught is not None:
+        _recent[job.path] = known
+        while len(_recent) > _MOST_RECENT:
+            del _recent[next(iter(_recent))]
+    return known[1]
+
+
+def _without_notes(job: Job) -> Job:
+    entries = tuple(e._replace(entry=e.entry._replace(notes=(), line=0)) for e in job.entries)
+    days = tuple(day._replace(notes=(), line=0) for day in job.days)
+    return job._replace(entries=entries, days=days, problems=(), lines=LineCount())
+
+
+def alike(one: object, other: object) -> bool:
+    """Are two frozen values equal, wherever in their logs they stand? A line more above changes every ``Span``."""
+    if type(one) is not type(other):
+        return False
+    if isinstance(one, Span):
+        return True
+    if isinstance(one, tuple) and isinstance(other, tuple):
+        return len(one) == len(other) and all(map(alike, one, other))
+    if is_dataclass(one):
+        return all(alike(getattr(one, f.name), getattr(other, f.name)) for f in fields(one))
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return list(one) == list(other) and all(map(alike, one.values(), other.values()))
+    return one == other
 
 
 def _listen(job: Job, recordings: Recordings) -> tuple[tuple[Heard, ...], tuple[Problem, ...]]:
     if not recordings:
         return (), ()
-    from logbook.findings.recordings import listen
 
     return listen(job, recordings)
 
@@ -271,7 +278,6 @@ def _listen(job: Job, recordings: Recordings) -> tuple[tuple[Heard, ...], tuple[
 def _ran(job: Job, recordings: Recordings, diagnosis: Diagnosis) -> tuple[tuple[Heard, ...], tuple[Problem, ...]]:
     if not recordings:
         return (), ()
-    from logbook.findings.recordings import ran
 
     return ran(job, recordings, diagnosis.tuning_blocked)
 
@@ -279,7 +285,6 @@ def _ran(job: Job, recordings: Recordings, diagnosis: Diagnosis) -> tuple[tuple[
 def _heard(job: Job, heard: tuple[Heard, ...], problems: tuple[Problem, ...]) -> Job:
     if not heard and not problems:
         return job
-    from logbook.findings.recordings import with_heard
 
     job = with_heard(job, heard)
     return job._replace(problems=tuple(sorted((*job.problems, *problems), key=lambda p: (p.span, p.number))))
@@ -288,11 +293,10 @@ def _heard(job: Job, heard: tuple[Heard, ...], problems: tuple[Problem, ...]) ->
 def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:
     """One job, from its log to its files in staging."""
     from logbook.build.job_files import write_job_files
-    from logbook.output.site import Stage
 
     shop = context.shops[order.log.folder]
     log = read_log(order.log, shop)
-    job = _built(log, shop, context.donors, order.address)
+    job = ledger.build(log, shop.log, context.donors, order.address)
     stage = Stage(context.staging, order.trusted)
     made = write_job_files(job, log.text, order, context, shop, stage)
     return made, stage.staged
@@ -301,7 +305,6 @@ def make_job(order: Order, context: Context) -> tuple[Made, dict[str, Stamp]]:
 def make_failed(log: LogFile, address: str, failure: Failure, context: Context) -> tuple[Made, dict[str, Stamp]]:
     """The page of a log that could not be worked out, where no page of it stands from before."""
     from logbook.build.job_files import write_failed_files
-    from logbook.output.site import Stage
 
     stage = Stage(context.staging, {})
     made = write_failed_files(log, address, failure, context, stage)

@@ -13,8 +13,7 @@ from operator import attrgetter
 from logbook.build.job_files import render
 from logbook.build.reading import Shop
 from logbook.build.stages import Context, Failure, Made, attempt
-from logbook.build.standing_files import StandingFiles
-from logbook.output.record import digest, listing
+from logbook.output.record import digest
 from logbook.output.site import Stage, Stamp
 from logbook.output.static import StaticFile
 from logbook.output.writing import in_stretches
@@ -33,13 +32,9 @@ Files = Iterator[tuple[str, Iterable[bytes]]]  # names and contents, in pieces
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """Some pages that are made together: ``key`` changes whenever what they show may have changed.
-
-    ``tells`` is the field of ``Tells`` that they show, "" where they show nothing of the jobs.
-    """
+    """Some pages that are made together: ``key`` changes whenever what they show may have changed."""
 
     name: str
-    tells: str
     key: str
     make: Callable[[], Files]
 
@@ -48,41 +43,39 @@ class Piece:
 class KeptPiece:
     """What is remembered of a piece."""
 
-    tells: str
     key: str
     files: Mapping[str, str]
-    listed: bytes
 
 
 def make_whole(
     made: Sequence[Made],
     context: Context,
-    standing: StandingFiles,
+    whole: Mapping[str, str],
     before: Mapping[str, KeptPiece],
     static: tuple[StaticFile, ...],
-    changed: frozenset[str] | None,
 ) -> tuple[dict[str, KeptPiece], dict[str, Stamp], dict[str, Failure]]:
-    """Every piece, kept or made anew into staging. ``made`` is by address; ``static`` are the files that pages name.
+    """Every piece, kept or made anew into staging. ``made`` is by address; ``static`` are the files that pages name;
+    ``whole`` are the files of the site that are as they were left, name to hash.
 
-    ``changed``: what of the jobs' tellings is not what it was when ``before`` was made; None where all of it may be.
     A piece that fails stays as it stands; the last answer says which and why.
     """
     staged: dict[str, Stamp] = {}
     failed: dict[str, Failure] = {}
-    kept = {} if changed is None else {name: piece for name, piece in before.items() if piece.tells not in changed}
-    for piece in _pieces(made, context, static, changed):
+    kept: dict[str, KeptPiece] = {}
+    for piece in _pieces(made, context, static):
         known = before.get(piece.name)
-        if known is not None and known.key == piece.key and standing.are_whole(known.files):
+        stands = known is not None and known.files.items() <= whole.items()
+        if known is not None and stands and known.key == piece.key:
             kept[piece.name] = known
             continue
-        stage = Stage(context.staging, standing.hashes)
+        stage = Stage(context.staging, whole)
         failure = attempt(partial(_make, piece, stage))
         if failure is not None:
             failed[piece.name] = failure
-            if known is not None and standing.are_whole(known.files):
+            if known is not None and stands:
                 kept[piece.name] = replace(known, key="")
             continue
-        kept[piece.name] = KeptPiece(piece.tells, piece.key, stage.made, listing(stage.made))
+        kept[piece.name] = KeptPiece(piece.key, stage.made)
         staged.update(stage.staged)
     return kept, staged, failed
 
@@ -92,17 +85,12 @@ def _make(piece: Piece, stage: Stage) -> None:
         stage.stream(name, content)
 
 
-def _pieces(
-    made: Sequence[Made], context: Context, static: tuple[StaticFile, ...], changed: frozenset[str] | None
-) -> Iterator[Piece]:
-    """All pieces, or those that show something that has changed."""
+def _pieces(made: Sequence[Made], context: Context, static: tuple[StaticFile, ...]) -> Iterator[Piece]:
     shop = _site_shop(context)
     pages = _Pages(made, context, shop, parts.Shop(shop.name, context.copy), static)
     for name, tells, make in pages.table():
-        if changed is None or tells in changed:
-            yield Piece(name, tells, pages.key(tells), make)
-    if changed is None or "parts" in changed:
-        yield from pages.parts_of_each()
+        yield Piece(name, pages.key(tells), make)
+    yield from pages.parts_of_each()
 
 
 def _site_shop(context: Context) -> Shop:
@@ -225,7 +213,7 @@ class _Pages:
         shop = self.key("")
         for owner, found in tellers.items():
             key = " ".join([shop, *(one.told["parts"] for one in found)])
-            yield Piece(f"parts of {owner}", "parts", key, partial(self._parts_of, owner, found))
+            yield Piece(f"parts of {owner}", key, partial(self._parts_of, owner, found))
 
     def _parts_of(self, owner: str, tellers: Sequence[Made]) -> Files:
         families = parts.joined(r for one in tellers for r in one.tells.parts if r.key[0] == owner)

@@ -5,9 +5,9 @@ Where one of those processes dies (killed for want of memory, say), what is left
 
 from __future__ import annotations
 
+import json
 import multiprocessing
 import os
-import pickle
 import signal
 import threading
 from collections import deque
@@ -21,9 +21,9 @@ from typing import TypeVar
 
 from logbook.build.discovery import LogFile
 from logbook.build.stages import Card, Context, Failure, Made, Order, attempt, make_job, read_card
-from logbook.build.sweeping import sweep
+from logbook.build.values import from_plain, to_plain
 from logbook.output.site import Stamp
-from logbook.output.writing import write_new
+from logbook.output.writing import write_private
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -33,7 +33,6 @@ _JobMade = tuple[str, Made | Failure, dict[str, Stamp]]
 FEW_JOBS = 12  # a process has to load the libraries before it is of use: as long as some ten jobs take
 FEW_CARDS = 200
 _JOBS_TOGETHER, _CARDS_TOGETHER = 4, 32  # what is handed to a process at once
-_SWEPT = 64  # jobs after which the rubbish of those made in this process is swept out
 _AHEAD = 2  # such portions a process that are handed out before an answer is awaited: so no archive is held in memory
 
 _context: Context | None = None  # of a worker process
@@ -43,7 +42,7 @@ def _begin(context: str) -> None:
     global _context
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the first process's to answer
     threading.Thread(target=_end_with_parent, daemon=True).start()
-    _context = pickle.loads(Path(context).read_bytes())
+    _context = from_plain(Context, json.loads(Path(context).read_bytes()))
 
 
 def _end_with_parent() -> None:
@@ -103,17 +102,16 @@ class Workers:
         left = list(items)
         if together:
             left = yield from self._elsewhere(work, left, context, together)
-        for number, item in enumerate(left, start=1):
+        for item in left:
             yield from work([item], context)
-            if number % _SWEPT == 0:  # so that rubbish never grows with what is kept
-                sweep()
 
     def _elsewhere(
         self, work: Callable[..., list[R]], items: list[T], context: Context, together: int
     ) -> Generator[R, None, list[T]]:
         """Returns what was not done because a process died."""
         handed_down = context.staging / "context"
-        write_new(handed_down, [pickle.dumps(context)])  # one that dies as it begins would leave a long pipe unread
+        plain = json.dumps(to_plain(Context, context))
+        write_private(handed_down, [plain.encode()])  # one that dies as it begins would leave a long pipe unread
         spawn = multiprocessing.get_context("spawn")
         self._pool = ProcessPoolExecutor(self._count, spawn, _begin, (str(handed_down),))
         waiting = deque(items[i : i + together] for i in range(0, len(items), together))

@@ -107,7 +107,7 @@ def file_problems(file: LogFile, job: Job) -> tuple[Problem, ...]:
 
         found += photo_problems(job, beside)
     if "trace" in kinds:
-        from logbook.build.recordings import recording_problems
+        from logbook.build.reading import recording_problems
 
         found += recording_problems(job, beside)
     return tuple(found)

@@ -106,19 +106,19 @@ def read_record(site: Path) -> Record:
     return Record()
 
 
-def record_state(site: Path, copy: Copy) -> list[int]:
+def record_state(site: Path, copy: Copy) -> tuple[int, ...]:
     """Size, time and inode of the record; nothing while a run is half-way, or where there is none."""
     if _moving_file(site, copy).exists():
-        return []
+        return ()
     try:
         found = _record_file(site, copy).stat()
     except OSError:
-        return []
-    return [found.st_size, found.st_mtime_ns, found.st_ino]
+        return ()
+    return (found.st_size, found.st_mtime_ns, found.st_ino)
 
 
-def listing(files: Mapping[str, str]) -> bytes:
-    """Some files of a record as they are written, each after a comma: those of thousands of jobs only follow."""
+def _listing(files: Mapping[str, str]) -> bytes:
+    """Some files of a record as they are written, each after a comma."""
     told = json.dumps(dict(sorted(files.items())), separators=(",", ":"))[1:-1]
     return f",{told}".encode() if told else b""
 
@@ -136,12 +136,12 @@ def announce(site: Path, copy: Copy, files: Iterable[tuple[str, str]]) -> None:
     """Before the first file is moved in: say which will be, so that a run that dies half-way is understood."""
     left = iter(files)
     some = iter(lambda: dict(islice(left, _NAMES)), {})
-    _put(_moving_file(site, copy), _encoded(map(listing, some)))
+    _put(_moving_file(site, copy), _encoded(map(_listing, some)))
 
 
-def settle(site: Path, copy: Copy, listings: Iterable[bytes]) -> None:
-    """After the last file was moved in: the record is the truth again. ``listings`` are of all files together."""
-    _put(_record_file(site, copy), _encoded(listings))
+def settle(site: Path, copy: Copy, made: Iterable[Mapping[str, str]]) -> None:
+    """After the last file was moved in: the record is the truth again. ``made`` are all files together."""
+    _put(_record_file(site, copy), _encoded(map(_listing, made)))
     delete(_moving_file(site, copy))
 
 

@@ -38,14 +38,6 @@ class Refused(Exception):
         self.paths = paths
 
 
-def staging_folder(site: Path) -> Path:
-    return site / FOLDER / "staging"
-
-
-def site_of(staging: Path) -> Path:
-    return staging.parent.parent
-
-
 def staged_path(staging: Path, name: str) -> Path:
     """Where a file waits: all in one folder, so that nothing is made or removed but files."""
     return staging / digest(name.encode())
@@ -133,6 +125,12 @@ def check_folder(site: Path) -> None:
         )
 
 
+def remove_leftovers(site: Path, record: Record) -> None:
+    """What a run that was killed while it moved files in from another disk left beside them."""
+    for name in record.moving:
+        writing.delete(writing.part_beside(site / name))
+
+
 def check_copy(site: Path, record: Record, copy: Copy) -> None:
     if record.copy is not None and record.copy != copy:
         raise Refused(
@@ -145,7 +143,7 @@ def check_copy(site: Path, record: Record, copy: Copy) -> None:
 class Committed:
     """What a move into place did. ``kept`` are files of removed jobs that somebody changed: left where they are."""
 
-    written: tuple[str, ...]
+    written: dict[str, Stamp]  # in the order in which they were moved in
     deleted: tuple[str, ...]
     kept: tuple[str, ...]
     rewritten: tuple[str, ...]  # pages of ours that somebody had changed by hand
@@ -191,18 +189,19 @@ def _order(name: str) -> tuple[int, str]:
 
 def commit(
     site: Path,
+    stage: Path,
     copy: Copy,
     record: Record,
     known: Mapping[str, str],
     staged: Mapping[str, Stamp],
     gone: Collection[str],
-    listings: Iterable[bytes],
+    made: Iterable[Mapping[str, str]],
 ) -> Committed:
     """Move what is staged into place, delete what is ours and no longer made, and settle the record.
 
     ``known`` are files that are as an earlier run left them, by what it remembers; ``gone`` are recorded files that
-    are no longer made; ``listings`` tell the record all that is. Raises ``Refused`` before anything is touched, and
-    ``CannotWrite`` when the disk fails on the way: each file is then the old one or the new one.
+    are no longer made; ``made`` are all files of the site, name to hash. Raises ``Refused`` before anything is
+    touched, and ``CannotWrite`` when the disk fails on the way: each file is then the old one or the new one.
     """
     foreign = _foreign(site, record, known, staged)
     if foreign:
@@ -213,13 +212,14 @@ def commit(
         )
     rewritten = [n for n in staged if n in record.files and not _as_recorded(site, record, n)]
     moved = sorted(staged, key=_order)
-    stage = staging_folder(site)
     announce(site, copy, ((name, staged[name][3]) for name in moved))
+    stamps = {}
     for name in moved:
         writing.move_into_place(staged_path(stage, name), site / name)
+        stamps[name] = stamp_of((site / name).stat(), staged[name][3])
     deleted, kept = _delete_gone(site, record, sorted(gone))
-    settle(site, copy, listings)
-    return Committed(tuple(moved), tuple(deleted), tuple(kept), tuple(rewritten))
+    settle(site, copy, made)
+    return Committed(stamps, tuple(deleted), tuple(kept), tuple(rewritten))
 
 
 def _as_recorded(site: Path, record: Record, name: str) -> bool:

@@ -19,7 +19,6 @@ from markupsafe import Markup
 
 from logbook.output import notes
 from logbook.output.blanks import bind_html
-from logbook.output.kept_sections import NOTHING_KEPT, KeptSections
 from logbook.output.site import Refused
 from logbook.output.writing import in_stretches
 from logbook.pages.frame import SHELF, Sheet
@@ -51,21 +50,19 @@ def render(
     *,
     static: Mapping[str, str],
     folder: Path | None = None,
-    kept: KeptSections = NOTHING_KEPT,
 ) -> Iterator[bytes]:
     """One page, in pieces: the template ``name`` ('pages/job.html') over ``model``, which has a ``sheet``.
 
     ``static`` gives the site path of each static file by its plain name ('style.css' -> 'static/style.3f9a.css').
     ``folder`` holds the reader's own templates, looked for first; they run in the sandbox.
-    ``kept`` are sections that need not be rendered again.
     """
     sheet: Sheet = model.sheet  # type: ignore[attr-defined]
     rows = _Rows()
-    given = {"page": model, "sheet": sheet, "policy": POLICY, "static": static, "job_rows": rows, "kept": kept}
+    given = {"page": model, "sheet": sheet, "policy": POLICY, "static": static, "job_rows": rows}
     with _own_mistakes_told(name, folder):
         page = _environment(folder).get_template(name)
         html = _joined(page.generate(given | {"href": linker(sheet), "beside": beside(sheet)}))
-    return rows.fill(kept.fill(_clean(html)))
+    return rows.fill(_clean(html))
 
 
 def _joined(pieces: Iterator[str]) -> str:
@@ -174,7 +171,6 @@ def _environment(folder: Path | None) -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    environment.globals["kept"] = NOTHING_KEPT
     environment.filters["note"] = notes.render
     environment.filters["held"] = held
     return environment

@@ -7,6 +7,7 @@ fail, in turn, and see what is left.
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import stat
 import time
@@ -61,8 +62,8 @@ def _unlink(path: Path) -> None:
     path.unlink()
 
 
-def _mkdir(path: Path) -> None:
-    path.mkdir(parents=True, exist_ok=True)
+def _mkdir(path: Path, mode: int = 0o777) -> None:
+    path.mkdir(mode, parents=True, exist_ok=True)
 
 
 def _rmdir(path: Path) -> None:
@@ -90,6 +91,32 @@ def make_folder(path: Path) -> None:
         _mkdir(path)
 
 
+def make_private_folder(path: Path) -> None:
+    """A folder that nobody else may look into. ``CannotWrite`` where a link or somebody else's folder stands there."""
+    with _said_plainly(path):
+        if not path.parent.is_dir():
+            _mkdir(path.parent, 0o700)
+        _mkdir(path, 0o700)
+        found = path.lstat()
+        if not stat.S_ISDIR(found.st_mode) or (os.name != "nt" and found.st_uid != os.geteuid()):
+            raise PermissionError(errno.EPERM, "is a link, or belongs to somebody else")
+        if os.name != "nt" and stat.S_IMODE(found.st_mode) != 0o700:
+            _chmod(path, 0o700)
+
+
+def write_private(path: Path, pieces: Iterable[bytes]) -> None:
+    """Write a file that nobody else may read, beside ``path``, and move it in; what stood there is gone."""
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        with _said_plainly(path):
+            _create(beside, in_stretches(pieces), 0o600)
+            _replace(beside, path)
+    except CannotWrite:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)
+        raise
+
+
 def in_stretches(pieces: Iterable[bytes]) -> Iterator[bytes]:
     """Thousands of small pieces, some joined at a time: few writes, and the whole never lies in memory."""
     left = iter(pieces)
@@ -108,13 +135,42 @@ def write_new(path: Path, pieces: Iterable[bytes]) -> None:
 
 
 def move_into_place(source: Path, target: Path) -> None:
-    """Move ``source`` onto ``target`` in one step; a reader sees the old file or the new one, never a part."""
+    """Move ``source`` onto ``target`` in one step; a reader sees the old file or the new one, never a part.
+
+    From another disk it is copied beside ``target`` first, to the last byte, and moved from there.
+    """
     with _said_plainly(target):
         try:
-            _replace(source, target)
+            _move(source, target)
         except FileNotFoundError:
             _mkdir(target.parent)
-            _replace(source, target)
+            _move(source, target)
+
+
+def _move(source: Path, target: Path) -> None:
+    try:
+        _replace(source, target)
+    except OSError as error:
+        if error.errno != errno.EXDEV:
+            raise
+    else:
+        return
+    beside = part_beside(target)
+    try:
+        _create(beside, [source.read_bytes()])
+        with beside.open("rb") as file:
+            os.fsync(file.fileno())
+        _replace(beside, target)
+    except OSError:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)
+        raise
+    _unlink(source)
+
+
+def part_beside(target: Path) -> Path:
+    """Where a file from another disk stands for a moment; a run that was killed then may leave it."""
+    return target.with_name(f".{target.name}.logbook-part")
 
 
 class ChangedMeanwhile(Exception):

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import Any, TypeVar
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.model import Number
@@ -32,8 +31,6 @@ from logbook.pages.trail import Trail, trail
 from logbook.pages.words import capital, counted, date_words, listed, shortened
 from logbook.pages.worked import WorkedGroup, worked_groups
 
-T = TypeVar("T")
-
 _HEADINGS = {
     "stands": "Where it stands",
     "next": "Do next",
@@ -51,7 +48,6 @@ _HEADINGS = {
     "money": "Hours and money",
     "unread": "Lines with a problem",
 }
-READ_NO_NOTES = frozenset(_HEADINGS) - {"days", "unread"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,54 +102,34 @@ class JobPage:
     unread_count: str  # in a public copy, in place of the lines
 
 
-class _AsItWas:
-    """What a section shows where it is taken from the page as it stands: something, and nobody looks at what."""
-
-
-AS_IT_WAS: Any = _AsItWas()
-_NOT_THERE: Any = None
-
-
 def job_page(
     job: Job,
     diagnosis: Diagnosis,
     numbers: Sequence[Number],
     around: Surroundings,
     heard: Sequence[Heard] = (),
-    standing: Collection[str] | None = None,
 ) -> JobPage:
-    """The page of ``job``, which already is the shop's or the public copy.
-
-    ``standing``: where nothing but notes changed, the sections of the page as it stands. Those that read no notes are
-    ``AS_IT_WAS`` then.
-    """
+    """The page of ``job``, which already is the shop's or the public copy."""
     figures = dict(around.figures)
-
-    def shown(name: str, make: Callable[[], T]) -> T:
-        if standing is None or name not in READ_NO_NOTES:
-            return make()
-        found: T = AS_IT_WAS if name in standing else _NOT_THERE
-        return found
-
     page = JobPage(
         _sheet(job, diagnosis, around),
         _HEADINGS,
         _marks(job.engines),
-        shown("stands", lambda: _stand(job, diagnosis)),
-        shown("next", lambda: next_steps(diagnosis)),
-        shown("engine", lambda: engine_views(job, diagnosis)),
-        shown("remains", lambda: remains(job, diagnosis, figures)),
-        shown("ruled-out", lambda: ruled_out(job, diagnosis)),
-        shown("readings", lambda: figures.get("readings", ())),
-        shown("recordings", lambda: recording_views(job, heard, figures)),
-        shown("before-after", lambda: before_after(job, diagnosis)),
+        _stand(job, diagnosis),
+        next_steps(diagnosis),
+        engine_views(job, diagnosis),
+        remains(job, diagnosis, figures),
+        ruled_out(job, diagnosis),
+        figures.get("readings", ()),
+        recording_views(job, heard, figures),
+        before_after(job, diagnosis),
         figures.get("before-after", ()),
         days(job, around.photos),
-        shown("worked", lambda: worked_groups(job, numbers, figures)),
-        shown("build", lambda: build_sheet(job)),
-        shown("trail", lambda: trail(job, around.part_pages)),
-        shown("proof", lambda: proof(job)),
-        shown("money", lambda: ledger(job, worked_groups(job, numbers, figures, money=True))),
+        worked_groups(job, numbers, figures),
+        build_sheet(job),
+        trail(job, around.part_pages),
+        proof(job),
+        ledger(job, worked_groups(job, numbers, figures, money=True)),
         around.problem_lines if job.copy == "shop" else (),
         _unread_count(job),
     )
@@ -169,31 +145,26 @@ def _marks(engines: Iterable[Engine]) -> tuple[Mark, ...]:
     return tuple(mark for found in sets.values() for mark in found)
 
 
-def sections(page: JobPage) -> dict[str, tuple[object, ...]]:
-    """All that each section shows, by its anchor, in the order of the page; nothing where it has nothing to show."""
-    shown: dict[str, tuple[object, ...]] = {
-        "stands": (page.stand,),
-        "next": (page.next,),
-        "engine": (page.engines,),
-        "remains": (page.remains,),
-        "ruled-out": (page.ruled_out,),
-        "readings": (page.readings,),
-        "recordings": (page.recordings,),
-        "before-after": (page.before_after, page.before_after_figures),
-        "days": (page.days,),
-        "worked": (page.worked,),
-        "build": (page.build,),
-        "trail": (page.trail,),
-        "proof": (page.proof,),
-        "money": (page.money,),
-        "unread": (page.unread or page.unread_count,),
-    }
-    return {name: views if views[0] else () for name, views in shown.items()}
-
-
 def _ways(page: JobPage) -> tuple[Link, ...]:
     """One link a section that the page has, in its order."""
-    return tuple(Link(_HEADINGS[name], anchor=name) for name, views in sections(page).items() if views)
+    shown = {
+        "stands": page.stand,
+        "next": page.next,
+        "engine": page.engines,
+        "remains": page.remains,
+        "ruled-out": page.ruled_out,
+        "readings": page.readings,
+        "recordings": page.recordings,
+        "before-after": page.before_after,
+        "days": page.days,
+        "worked": page.worked,
+        "build": page.build,
+        "trail": page.trail,
+        "proof": page.proof,
+        "money": page.money,
+        "unread": page.unread or page.unread_count,
+    }
+    return tuple(Link(_HEADINGS[name], anchor=name) for name, view in shown.items() if view)
 
 
 def title_of(job: Job) -> str:

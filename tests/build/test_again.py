@@ -1,4 +1,4 @@
-"""A process that builds again and again looks only where it was told to: each time the site equals a cold build."""
+"""A process that builds again and again: each time the site equals a cold build."""
 
 from __future__ import annotations
 
@@ -11,8 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from logbook import diagnosis
-from logbook.build import concluded
+from logbook.build import stages
 from logbook.build.run import Builder, Request
 from tests.build.conftest import files_of, log_text
 
@@ -37,9 +36,7 @@ _moments = itertools.count(4_000_000_000_000_000_000, 10_000_000_000)  # ns: far
 
 @settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(edits=st.lists(EDITS, min_size=1, max_size=6))
-def test_a_glance_at_what_was_saved_is_enough(
-    edits: list[tuple[str, str, list[str]]], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_what_it_remembers_is_enough(edits: list[tuple[str, str, list[str]]], monkeypatch: pytest.MonkeyPatch) -> None:
     with tempfile.TemporaryDirectory() as name:
         top = Path(name)
         monkeypatch.setenv("LOGBOOK_CACHE", str(top / "cache"))
@@ -53,7 +50,7 @@ def test_a_glance_at_what_was_saved_is_enough(
             path = logs / f"{one}.txt"
             shop = f"shop: Shed {len(lines)}\n"
             path.write_text(shop if one == "shop" else head + log_text(f"Job {one}", *lines), encoding="utf-8")
-            builder.run(next(_moments), builder.look({str(path)}), thorough=False)
+            builder.run(next(_moments), builder.look(), thorough=False)
             cold = Builder(Request((str(logs),), top / f"cold-{number}", workers=1), say=lambda line: None)
             cold.run(next(_moments))
             assert files_of(top / "site") == files_of(top / f"cold-{number}")
@@ -66,79 +63,35 @@ def _recorded(site: Path) -> dict[str, str]:
     return found
 
 
-def test_what_came_or_went_beside_a_hint_is_seen_too(logs: Path, site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_came_or_went_is_seen_too(logs: Path, site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LOGBOOK_CACHE", str(logs.parent / "cache"))
     builder = Builder(Request((str(logs),), site, workers=1), say=lambda line: None)
     builder.run(next(_moments))
     (logs / "new.txt").write_text(log_text("New", "spark: 3 none"), encoding="utf-8")
-    assert builder.run(next(_moments), builder.look({str(logs / "new.txt")}), thorough=False).made == ("new",)
+    assert builder.run(next(_moments), builder.look(), thorough=False).made == ("new",)
     (logs / "boat.txt").unlink()
-    gone = builder.run(next(_moments), builder.look({str(logs / "boat.txt")}), thorough=False).deleted
+    gone = builder.run(next(_moments), builder.look(), thorough=False).deleted
     assert "boat/index.html" in gone
     below = logs / "below"
     below.mkdir()
     (below / "deep.txt").write_text(log_text("Deep", "spark: 2 none"), encoding="utf-8")
-    assert builder.run(next(_moments), builder.look({str(below)}), thorough=False).made == ("below/deep",)
+    assert builder.run(next(_moments), builder.look(), thorough=False).made == ("below/deep",)
 
 
 def test_a_note_asks_the_diagnosis_nothing_and_a_reading_does(
     logs: Path, site: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("LOGBOOK_CACHE", str(logs.parent / "cache"))
-    concluded.forget()
+    stages._recent.clear()
     builder = Builder(Request((str(logs),), site, workers=1), say=lambda line: None)
     builder.run(next(_moments))
     asked: list[str] = []
-    diagnose = diagnosis.diagnose.diagnose
-    monkeypatch.setattr(
-        diagnosis.diagnose, "diagnose", lambda job, *more: asked.append(job.path) or diagnose(job, *more)
-    )
+    diagnose = stages.diagnose
+    monkeypatch.setattr(stages, "diagnose", lambda job, *more: asked.append(job.path) or diagnose(job, *more))
     van = logs / "van.txt"
     for added, questions in (("  The plug of 3 smells of fuel.\n", []), ("compression: 3 7.1\n", ["van.txt"])):
         with van.open("a", encoding="utf-8") as file:
             file.write(added)
-        builder.run(next(_moments), builder.look({str(van)}), thorough=False)
+        builder.run(next(_moments), builder.look(), thorough=False)
         assert asked == questions
         assert added.strip().split(": ")[-1] in (site / "van/index.html").read_text(encoding="utf-8")
-
-
-@pytest.mark.parametrize("harm", ["none", "lost", "torn"])
-def test_a_new_process_concludes_nothing_anew_where_only_a_note_changed(
-    logs: Path, site: Path, monkeypatch: pytest.MonkeyPatch, harm: str
-) -> None:
-    """Nor where what was kept is gone or torn does the site differ; it only takes longer."""
-    monkeypatch.setenv("LOGBOOK_CACHE", str(logs.parent / "cache"))
-    request = Request((str(logs),), site, workers=1)
-
-    def run() -> None:
-        concluded.forget()
-        builder = Builder(request, say=lambda line: None)
-        builder.run(next(_moments))
-        builder.save()
-
-    run()
-    kept = list((logs.parent / "cache").glob("*/conclusions/*"))
-    assert len(kept) == len(list(logs.glob("*.txt")))
-    for file in kept:
-        if harm == "lost":
-            file.unlink()
-        elif harm == "torn":
-            file.write_bytes(file.read_bytes()[:-7])
-    van = logs / "van.txt"
-    text = van.read_text(encoding="utf-8")
-    van.write_text(text.replace("symptom:", "  Bought at *dusk*.\n\nsymptom:", 1), encoding="utf-8")
-    asked: list[str] = []
-    diagnose = diagnosis.diagnose.diagnose
-    monkeypatch.setattr(
-        diagnosis.diagnose, "diagnose", lambda job, *more: asked.append(job.path) or diagnose(job, *more)
-    )
-    run()
-    assert asked == ([] if harm == "none" else ["van.txt"])
-    assert "<em>dusk</em>" in (site / "van/index.html").read_text(encoding="utf-8")
-    cold = logs.parent / "cold"
-    Builder(Request((str(logs),), cold, workers=1), say=lambda line: None).run(next(_moments))
-    assert files_of(site) == files_of(cold)
-    van.unlink()
-    before = set(kept[0].parent.iterdir())
-    run()
-    assert len(before - set(kept[0].parent.iterdir())) == 1

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.build.memory import memory_of, remember
+from logbook.build.cache import cache_of
 from tests.build.conftest import Build, files_of, log_text
 
 
@@ -111,7 +111,7 @@ def test_losing_the_cache_costs_a_rebuild_and_writes_nothing(build: Build, site:
 
 
 def test_a_damaged_cache_is_said_and_distrusted(build: Build, site: Path, tmp_path: Path) -> None:
-    for name, damage in (("seen.json", b'{"code": 1'), ("made.pickle", b"no pickle at all")):
+    for name, damage in (("seen.json", b'{"code": 1'), ("jobs.jsonl", b"no json at all")):
         build()
         whole = files_of(site)
         (next((tmp_path / "cache").rglob(name))).write_bytes(damage)
@@ -159,10 +159,9 @@ def test_what_was_seen_of_thousands_of_files_is_read_back_as_it_was(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("LOGBOOK_CACHE", str(tmp_path / "cache"))
-    known = memory_of(tmp_path / "site", "code", "request")
+    known = cache_of(tmp_path / "site", "code", "request")
     known.seen.outputs = {f"job-{n}/é.html": (n, n, n, "f" * 32) for n in range(5000)}
-    assert remember(known, {})
-    again = memory_of(tmp_path / "site", "code", "request").seen
-    assert {name: tuple(stamp) for name, stamp in again.outputs.items()} == known.seen.outputs
+    assert known.remember([])
+    again = cache_of(tmp_path / "site", "code", "request").seen
+    assert again.outputs == known.seen.outputs
     assert again.inputs == {}
-    assert again.pickled == known.seen.pickled

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from logbook.build import stages
 from logbook.build.run import Builder, Request
-from logbook.diagnosis import diagnose as diagnosing
 from logbook.job import ledger
 from logbook.pages import parts_shelf
 from tests.build.conftest import Build, files_of, log_text
@@ -23,7 +23,7 @@ Break = Callable[[str], None]
 def broken(monkeypatch: pytest.MonkeyPatch) -> Break:
     """Make one stage fail on the log of this name, as a defect of the program would; "" mends it."""
     names: set[str] = set()
-    whole = diagnosing.diagnose
+    whole = stages.diagnose
 
     def diagnose(job: object, *more: object) -> object:
         if job.path in names:  # type: ignore[attr-defined]
@@ -34,7 +34,8 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> Break:
         names.clear()
         names.add(name)
 
-    monkeypatch.setattr(diagnosing, "diagnose", diagnose)
+    stages._recent.clear()  # as a new process begins
+    monkeypatch.setattr(stages, "diagnose", diagnose)
     return set_to
 
 
@@ -158,8 +159,6 @@ def assert_only_van_fails(build: Build, site: Path) -> None:
 def test_a_log_that_goes_during_a_run(
     build: Build, logs: Path, site: Path, monkeypatch: pytest.MonkeyPatch, when: str
 ) -> None:
-    from logbook.build import stages
-
     whole = stages.read_card if when == "card" else stages.make_job
 
     def going(first: object, *more: object) -> object:

@@ -31,6 +31,7 @@ from logbook.build.workers import Workers
 from logbook.diagnosis.learning import Lesson
 
 folder, staging = sys.argv[1:]
+Path(staging).mkdir(exist_ok=True)
 files = sorted(Path(folder).iterdir())
 logs = [LogFile(str(f), f.name, f.name, folder, False, (0, 0, 0)) for f in files]
 long = {folder: (Lesson("x" * 300_000, date(2000, 1, 1), (), ()),)}
@@ -75,7 +76,7 @@ def test_a_worker_that_is_killed_costs_no_page(logs: Path, tmp_path: Path) -> No
 def test_workers_that_die_as_they_begin_cost_time_alone(logs: Path, tmp_path: Path) -> None:
     script = tmp_path / "dying.py"
     script.write_text(DYING, encoding="utf-8")
-    command = [sys.executable, str(script), str(logs), str(tmp_path / "site/.logbook/staging")]
+    command = [sys.executable, str(script), str(logs), str(tmp_path / "staging")]
     run = subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE_S, check=False)
     assert run.stdout.split()[-1:] == ["14"], run.stderr[-2000:]
     assert "bootstrapping" in run.stderr

@@ -1,25 +1,29 @@
-"""What earlier runs read and made, kept in the user's cache folder. Losing it costs one rebuild, nothing else."""
+"""What earlier runs read and made, kept in a folder of the user's own. Losing it costs one rebuild, nothing else.
+
+Two files, JSON alone, since nothing that is read here may run: ``seen.json`` is all that a run needs to find that
+nothing has changed; ``jobs.jsonl`` holds a line for each log, what it tells the pages over all jobs.
+"""
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
 import importlib.util
-import io
-import itertools
 import json
 import os
-import pickle
+import stat
 import sys
-from collections.abc import Iterable, Iterator, Mapping
+import tempfile
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
 import logbook
-from logbook.output.record import digest, digesting, new_digest
+from logbook.output.record import digest
 from logbook.output.site import Stamp
-from logbook.output.writing import CannotWrite, delete, write_in_place
+from logbook.output.writing import CannotWrite, make_private_folder, write_private
 
 Input = tuple[int, int, int, int, str]  # size, mtime, inode, ctime, content hash; ABSENT where there was nothing
 
@@ -27,15 +31,14 @@ ABSENT: Input = (-1, 0, 0, 0, "")
 UNKNOWN: Input = (-2, 0, 0, 0, "?")  # to be read again whatever it looks like
 JUST_CHANGED_NS = 2_000_000_000  # a file this fresh at the last run may have changed again within one tick of its clock
 
-_VERSION = 1
-_CONCLUSIONS = "conclusions"
-_STAMPS = 1 << 11  # stamps that are
+_VERSION = 2
+_STAMPS = 1 << 11  # stamps that are written at once
 _LIBRARIES = ("click", "jinja2", "markdown_it", "matplotlib", "numpy", "PIL")
 
 
 @dataclass(slots=True)
 class Seen:
-    """The part that a run with nothing changed needs: what was read and what was written, by stamp."""
+    """What a run with nothing changed needs: what was read and what was written, by stamp."""
 
     code: str
     request: str
@@ -46,35 +49,45 @@ class Seen:
     failed: tuple[str, ...] = ()  # a line for each log that could not be worked out
     errors: int = 0
     jobs: int = 0
-    record: list[int] = field(default_factory=list)  # size, mtime and inode of the site's record after the run
-    pickled: str = ""  # hash of the other part
+    record: tuple[int, ...] = ()  # size, mtime and inode of the site's record after the run
 
 
 @dataclass(slots=True)
-class Memory:
-    """``seen`` is read at once, what was made of each log only when something has changed."""
+class Cache:
+    """``folder`` is this site's own. ``damaged``: what lies there cannot be used."""
 
     folder: Path
     seen: Seen
     damaged: bool = False
 
-    def made(self) -> dict[str, Any] | None:
-        """Whatever the build gave to ``remember``; None where it is lost or damaged."""
-        return _read_made(self.folder / "made.pickle", self.seen)
+    def jobs(self) -> list[Any] | None:
+        """The lines that ``remember`` was given; None where they are lost, damaged or of another program."""
+        try:
+            with _opened(self.folder / "jobs.jsonl") as file:
+                if json.loads(file.readline()) != [self.seen.code, self.seen.request]:
+                    return None
+                return [json.loads(line) for line in file]
+        except (OSError, ValueError, RecursionError):
+            return None
 
+    def workplace(self) -> Path:
+        """Where a run may put what is not finished: never in the site, which may be published at any moment."""
+        try:
+            make_private_folder(self.folder)
+        except CannotWrite:
+            self.folder = Path(tempfile.mkdtemp(prefix="logbook-"))
+        return self.folder
 
-def conclusions_of(folder: Path, log: str) -> Path:
-    """Where what was concluded of a log is kept."""
-    return folder / _CONCLUSIONS / digest(log.encode("utf-8", "surrogatepass"))
-
-
-def _forget_others(folder: Path, logs: Iterable[str]) -> None:
-    """Conclusions of logs that are gone."""
-    kept = {conclusions_of(folder, log).name for log in logs}
-    with contextlib.suppress(OSError, CannotWrite):
-        for found in (folder / _CONCLUSIONS).iterdir():
-            if found.name not in kept:
-                delete(found)
+    def remember(self, jobs: Iterable[Any]) -> bool:
+        """Keep ``seen`` and a line for each of ``jobs``. False where that fails: then the next run starts afresh."""
+        head = [self.seen.code, self.seen.request]
+        try:
+            make_private_folder(self.folder)
+            write_private(self.folder / "jobs.jsonl", (_json(line) + b"\n" for line in (head, *jobs)))
+            write_private(self.folder / "seen.json", _encoded(self.seen))
+        except CannotWrite:
+            return False
+        return True
 
 
 def cache_folder() -> Path:
@@ -119,32 +132,50 @@ def _add_file(found: hashlib.blake2b, path: str, status: os.stat_result) -> None
     found.update(f"{path}\0{status.st_size}\0{status.st_mtime_ns}\n".encode("utf-8", "surrogatepass"))
 
 
-def memory_of(site: Path, code: str, request: str) -> Memory:
+def cache_of(site: Path, code: str, request: str) -> Cache:
     """What is remembered of ``site``; empty where nothing is, or where it was made by other code or from other logs."""
     place = str(site.resolve()).encode("utf-8", "surrogatepass")
     folder = cache_folder() / digest(place)[:16]
     fresh = Seen(code, request)
     try:
-        data = json.loads((folder / "seen.json").read_bytes())
-        seen = Seen(
-            data["code"],
-            data["request"],
-            data["built_ns"],
-            _stamps(data["inputs"], (int, int, int, int, str)),
-            _stamps(data["outputs"], (int, int, int, str)),
-            tuple(data["shown"]),
-            tuple(data["failed"]),
-            data["errors"],
-            data["jobs"],
-            data["record"],
-            data["pickled"],
-        )
-        _check(seen)
+        with _opened(folder / "seen.json") as file:
+            seen = _decoded(json.loads(file.read()))
     except FileNotFoundError:
-        return Memory(folder, fresh)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        return Memory(folder, fresh, damaged=True)
-    return Memory(folder, seen if (seen.code, seen.request) == (code, request) else fresh)
+        return Cache(folder, fresh)
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return Cache(folder, fresh, damaged=True)
+    return Cache(folder, seen if (seen.code, seen.request) == (code, request) else fresh)
+
+
+def _opened(path: Path) -> Any:
+    """A file that nobody else can have written, or an ``OSError``: a link, a pipe, another owner are not believed."""
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0))
+    found = os.fstat(handle)
+    ours = os.name == "nt" or (found.st_uid == os.geteuid() and not found.st_mode & (stat.S_IWGRP | stat.S_IWOTH))
+    if not stat.S_ISREG(found.st_mode) or not ours:
+        os.close(handle)
+        raise PermissionError(str(path))
+    return os.fdopen(handle, "rb")
+
+
+def _decoded(data: dict[str, Any]) -> Seen:
+    """Raises ``KeyError`` and ``TypeError`` where what was read has another shape than what is written."""
+    texts = [data["code"], data["request"], *data["shown"], *data["failed"]]
+    numbers = [data["built_ns"], data["errors"], data["jobs"], *data["record"]]
+    if not all(type(text) is str for text in texts) or not all(type(number) is int for number in numbers):
+        raise TypeError("seen.json")
+    return Seen(
+        code=data["code"],
+        request=data["request"],
+        built_ns=data["built_ns"],
+        inputs=_stamps(data["inputs"], (int, int, int, int, str)),
+        outputs=_stamps(data["outputs"], (int, int, int, str)),
+        shown=tuple(data["shown"]),
+        failed=tuple(data["failed"]),
+        errors=data["errors"],
+        jobs=data["jobs"],
+        record=tuple(data["record"]),
+    )
 
 
 def _stamps(told: dict[str, list[Any]], shape: tuple[type, ...]) -> dict[str, Any]:
@@ -153,40 +184,8 @@ def _stamps(told: dict[str, list[Any]], shape: tuple[type, ...]) -> dict[str, An
     return {name: tuple(stamp) for name, stamp in told.items()}
 
 
-def _check(seen: Seen) -> None:
-    """Raises ``TypeError`` where what was read has another shape than what is written."""
-    texts = (seen.code, seen.request, seen.pickled, *seen.shown, *seen.failed)
-    numbers = (seen.built_ns, seen.errors, seen.jobs, *seen.record)
-    if not all(type(text) is str for text in texts) or not all(type(number) is int for number in numbers):
-        raise TypeError(seen.code)
-
-
-def _read_made(path: Path, seen: Seen) -> dict[str, Any] | None:
-    """The pickled part, trusted only where it is byte for byte what the last run wrote into the user's own folder."""
-    try:
-        data = path.read_bytes()
-    except OSError:
-        return None
-    if not seen.pickled or digest(data) != seen.pickled:
-        return None
-    made: dict[str, Any] = {}
-    pickled = io.BytesIO(data)
-    while pickled.tell() < len(data):
-        name, one = pickle.load(pickled)
-        made[name] = one
-    return made
-
-
-def _pickled(made: Mapping[str, object]) -> Iterator[bytes]:
-    """One after another: what a pickler must bear in mind of one log is nothing to the next.
-
-    In pieces, so that what is remembered of thousands of logs never lies in memory twice.
-    """
-    return (pickle.dumps(named, protocol=5) for named in made.items())
-
-
 def _encoded(seen: Seen) -> Iterator[bytes]:
-    """As JSON, the thousands of stamps in pieces, for the same reason."""
+    """As JSON, the thousands of stamps in pieces, so that they never lie in memory twice."""
     short = {
         "code": seen.code,
         "request": seen.request,
@@ -196,14 +195,13 @@ def _encoded(seen: Seen) -> Iterator[bytes]:
         "errors": seen.errors,
         "jobs": seen.jobs,
         "record": seen.record,
-        "pickled": seen.pickled,
     }
     yield _json(short)[:-1]
     for name, stamps in (("inputs", seen.inputs), ("outputs", seen.outputs)):
         yield f',"{name}":{{'.encode()
         items = iter(stamps.items())
         before = b""
-        while some := dict(itertools.islice(items, _STAMPS)):
+        while some := dict(islice(items, _STAMPS)):
             yield before + _json(some)[1:-1]
             before = b","
         yield b"}"
@@ -212,21 +210,3 @@ def _encoded(seen: Seen) -> Iterator[bytes]:
 
 def _json(value: object) -> bytes:
     return json.dumps(value, separators=(",", ":")).encode()
-
-
-def remember(memory: Memory, made: Mapping[str, object]) -> bool:
-    """Keep ``memory`` for the next run. False where the cache folder cannot be written: then that run starts afresh."""
-    seen = memory.seen
-    whole = new_digest()
-    try:
-        memory.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        write_in_place(memory.folder / "made.pickle", digesting(_pickled(made), whole))
-    except (CannotWrite, OSError):
-        return False
-    seen.pickled = whole.hexdigest()
-    try:
-        write_in_place(memory.folder / "seen.json", _encoded(seen))
-    except (CannotWrite, OSError):
-        return False
-    _forget_others(memory.folder, made)
-    return True
