@@ -31,7 +31,7 @@ def _file(file: CheckedFile) -> Json:
         "lines": {name: getattr(file.lines, name) for name in ("blank", "day", "entry", "note", "problem")},
         "problems": [_problem(file.text, problem) for problem in file.problems],
         "days": [_day(day.line, day.day, day.title) for day in file.job.days] if file.job else [],
-        "entries": _entries(file.job) if file.job else [],
+        "entries": understood(file.job) if file.job else [],
     }
 
 
@@ -61,7 +61,8 @@ class _Told:
         self.trades: list[Trade] = []
 
 
-def _entries(job: Job) -> list[Json]:
+def understood(job: Job) -> list[Json]:
+    """What is understood of every entry of a job, in the order of the file."""
     told: Mapping[int, _Told] = defaultdict(_Told)
     for reading in job.readings:
         told[reading.entry].readings.append(reading)

@@ -16,6 +16,7 @@ from logbook.job.faults import complain
 from logbook.job.masking import MASK, SHORTEST, Masker
 from logbook.job.model import Donor, Event, FoundCause, Job, JobEntry, Photo, Reading, Trade
 from logbook.job.privacy import is_private
+from logbook.job.trading import MONEY
 from logbook.problems import Problem
 from logbook.spans import NOWHERE
 from logbook.text.entries import Condition, Day, Entry, Log, Note, Value, Written
@@ -23,7 +24,7 @@ from logbook.text.vocabulary import KINDS, part_named
 
 KEPT = "kept private"  # the kind of an emptied entry
 _NAMES = frozenset({"owner", "contact", "registration", "identification"})  # their single words are masked too
-_PRICE = re.compile(r"[,;]?\s*\bbought\b[^,;]*", re.IGNORECASE)
+_PRICE = re.compile(rf"[,;]?\s*(?:\bbought\b[^,;]*|{MONEY})", re.IGNORECASE)
 _PRIVATE_LINE = re.compile(r"^\s*private\s*:.*$", re.IGNORECASE | re.MULTILINE)
 _FACTS_KEPT = frozenset({"sat", "why", "odometer"})
 
@@ -239,7 +240,10 @@ class _Public(NamedTuple):
 
     def _written(self, written: Written) -> Written:
         value = self._value(written.value)
-        return written._replace(value=value, remark=self.text(written.remark), text=self.text(written.text))
+        conditions = tuple(self._condition(c) for c in written.conditions)
+        return written._replace(
+            value=value, remark=self.text(written.remark), text=self.text(written.text), conditions=conditions
+        )
 
     def _kept(self, value: Value) -> Value:
         return value._replace(remark=self.text(value.remark)) if value.remark else value

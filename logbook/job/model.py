@@ -209,13 +209,15 @@ class Trade(NamedTuple):
     private: bool = False
     corrected_by: int | None = None
     corrects: int | None = None
+    pieces: int = 0  # of how many things it is, where they have no names
 
     @property
     def total(self) -> Decimal | None:
         """The amount for all parts together."""
         if self.amount is None:
             return None
-        return self.amount * len(self.parts) if self.each and self.parts else self.amount
+        many = len(self.parts) or self.pieces
+        return self.amount * many if self.each and many else self.amount
 
     @property
     def counts(self) -> bool:

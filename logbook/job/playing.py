@@ -13,7 +13,7 @@ from logbook.job.model import Donor, Engine, Event, FoundCause, Group, Limit
 from logbook.job.privacy import is_private
 from logbook.job.recording import Corrections, Recorder
 from logbook.job.resolving import Resolver
-from logbook.job.trading import TRADE_KINDS, Trading
+from logbook.job.trading import TRADE_KINDS, Trading, money_in
 from logbook.job.workshop import Workshop
 from logbook.problems import Weight
 from logbook.text.entries import Entry, Log, Written
@@ -99,7 +99,12 @@ class Player:
             self.recorder.record(entry, step, self._names(entry))
 
     def _names(self, entry: Entry) -> Resolver:
-        return Resolver(self.shop, entry, self.shop.engine_of(entry))
+        engine = self.shop.engine_of(entry)
+        about_leads = entry.part == "lead" and (entry.kind in ACTION_KINDS or is_reading(entry))
+        if engine is not None and about_leads and engine.ignition != "none" and not engine.leads:
+            self.shop.complain("leads taken", entry.span)
+            engine = self.shop.with_leads(engine)
+        return Resolver(self.shop, entry, engine)
 
     def _act(self, entry: Entry, step: int) -> None:
         names = self._names(entry)
@@ -130,9 +135,9 @@ class Player:
             shop.complain("declared twice", entry.span, first, tag=tag, kind="a donor")
             return
         shop.donors[tag] = Donor(tag, entry.text.strip(), entry.index, facts)
-        for slot, text in facts:
-            if slot == "bought":
-                self.trading.donor_price(tag, text, entry)
+        paid = [text for slot, text in facts if slot == "bought"] or money_in(entry.text)[:1]
+        for text in paid:
+            self.trading.donor_price(tag, text, entry)
 
     def _declare(self, entry: Entry) -> None:
         names = self._names(entry)

@@ -8,7 +8,7 @@ from logbook.job.model import Event, Limit, Place, Reading
 from logbook.job.privacy import is_private
 from logbook.job.resolving import Resolver, Target
 from logbook.job.workshop import Workshop
-from logbook.text.entries import Entry, Subject, Value, Written
+from logbook.text.entries import Condition, Entry, Subject, Value, Written
 from logbook.text.numbers import middle_of
 from logbook.text.vocabulary import KINDS, MOVING_PARTS, STATES
 
@@ -40,13 +40,21 @@ class Recorder:
         written = tuple(w for w in entry.readings if w.value is not None)
         for reading, target in self.rows(entry, written, names):
             if reading.value is not None:
-                self._emit(entry, entry.kind, reading.value, target, step, names, names.part_kind(reading))
+                self._emit(
+                    entry, entry.kind, reading.value, target, step, names, names.part_kind(reading),
+                    conditions=reading.conditions,
+                )  # fmt: skip
         if entry.kind == "cut-out":
             self._note_drops(names, self.readings[first:])
 
     def record_now(self, entry: Entry, step: int, names: Resolver, event: Event | None) -> None:
         """What was seen right after an action."""
-        if entry.now_word:
+        if entry.now_word == "same" and (cut := _cut_out(entry, event)):
+            for place in cut:  # the engine ran no worse without it
+                target = Target(str(place.cylinder), entry.span, place)
+                self._emit(entry, "cut-out", Value(entry.span, word="none"), target, step, names, "", True)
+                self.seen[place] = "dead"
+        elif entry.now_word:
             for place, word in self._stated(entry, names, event):
                 target = Target(str(place.cylinder), entry.span, place)
                 self._emit(entry, "firing", Value(entry.span, word=word), target, step, names, "", True)
@@ -55,15 +63,24 @@ class Recorder:
                 continue
             others = [w for w in entry.now if w is not written]
             plain = written._replace(part="")
-            for target in _cylinders_of(names, plain, others):
+            for target in _cylinders_of(names, plain, others, event):
+                if written.value.word == "same" and not written.subjects and target.place not in self.seen:
+                    continue
                 state = self._state(written.value, target)
-                if state is not None:
+                if state is not None and not self._made_to_miss(entry, event, state, target):
                     self._emit(entry, "firing", state, target, step, names, "", True)
+
+    def _made_to_miss(self, entry: Entry, event: Event | None, state: Value, target: Target) -> bool:
+        """'unplug coil: 4, now 4 dead' says nothing of 4, said as a hint."""
+        if state.word != "dead" or target.place not in _cut_out(entry, event):
+            return False
+        self.shop.complain("dead of itself", state.span, place=target.label)
+        return True
 
     def rows(self, entry: Entry, written: Sequence[Written], names: Resolver) -> list[tuple[Written, Target]]:
         """Each reading with its target: by name, or a row of values by order."""
         unnamed = [w for w in written if not w.subjects]
-        if len(unnamed) > 1 and len(unnamed) == len(written):
+        if len(unnamed) > 1 and len(unnamed) == len(written) and not any(w.conditions for w in written):
             return self._row(entry, written, names)
         found: list[tuple[Written, Target]] = []
         taken: set[tuple[object, ...]] = set()
@@ -71,10 +88,11 @@ class Recorder:
             others = [w for w in written if w is not reading]
             targets = names.targets(reading, others) if reading.subjects else (Target("", reading.span),)
             for target in targets:
-                if target.key in taken and reading.subjects:
+                key = (*target.key, *(c.text for c in reading.conditions))
+                if key in taken and reading.subjects:
                     self.shop.complain("named twice", target.span, subject=target.label)
                     continue
-                taken.add(target.key)
+                taken.add(key)
                 found.append((reading, target))
         return found
 
@@ -94,7 +112,7 @@ class Recorder:
 
     def _emit(
         self, entry: Entry, test: str, value: Value, target: Target, step: int, names: Resolver, part_kind: str,
-        after_action: bool = False,
+        after_action: bool = False, conditions: tuple[Condition, ...] = (),
     ) -> None:  # fmt: skip
         self._ordinal = self._ordinal + 1 if entry.index == self._entry else 0
         self._entry = entry.index
@@ -110,7 +128,7 @@ class Recorder:
             return
         reading = Reading(
             step, entry.index, test, target.label, whole, qualifiers, part_kind, engine, target.place, target.part,
-            target.bank, target.slot, target.letter, target.speed, entry.name, entry.conditions,
+            target.bank, target.slot, target.letter, target.speed, entry.name, conditions or entry.conditions,
             proved=entry.proved, private=is_private(entry), after_action=after_action,
         )  # fmt: skip
         limit = self._limit(entry, reading)
@@ -221,9 +239,34 @@ class Recorder:
         return next((limit.value for limit in limits if _holds(limit, reading)), None) if limits else None
 
 
-def _cylinders_of(names: Resolver, written: Written, others: Sequence[Written]) -> tuple[Target, ...]:
-    """Targets of a 'now' clause: always cylinders, whatever part was acted on; no subject means all."""
-    subjects = written.subjects or (Subject("all", written.span),)
+def _cut_out(entry: Entry, event: Event | None) -> tuple[Place, ...]:
+    """The cylinders that unplugging made miss: those whose coil, lead, plug or injector it names, or no part at all."""
+    if entry.kind != "unplug" or event is None or entry.part not in ("", *MOVING_PARTS) or "sensor" in event.what:
+        return ()
+    return event.places
+
+
+def _worked_on(names: Resolver, event: Event | None) -> tuple[int, ...]:
+    """The cylinders that an action was done at, and all that their part serves."""
+    engine = names.engine
+    if event is None or engine is None:
+        return ()
+    moved = [place for m in event.moves for place in (m.out_of, m.into) if place is not None]
+    seats = [p.cylinder for p in (*event.places, *moved) if p.engine == engine.name]
+    kind = event.part_kind if event.part_kind in MOVING_PARTS else ""
+    return tuple(dict.fromkeys(c for seat in seats for c in engine.served(kind, seat)))
+
+
+def _cylinders_of(
+    names: Resolver, written: Written, others: Sequence[Written], event: Event | None
+) -> tuple[Target, ...]:
+    """Targets of a 'now' clause: always cylinders, whatever part was acted on.
+
+    Without a subject those worked on and not named beside it, all where the action had no place.
+    """
+    named = {s.number for w in others for s in w.subjects if s.kind == "place"}
+    worked = [Subject("place", written.span, number=c) for c in _worked_on(names, event) if c not in named]
+    subjects = written.subjects or tuple(worked) or (Subject("all", written.span),)
     plain = Resolver(names.shop, names.entry._replace(kind="firing", part=""), names.engine)
     return tuple(
         target._replace(part="")

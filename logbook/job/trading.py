@@ -10,6 +10,7 @@ from logbook.job.privacy import is_private
 from logbook.job.resolving import Resolver
 from logbook.job.workshop import Workshop
 from logbook.text.entries import Entry, Written
+from logbook.text.numbers import MONEY_WORDS
 from logbook.text.vocabulary import KINDS, MOVING_PARTS
 
 TRADE_KINDS = frozenset(
@@ -20,7 +21,14 @@ TRADE_KINDS = frozenset(
 )
 _LEAVES = {"sent": "sent", "scrap": "scrapped"}
 _NEEDS_ORDER = frozenset({"picked", "sent", "got"})
+MONEY = r"[$€£]\s?\d+(?:\.\d+)?|\b\d+(?:\.\d+)?\s?(?:usd|eur|gbp|cad|aud|chf|nzd|sek|dollars|bucks|euros)\b"
+_SIGNS = {"$": "usd", "€": "eur", "£": "gbp"}
 _AMOUNT = r"(?P<number>\d+(?:\.\d+)?)\s*(?P<currency>[a-z]{3})?"
+
+
+def money_in(text: str) -> list[str]:
+    """What is money in a free text, by its sign or its name: '$500', '600 eur'."""
+    return re.findall(MONEY, text, re.IGNORECASE)
 
 
 class Trading:
@@ -48,7 +56,9 @@ class Trading:
     def donor_price(self, donor: str, text: str, entry: Entry) -> None:
         """What a donor cost, where its card says so."""
         if found := re.search(_AMOUNT, text.casefold()):
-            currency, amount = found["currency"] or self.money, Decimal(found["number"])
+            sign = _SIGNS.get(text.strip()[:1], "")
+            named = found["currency"] if found["currency"] in MONEY_WORDS else ""
+            currency, amount = sign or named or self.money, Decimal(found["number"])
             step = entry.index
             self.trades.append(
                 Trade(step, step, "bought", "", (), donor, amount, currency, day=entry.day, text=text, private=True)
@@ -68,7 +78,7 @@ class Trading:
         order = entry.name or (entry.engine if entry.kind == "hours" else "")
         return Trade(
             step, entry.index, entry.kind, order, parts, label, amount, currency, each, entry.day,
-            entry.text.strip(), is_private(entry),
+            entry.text.strip(), is_private(entry), pieces=written.pieces if written else 0,
         )  # fmt: skip
 
     def _about(self, entry: Entry, names: Resolver, written: Written | None) -> tuple[tuple[str, ...], str]:

@@ -117,6 +117,12 @@ class Workshop:
             self.parts = {i: p for i, p in self.parts.items() if i in self.standing.kinds}
             self._find_parts(engine)
 
+    def with_leads(self, engine: Engine) -> Engine:
+        """The engine with a lead at each plug, from its beginning: the log speaks of them, the card does not."""
+        self.engines[engine.name] = engine._replace(leads=True)
+        self._find_parts(self.engines[engine.name])
+        return self.engines[engine.name]
+
     def _misplaced(self, engine: Engine, part: str, place: Place) -> bool:
         found = self.parts[part]
         there = found.kind == "coil" and found.origin == "found" and place.engine == engine.name and not found.tag
@@ -244,6 +250,11 @@ class Workshop:
         away = {stock.name for stock in self.elsewhere.values() for p in stock.parts if p.tag == tag and _fits(p, kind)}
         if len({self.elsewhere[name].address for name in away}) == 1:
             return self._from_elsewhere(kind, f"{min(away)}/{tag}", span)
+        if kind and not known and not away and len(self.parts) < MOST_TAGS:
+            self.complain("taken as spare", span, kind=kind, tag=tag, near=self._near(tag))
+            self._add(Part(f"{kind}/{tag}", kind, tag, "unknown", "", None, -1, tag))
+            self.tags.setdefault(tag, []).append(f"{kind}/{tag}")
+            return f"{kind}/{tag}"
         near = f"; {tag} is declared as {_a(known[0].kind)}" if known else self._near(tag)
         self.complain("undeclared", span, kind=kind or "part", tag=tag, near=near)
         return None

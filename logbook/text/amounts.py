@@ -10,13 +10,17 @@ from logbook.text.card_words import FUELLING
 from logbook.text.clause_bodies import with_clauses
 from logbook.text.clauses import Item
 from logbook.text.entries import Written
+from logbook.text.money import read_amount
 from logbook.text.numbers import Measure, ValueReader
 from logbook.text.parsed import Body, Head
 from logbook.text.remarks import words_in
 from logbook.text.state import State
 from logbook.text.subjects import read_elements
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import part_named
+from logbook.text.vocabulary import MOVING_PARTS, part_named
+
+_JOINS = frozenset({"and", "to", "each"})
+_MOVED = frozenset({"spent", "got", "bought"})  # money that changed hands
 
 
 def read_many(head: Head, state: State, start: int, end: int) -> Body:
@@ -28,7 +32,7 @@ def read_many(head: Head, state: State, start: int, end: int) -> Body:
             if readings and not any(t.kind == "number" for t in item.tokens):
                 readings[-1] = _told_too(readings[-1], item, state)
                 continue
-            readings.append(_amount(item, measure, state))
+            readings.append(_amount(item, measure, head, state))
         except Unread as fault:
             state.tell(fault)
     return Body(readings=tuple(readings))
@@ -42,18 +46,17 @@ def _told_too(written: Written, item: Item, state: State) -> Written:
     return written._replace(span=Span(written.span.start, item.end), value=value)
 
 
-def _amount(item: Item, measure: Measure, state: State) -> Written:
-    at = next((i for i, t in enumerate(item.tokens) if t.kind == "number" or t.text in "$€£"), -1)
-    if at < 0:
-        raise Unread(320, item.span, f"'{state.said(item.span)}' has no number.", "write how much: '41.90 coil'")
-    reader = ValueReader(item.tokens, at, measure, state.normal)
-    value = reader.read()
-    before = state.text[item.start : item.tokens[at].start].replace(":", "").strip()
-    after = ""
-    if reader.at < len(item.tokens):
-        after = state.text[item.tokens[reader.at].start : item.tokens[-1].end].strip()
-    remark = ", ".join(p for p in (" ".join(p for p in (before, after) if p), item.remark) if p)
-    return Written(item.span, (), value._replace(remark=remark))
+def _amount(item: Item, measure: Measure, head: Head, state: State) -> Written:
+    amount = read_amount(item, measure, state)
+    quantity = amount.value.quantity
+    if quantity and quantity.low != quantity.high and head.kind.word in _MOVED:
+        said = state.said(item.span)
+        raise Unread(
+            326, item.span, f"'{said}' is no sum that was paid.", "write the sum; a guess of it is a 'quote: ...'"
+        )
+    remark = ", ".join(p for p in (amount.told, item.remark) if p)
+    words = ("each",) if amount.each else ()
+    return Written(item.span, (), amount.value._replace(remark=remark, remark_words=words), pieces=amount.pieces)
 
 
 def read_group(head: Head, state: State, start: int, end: int) -> Body:
@@ -92,7 +95,11 @@ def read_stock(head: Head, state: State, start: int, end: int) -> Body:
             first = item.tokens[0] if item.tokens else None
             part = part_named(first.text) if first and first.kind == "word" else ""
             second = item.tokens[1] if len(item.tokens) > 1 else None
-            if part and (second is None or (second.kind == "number" and h.kind.dimension)):
+            if h.kind.dimension and _is_count_or_place(item, h):
+                state.tell(_which_number(item, h))
+            elif h.kind.dimension and (_is_counted(item) or _is_named(item)):
+                kept.append(_counted(h, s, item))
+            elif part and (second is None or (second.kind == "number" and h.kind.dimension)):
                 kept.append(_part_amount(h, s, item, part))
             else:
                 plain.append(item)
@@ -100,6 +107,45 @@ def read_stock(head: Head, state: State, start: int, end: int) -> Body:
         return (*(k for k in kept if k is not None), *found)
 
     return with_clauses(read, head, state, start, end)
+
+
+def _is_count_or_place(item: Item, head: Head) -> bool:
+    """'injectors 8 120': eight of them, or the one of cylinder 8?"""
+    numbers = [t for t in item.tokens if t.kind == "number" and not t.glued]
+    return head.part in MOVING_PARTS and len(item.tokens) == len(numbers) == 2
+
+
+def _which_number(item: Item, head: Head) -> Unread:
+    first, money = (t.text for t in item.tokens)
+    word, part = head.kind.word, head.part
+    mend = f"write '{word}: {first} {part}s {money}', or '{word} {part}: old {first} {money}'"
+    return Unread(425, item.span, f"{first} {part}s, or the {part} of cylinder {first}?", mend)
+
+
+def _is_counted(item: Item) -> bool:
+    """'8 injectors 15 each', '8 x 15 injectors': a count and what it is of, where no part is named."""
+    found = item.tokens
+    if len(found) < 3 or found[0].kind != "number" or found[1].glued or found[1].text.casefold() in _JOINS:
+        return False
+    named = bool(part_named(found[1].text)) or not read_elements(found, 1, letters=False)
+    return found[1].kind == "word" and named and any(t.kind == "number" for t in found[2:])
+
+
+def _is_named(item: Item) -> bool:
+    """'hood 80': a thing that is no part of the table, and its price."""
+    first = item.tokens[0] if item.tokens else None
+    if first is None or first.kind != "word" or part_named(first.text) or first.text.casefold() in _JOINS:
+        return False
+    return not read_elements(item.tokens, 0, letters=False) and any(t.kind == "number" for t in item.tokens)
+
+
+def _counted(head: Head, state: State, item: Item) -> Written | None:
+    """Parts that have no names of their own yet, with what they cost together or each."""
+    try:
+        return _amount(item, measured_by(head, state), head, state)
+    except Unread as fault:
+        state.tell(fault)
+        return None
 
 
 def _part_amount(head: Head, state: State, item: Item, part: str) -> Written | None:

@@ -8,11 +8,12 @@ from types import MappingProxyType
 from logbook.spans import Span
 from logbook.text.amounts import read_group, read_many, read_stock
 from logbook.text.body_tokens import readings_reader
-from logbook.text.clause_bodies import with_clauses
+from logbook.text.clause_bodies import with_clauses, with_now
 from logbook.text.clauses import Item
 from logbook.text.entries import Written
 from logbook.text.lexing import tokens
 from logbook.text.meant import cut_out_meant
+from logbook.text.meant_otherwise import check_body, fuel_is_pressure
 from logbook.text.moves import read_fit, read_swap
 from logbook.text.parsed import Body, Head
 from logbook.text.plain_lists import read_plain_list
@@ -21,7 +22,7 @@ from logbook.text.state import State
 from logbook.text.subjects import read_elements
 from logbook.text.told_causes import read_sentence, with_its_part
 from logbook.text.unread import Unread
-from logbook.text.vocabulary import SPARES, part_named
+from logbook.text.vocabulary import KINDS, SPARES, fold, part_named
 from logbook.text.wordings import read_codes, read_engine, read_facts, read_file, read_text, read_word
 
 _SAYS_ALL = frozenset({"none", "ok", "same", "not done", "stopped"})  # words that no other word can stand beside
@@ -44,13 +45,33 @@ def read_body(head: Head, state: State, start: int, end: int) -> Body:
         raise Unread(
             207, head.span, f"Nothing stands behind '{head.kind.word}'.", f"write for example '{head.kind.example}'"
         )
-    return _READERS[head.kind.subjects](head, state, start, end)
+    if head.kind.word == "fuel":
+        head, start = fuel_is_pressure(head, state, start, end, KINDS["fuel pressure"])
+    check_body(head, state, start, end)
+    body = _READERS[head.kind.subjects](head, state, start, end)
+    body.kind = head.kind
+    return body
 
 
 def _readings(head: Head, state: State, start: int, end: int) -> Body:
     reader = readings_reader(head, state)
     plain = read_plain_list(reader.about, start, end)
     return plain or with_clauses(lambda h, s, items: reader.read(items), head, state, start, end)
+
+
+def _cyl(head: Head, state: State, start: int, end: int) -> Body:
+    body = _readings(head, state, start, end)
+    if head.kind.word == "cut-out":
+        body.readings = tuple(map(_no_drop, body.readings))
+    return body
+
+
+def _no_drop(written: Written) -> Written:
+    """'4 no change': the engine ran no worse without it, so it did no work."""
+    value = written.value
+    if value is None or value.word != "same" or {s.kind for s in written.subjects} - {"place", "bank"}:
+        return written
+    return written._replace(value=value._replace(word="none")) if written.subjects else written
 
 
 def _any(head: Head, state: State, start: int, end: int) -> Body:
@@ -62,7 +83,7 @@ def _any(head: Head, state: State, start: int, end: int) -> Body:
 
 def _part(head: Head, state: State, start: int, end: int) -> Body:
     if head.kind.word == "repair" and not head.part and not head.qualifiers and _is_prose(state, start, end):
-        return Body(state.text[start:end])
+        return with_now(head, state, start, end)
     return _readings(head, state, start, end)
 
 
@@ -97,10 +118,20 @@ def _one(head: Head, state: State, start: int, end: int) -> Body:
 def _bank(head: Head, state: State, start: int, end: int) -> Body:
     def read(h: Head, s: State, items: list[Item]) -> tuple[Written, ...]:
         found = readings_reader(h, s).read(items)
+        if fold(s.normal[h.span.start : h.span.end]) == "lambda":
+            found = tuple(map(_as_lambda, found))
         whole = None if any(w.subjects for w in found) else _word_and_number(list(found))
         return (whole,) if whole is not None else found
 
     return with_clauses(read, head, state, start, end)
+
+
+def _as_lambda(written: Written) -> Written:
+    """'lambda: 0.98' has its unit in its name."""
+    quantity = written.value.quantity if written.value else None
+    if written.value is None or quantity is None or quantity.unit_written:
+        return written
+    return written._replace(value=written.value._replace(quantity=quantity._replace(unit="lambda", unit_written=True)))
 
 
 def _word_and_number(found: list[Written]) -> Written | None:
@@ -168,7 +199,7 @@ _READERS: MappingProxyType[str, Callable[[Head, State, int, int], Body]] = Mappi
         "file": read_file,
         "engine": read_engine,
         "facts": read_facts,
-        "cyl": _readings,
+        "cyl": _cyl,
         "part": _part,
         "bank": _bank,
         "bolt": _readings,

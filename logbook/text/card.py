@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from logbook.text.card_words import count_and_layout, understood, written_banks
+from logbook.text.card_words import FUELLING, count_and_layout, understood, written_banks
 from logbook.text.limits import MOST_CYLINDERS
 
 _LONGEST_CARD = 600  # characters
+_LOW = frozenset({"carburettor", "single-point"})
 _PIECE = re.compile(r"[^,;]+")
 
 
@@ -18,6 +19,7 @@ class EngineCard(NamedTuple):
     places: int
     banks: frozenset[str]
     too_many: int = 0
+    carburettor: bool = False  # or single-point: the pressure of the fuel is low there
 
 
 def engine_card(text: str) -> EngineCard:
@@ -30,8 +32,9 @@ def engine_card(text: str) -> EngineCard:
     if count > MOST_CYLINDERS:
         return EngineCard(0, frozenset(banks), count)
     if not banks and layout in ("v", "flat"):
-        return EngineCard(count, frozenset({"left", "right"}))
-    return EngineCard(count, frozenset(banks))
+        banks = dict.fromkeys(("left", "right"), ())
+    low = any(re.search(pattern, said) for pattern, fuelling in FUELLING if fuelling in _LOW)
+    return EngineCard(count, frozenset(banks), carburettor=low)
 
 
 class Piece(NamedTuple):

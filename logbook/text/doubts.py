@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from functools import lru_cache
+from types import MappingProxyType
 
 from logbook.problems import Problem
 from logbook.spans import Span
@@ -15,6 +16,15 @@ from logbook.text.state import State
 from logbook.units import UNITS
 
 _FAR = 4  # times off the row
+_MEND = "correct the number, or write its unit behind it"
+# By kind and part: what is believable in SI, and what to ask beyond it (common practice, no source).
+_SPECIAL = MappingProxyType(
+    {
+        ("fuel pressure", ""): ("50e3", "1e12", "bar, or psi?"),
+        ("compression", ""): ("100e3", "1e12", "bar, or is a digit lost?"),
+        ("resistance", "injector"): ("0.1", "60", "is a point lost?"),
+    }
+)
 _ROW = 3  # values that make a row
 _WIDE = frozenset({"percent", "count", "temperature", "ohm", "rpm", "time"})  # where a value may be far off its row
 
@@ -73,6 +83,8 @@ def _single(
         return _drop(span, quantity, speed)
     if kind.dimension == "money" or quantity.unit in ("", "usd", "eur"):
         return _money(span, quantity, kind, state)
+    if low := _too_small(kind, entry, quantity, state):
+        return problem(311, span, f"{quantity.text} {quantity.unit} is hard to believe: {low}", _MEND)
     row = (_slot_of(reading, kind, entry) or kind) if kind.slots else kind
     bounds = _bounds(row, quantity.unit)
     if bounds is None or (bounds[0] <= quantity.low and quantity.high <= bounds[1]):
@@ -83,7 +95,22 @@ def _single(
         if UNITS[quantity.unit].dimension not in ("count", "ratio")
         else quantity.text
     )
-    return problem(311, span, f"{shown} is hard to believe: {asks}", "correct the number, or write its unit behind it")
+    return problem(311, span, f"{shown} is hard to believe: {asks}", _MEND)
+
+
+def _too_small(kind: Kind, entry: Entry, quantity: Quantity, state: State) -> str:
+    """What to ask of a number that only this part or this engine makes hard to believe; '' where it may be."""
+    low, high, asks = _SPECIAL.get((kind.word, entry.part), ("", "", ""))
+    unit = UNITS.get(quantity.unit)
+    if not asks or unit is None or quantity.high == 0 or (kind.word == "fuel pressure" and not _injected(state, entry)):
+        return ""
+    value = unit.to_si(float(quantity.high))
+    return asks if value < float(low) or value > float(high) else ""
+
+
+def _injected(state: State, entry: Entry) -> bool:
+    card = state.engines.get(entry.engine)
+    return card is not None and not card.carburettor
 
 
 def _slot_of(reading: Written, kind: Kind, entry: Entry) -> Slot | None:

@@ -78,6 +78,15 @@ class Subject(NamedTuple):
     name: str = ""
 
 
+class Condition(NamedTuple):
+    """One clause after ``@``: a number with its unit ('690 rpm', '3 bar'), or words ('warm', 'key on')."""
+
+    span: Span
+    text: str
+    quantity: Quantity | None = None
+    words: tuple[str, ...] = ()
+
+
 class Written(NamedTuple):
     """One reading as written. ``to`` is the other side of a swap, move or fit."""
 
@@ -89,15 +98,8 @@ class Written(NamedTuple):
     remark_words: tuple[str, ...] = ()
     part: str = ""  # the kind of part written in the reading itself: 'scrap: coil C2, injector old 2'
     text: str = ""  # the words after a slot of a donor: 'sat 8 months'
-
-
-class Condition(NamedTuple):
-    """One clause after ``@``: a number with its unit ('690 rpm', '3 bar'), or words ('warm', 'key on')."""
-
-    span: Span
-    text: str
-    quantity: Quantity | None = None
-    words: tuple[str, ...] = ()
+    conditions: tuple[Condition, ...] = ()  # its own, where readings of one line have different ones
+    pieces: int = 0  # of how many things an amount is, where they have no names
 
 
 class Note(NamedTuple):

@@ -116,7 +116,10 @@ def _reading(written: Written, unit: bool, bare: bool = False) -> str:
     words = [w for w in (written.part, who, *(s.name for s in slots)) if w]
     if written.value is None:
         return f"{' '.join(words)}{_bracket(written.remark)}".lstrip()
-    return " ".join((*words, _value(written.value, unit, bare)))
+    if "each" in written.value.remark_words and written.pieces:
+        return _amount(written)
+    at = f" @ {', '.join(c.text for c in written.conditions)}" if written.conditions else ""
+    return " ".join((*words, _value(written.value, unit or bool(at and _written(written)), bare))) + at
 
 
 def _value(value: Value, unit: bool, bare: bool = False) -> str:
@@ -146,6 +149,8 @@ def _amount(written: Written) -> str:
     if value is None or value.quantity is None:
         return ""
     number = f"{_quantity(value.quantity, value.quantity.unit_written)}{'?' if value.doubted else ''}"
+    if "each" in value.remark_words:
+        number = f"{written.pieces} x {number}"
     plain = value.remark and not any(c in value.remark for c in "(),;?") and not any(c.isdigit() for c in value.remark)
     return f"{number} {value.remark}" if plain else f"{number}{_bracket(value.remark)}"
 

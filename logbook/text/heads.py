@@ -186,7 +186,9 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
     colon = colon or late
     if colon or at >= end:
         return head, at
-    if kind.subjects in ("text", "facts") and fold(state.normal[span.start : span.end]) != fold(kind.word):
+    about_owner = kind.private and kind.heading == "The card"
+    everyday = about_owner or fold(state.normal[span.start : span.end]) != fold(kind.word)
+    if kind.subjects in ("text", "facts") and everyday:
         said = state.said(Span(at, end))
         raise Unread(
             205,
@@ -298,7 +300,7 @@ def _word_qualifier(
 
 def _several_qualifiers(state: State, kind: Kind, at: int, end: int) -> bool:
     """'battery: rest 12.6, cranking 10.2': each value has its own, none is for the whole line."""
-    pieces = state.normal[at:end].split("@")[0].split(",")
+    pieces = state.normal[at:end].split(",")
     if len(pieces) < 2:
         return False
     folded = {fold(q) for q in (*kind.qualifiers, *qualifier_words(kind), *(s.name for s in kind.slots))}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from logbook.spans import Span
 from logbook.text.clauses import Item
 from logbook.text.entries import Subject, Written
@@ -66,10 +68,10 @@ def _single(found: list[Token], at: int) -> Element | None:
     return read_element(found, at, letters=False)
 
 
-def _without_what_was_seen(items: list[Item], state: State) -> list[Item]:
-    """The moves alone; '4 dead' behind them lacks its 'now', which is told once, and the moves are kept."""
+def without_what_was_seen(items: list[Item], state: State) -> tuple[list[Item], list[Token]]:
+    """The moves alone, and what was seen after them where its 'now' is missing, as in 'swap coil: 3 4, 4 dead'."""
     moves: list[Item] = []
-    seen: list[Span] = []
+    seen: list[Token] = []
     for item in items:
         colon = next((i for i, t in enumerate(item.tokens) if t.text == ":" and i), 0)
         colon = colon or _before_no_change(item.tokens)
@@ -77,15 +79,19 @@ def _without_what_was_seen(items: list[Item], state: State) -> list[Item]:
         if not tail or not _is_seen(tail):
             moves.append(item)
             continue
-        seen.append(Span(tail[0].start, tail[-1].end))
+        if seen:
+            seen.append(Token("sign", ",", tail[0].start, tail[0].start, False))
+        seen.extend(tail)
+        if item.bracketed:
+            seen.append(Token("bracket", item.remark, item.end, item.end, False))
         if colon:
             head = item.tokens[:colon]
             moves.append(Item(head, item.remark, item.bracketed, item.start, head[-1].end))
     if seen:
         span = Span(seen[0].start, seen[-1].end)
         said = state.said(span)
-        state.tell(Unread(227, span, f"'{said}' lacks its 'now'.", f"write 'now {said}' for what was seen right after"))
-    return moves
+        state.tell(Unread(227, span, f"'{said}' lacks its 'now'; it is read with it.", f"write ', now {said}'"))
+    return moves, seen
 
 
 def _before_no_change(found: list[Token]) -> int:
@@ -105,13 +111,31 @@ def _is_seen(tail: list[Token]) -> bool:
 
 def read_swap(items: list[Item], word: str, part: str, engine: str, state: State) -> tuple[Written, ...]:
     """Pairs that change places; an item that cannot be read is told and left out."""
-    found = []
-    for item in _without_what_was_seen(items, state):
+    found: list[Written] = []
+    for item in items:
         try:
             found.append(_swap_item(item, word, part, engine, state))
         except Unread as fault:
             state.tell(fault)
+    if word == "swap":
+        _check_chain(found, part, state)
     return tuple(found)
+
+
+def _check_chain(found: list[Written], part: str, state: State) -> None:
+    """'1 to 2, 2 to 3' moves each part on; two exchanges one after the other end otherwise. Raises ``Unread``."""
+    for one, next_one in pairwise(found):
+        if same_subject(one.to[0]) != same_subject(next_one.subjects[0]) or one.to[0].kind != "place":
+            continue
+        span = Span(found[0].span.start, found[-1].span.end)
+        pairs = [f"{shown(w.subjects[0])} {shown(w.to[0])}" for w in found]
+        moves = ", ".join(pair.replace(" ", " to ") for pair in pairs)
+        said = (
+            f"'move {part}: {moves}' where each went on by one, or a line for each exchange: 'swap {part}: {pairs[0]}'"
+        )
+        raise Unread(
+            416, span, f"{shown(one.to[0])} is named twice: in a ring, or one after the other?", f"write {said}"
+        )
 
 
 def _swap_item(item: Item, word: str, part: str, engine: str, state: State) -> Written:
@@ -159,7 +183,7 @@ def _swap_item(item: Item, word: str, part: str, engine: str, state: State) -> W
 def read_fit(items: list[Item], part: str, engine: str, state: State) -> tuple[Written, ...]:
     """Parts into places; an item that cannot be read is told and left out."""
     found = []
-    for item in _without_what_was_seen(items, state):
+    for item in items:
         try:
             found.append(_fit_item(item, part, engine, state))
         except Unread as fault:

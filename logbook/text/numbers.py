@@ -28,8 +28,8 @@ BOUNDS: dict[str, Bound] = {
     "below": "under",
     "<": "under",
 }
-_MONEY_SIGNS = {"$": "usd", "€": "eur", "£": "gbp"}
-_MONEY_WORDS = frozenset({"usd", "eur", "gbp", "cad", "aud", "chf", "nzd", "sek"})
+MONEY_SIGNS = {"$": "usd", "€": "eur", "£": "gbp"}
+MONEY_WORDS = frozenset({"usd", "eur", "gbp", "cad", "aud", "chf", "nzd", "sek"})
 _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
 _EXPONENT = r"[eE][0-9]*"
 _INCH_PARTS = frozenset({2, 4, 8, 16, 32, 64})
@@ -76,7 +76,7 @@ def is_value_start(token: Token, measure: Measure) -> bool:
     if token.kind == "word":
         folded = token.text.casefold()
         return folded in ABOUT or folded in BOUNDS or bool(word_of(token.text, measure.words))
-    return token.text in BOUNDS or token.text in ABOUT or token.text in _MONEY_SIGNS or token.text == "-"
+    return token.text in BOUNDS or token.text in ABOUT or token.text in MONEY_SIGNS or token.text == "-"
 
 
 def says_where(found: list[Token], at: int) -> bool:
@@ -121,6 +121,12 @@ def lone_quantity(text: str, measure: Measure) -> Quantity | None:
 def _bare(text: str, unit: str) -> Quantity:
     number = Decimal(text)
     return Quantity(text, number, number, unit, False, None, False, "", _step(text))
+
+
+def is_negated(first: str, second: str, kind_words: tuple[str, ...]) -> bool:
+    """'no good': a negation of a result, which no word of the table stands for."""
+    both = word_of(first + second, kind_words)
+    return first.casefold() in ("no", "not") and not both and bool(word_of(second, kind_words))
 
 
 class ValueReader:
@@ -188,6 +194,12 @@ class ValueReader:
 
     def _word(self, first: Token) -> Value:
         words = self.measure.words
+        after = self._peek(1)
+        if after and after.kind == "word" and is_negated(first.text, after.text, words):
+            if word_of("none", words) == "none" and word_of(after.text, words) in words:
+                self.at += 2  # 'no knock', where 'knock' is a result
+                return Value(Span(first.start, after.end), word="none", doubted=self._doubt())
+            raise Unread.word(Token("word", f"{first.text} {after.text}", first.start, after.end, first.glued), words)
         for length in (3, 2, 1):
             group = self.tokens[self.at : self.at + length]
             if len(group) < length or any(t.kind != "word" and t.text != "-" for t in group):
@@ -258,9 +270,9 @@ class ValueReader:
 
     def _money_sign(self) -> str:
         token = self._peek()
-        if token and token.text in _MONEY_SIGNS and "money" in self.measure.dimensions:
+        if token and token.text in MONEY_SIGNS and "money" in self.measure.dimensions:
             self.at += 1
-            return _MONEY_SIGNS[token.text]
+            return MONEY_SIGNS[token.text]
         return ""
 
     def _no_number(self, token: Token) -> Unread:
@@ -343,16 +355,16 @@ class ValueReader:
             span = Span(first.start, after_that.end)
             self.at += 2
             token, below = self._peek(), Decimal(0)
-        parts = (
-            _INCH_PARTS
-            if "length" in self.measure.dimensions
-            else _PARTS_OF_A_TURN
-            if self.measure.us == "turn"
-            else ()
-        )
-        if below in parts and low == low.to_integral_value():
+        if below in self._parts() and low == low.to_integral_value():
             return low / below, f"{first.text}/{after.text}", None
         raise _repeats(span, self.normal)
+
+    def _parts(self) -> frozenset[int]:
+        """Into how many parts one of the unit is cut by who measures or counts it."""
+        if "length" in self.measure.dimensions:
+            return _INCH_PARTS
+        turns = self.measure.us == "turn" or "hours" in self.measure.dimensions
+        return _PARTS_OF_A_TURN if turns else frozenset()
 
     def _check_sign(self, token: Token, low: Decimal, high: Decimal) -> None:
         if self.measure.sign and token.text[0] not in "+-" and low != 0 and low == high:
@@ -372,7 +384,7 @@ class ValueReader:
         if token is None or token.text == "?":
             return "", False
         dims = self.measure.dimensions
-        if "money" in dims and token.text.casefold() in _MONEY_WORDS:
+        if "money" in dims and token.text.casefold() in MONEY_WORDS:
             self.at += 1
             return token.text.casefold(), True
         spelt = ""
@@ -385,6 +397,8 @@ class ValueReader:
             right = next((u for u in units if u.dimension in dims), None)
             if right is None and "vacuum" in dims and written.casefold() == "kpa":
                 right = UNITS["kPa vac"]
+            if written == "M" and "ohm" in dims:
+                right = UNITS["Mohm"]  # '1.2M' on a meter
             if written == "°" and "temperature" in dims and self.measure.unit:
                 right = UNITS[self.measure.unit]  # degrees of the usual kind
             if right is not None:

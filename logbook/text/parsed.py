@@ -46,3 +46,4 @@ class Body:
         self.file = file
         self.qualifiers: tuple[str, ...] = ()
         self.part: str = ""
+        self.kind: Kind | None = None  # where the body says that the entry is of another kind than its head

@@ -20,6 +20,7 @@ from logbook.text.numbers import Measure, ValueReader, lone_quantity
 from logbook.text.parsed import Body
 from logbook.text.plain import PLACED, plain_words
 from logbook.text.reading_checks import highest_place
+from logbook.text.remarks import words_in
 from logbook.text.state import State
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import fold, units_spelt
@@ -46,7 +47,7 @@ def read_plain_list(about: About, start: int, end: int) -> Body | None:
         readings, at = _readings(about, start, end)
     if not readings or not _apart(readings) or not _one_way(readings) or _too_many(state, len(readings)):
         return None
-    conditions = _conditions(state.normal, at, end)
+    conditions = _conditions(state.normal, at, end, about.kind.words)
     if at < end and not conditions:
         return None
     state.members += len(readings) if by_name else 0
@@ -133,14 +134,16 @@ def _too_many(state: State, count: int) -> bool:
     return state.members + count > MOST_MEMBERS or state.opened > MOST_OPENED
 
 
-def _conditions(normal: str, at: int, end: int) -> tuple[Condition, ...]:
-    """The conditions behind '@'; none where one of them needs a closer look."""
+def _conditions(normal: str, at: int, end: int, results: tuple[str, ...]) -> tuple[Condition, ...]:
+    """The conditions behind '@'; none where one of them needs a closer look, and may be a reading or a result."""
     opening = _AT.match(normal, at, end)
     at = opening.end() if opening else end
     found: list[Condition] = []
     while at < end and (match := _CONDITION.match(normal, at, end)):
         condition = _condition_said(match[1])
-        if condition is None:
+        if condition is None or words_in(condition.text, results):
+            return ()
+        if found and match[1][0].isdigit() and condition.quantity is None:
             return ()
         found.append(condition._replace(span=Span(*match.span(1))))
         at = match.end()

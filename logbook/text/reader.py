@@ -289,8 +289,9 @@ class _Reading:
         errors = state.errors
         withdrawn = marks.correct and state.normal[at:end] == "-" and head.kind.subjects in ("swap", "fit")
         body = _nothing_done(Span(at, end)) if withdrawn else read_body(head, state, at, end)
-        if state.errors > errors and _is_empty(body):
-            return None
+        if state.errors > errors:
+            return None  # a line with an error is not used at all: what is left of it may mean something else
+        head = head._replace(kind=body.kind or head.kind)
         entry = self._built(number, Span(start, end), marks, head, body)
         self._remember(entry)
         for doubt in doubts(entry, head.kind, state):
@@ -373,12 +374,6 @@ class _Reading:
 def _nothing_done(span: Span) -> Body:
     """'correct swap coil: -': the earlier one never was."""
     return Body(readings=(Written(span, (), Value(span, word="not done")),))
-
-
-def _is_empty(body: Body) -> bool:
-    return not (
-        body.text or body.readings or body.now or body.now_word or body.spec or body.file or body.at or body.source
-    )
 
 
 __all__ = ["LineCount", "Note", "read"]

@@ -36,6 +36,14 @@ def check_subjects(about: About, subjects: tuple[Subject, ...]) -> None:
                 f"'{shown(subject)}' is not what '{about.kind.word}' is told of.",
                 _subject_mend(about.kind.subjects),
             )
+        if about.kind.subjects == "stock" and subject.kind == "place":
+            if about.part not in ("", *MOVING_PARTS):
+                said = shown(subject)
+                mend = (
+                    f"write '{about.kind.word}: {about.part}' and below it 'spent: {said} {about.part}', or 'got: ...'"
+                )
+                raise Unread(412, subject.span, f"'{said}' is no {about.part}: is it money?", mend)
+            about.state.check_place(subject, about.engine)
         if about.kind.subjects not in _OF_THE_ENGINE or (subject.kind == "place" and _numbered_apart(about)):
             continue
         about.state.check_place(subject, about.engine)
@@ -53,7 +61,7 @@ def highest_place(about: About) -> int:
 
 
 def check_valueless(about: About, item: Item, subjects: tuple[Subject, ...]) -> None:
-    if about.value_needed and (about.kind.subjects != "any" or about.measure.numeric):
+    if about.value_needed and (about.kind.subjects != "any" or about.measure.numeric or not item.remark):
         who = " and ".join(shown(s) for s in subjects) or "it"
         words = ", ".join(about.measure.words[:5])
         raise Unread(

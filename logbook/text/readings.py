@@ -8,7 +8,7 @@ from logbook.text.clauses import Item
 from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
-from logbook.text.numbers import ValueReader, falling_range, is_value_start, says_where
+from logbook.text.numbers import ValueReader, falling_range, is_negated, is_value_start, says_where
 from logbook.text.place_lists import check_all_but, is_place, with_place_lists
 from logbook.text.plain import read_plain
 from logbook.text.reading_checks import (
@@ -173,7 +173,7 @@ class ReadingsReader:
         told = _Told()
         if at + 1 < len(found) and elements and found[at].text.casefold() in _IS:
             at += 1
-        if at < len(found) and not self._lacks_now(found, at):
+        if at < len(found):
             told = self._value(found, at, bool(subjects))
         elif equals:
             raise Unread(320, item.span, "Nothing stands behind '='.", "write what was read, or '-' for not done")
@@ -197,18 +197,6 @@ class ReadingsReader:
         written = Written(item.span, subjects, value, (), "", (), part)
         check_missing_subject(self.about, item, written)
         return written
-
-    def _lacks_now(self, found: list[Token], at: int) -> bool:
-        """'unplug coil: 3 no change': told, and what was done is kept."""
-        if not self.kind.action or self.measure.numeric or self.measure.words:
-            return False
-        if word_of("".join(t.text for t in found[at:]), ()) != "same":
-            return False
-        span = Span(found[at].start, found[-1].end)
-        said = self.state.said(span)
-        mend = f"write ', now {said}' for what was seen right after"
-        self.state.tell(Unread(227, span, f"'{said}' lacks its 'now'.", mend))
-        return True
 
     def _subjects(self, found: list[Token]) -> tuple[list[Element], int, bool]:
         if self.kind.subjects not in _PLACED and not (self.kind.subjects == "one" and self.kind.qualifiers):
@@ -335,6 +323,11 @@ class ReadingsReader:
         while reader.at < len(found):
             token = found[reader.at]
             word = word_of(token.text, measure.words) if token.kind == "word" else ""
+            follows = found[reader.at + 1].text if reader.at + 1 < len(found) else ""
+            if word and is_negated(token.text, follows, measure.words):
+                span = Span(token.start, found[reader.at + 1].end)
+                said = self.state.said(span)
+                raise Unread(209, span, f"'{said}' is no reading.", f"put it into a bracket: '({said})'")
             if word:
                 told.words.append(word)
             elif _joint(found, reader.at, measure.words):

@@ -42,9 +42,7 @@ def moved_entry(entry: Entry, by: int, index: int, line: int, day: date | None, 
         None if e.spec is None else _value(e.spec, by),
         e.source,
         tuple([_subject(s, by) for s in e.at]) if e.at else (),
-        tuple([Condition(_span(c.span, by), c.text, c.quantity, c.words) for c in e.conditions])
-        if e.conditions
-        else (),
+        _conditions(e.conditions, by) if e.conditions else (),
         (),
         e.words,
         e.file,
@@ -69,6 +67,10 @@ def _value(v: Value, by: int) -> Value:
     return Value(Span(v.span.start + by, v.span.end + by), v.quantity, v.word, v.doubted, v.remark, v.remark_words)
 
 
+def _conditions(found: tuple[Condition, ...], by: int) -> tuple[Condition, ...]:
+    return tuple([Condition(_span(c.span, by), c.text, c.quantity, c.words) for c in found])
+
+
 def _written(w: Written, by: int) -> Written:
     return Written(
         Span(w.span.start + by, w.span.end + by),
@@ -79,4 +81,6 @@ def _written(w: Written, by: int) -> Written:
         w.remark_words,
         w.part,
         w.text,
+        _conditions(w.conditions, by) if w.conditions else (),
+        w.pieces,
     )

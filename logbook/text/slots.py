@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from functools import lru_cache
 
 from logbook.spans import Span
 from logbook.text.body_tokens import items_of, measured_by
 from logbook.text.clause_bodies import with_clauses
 from logbook.text.clauses import Item
-from logbook.text.entries import Subject, Value, Written
+from logbook.text.entries import Quantity, Subject, Value, Written
 from logbook.text.kinds import Kind, Slot
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
@@ -154,27 +155,76 @@ def _slotless(head: Head, state: State, item: Item) -> Written:
     raise fault
 
 
+_CLOCK = re.compile(
+    r"(?P<h1>\d{1,2})(?::(?P<m1>[0-5]\d))?\s*(?P<half1>[ap]m)?\s*(?:-|to|until|till)\s*"
+    r"(?P<h2>\d{1,2})(?::(?P<m2>[0-5]\d))?\s*(?P<half2>[ap]m)?(?![\w.:])",
+    re.IGNORECASE,
+)
+_CREW = re.compile(r"\d+ (?:guys?|men|people|of us|mechanics?|hands)\b", re.IGNORECASE)
+_PLANNED = frozenset({"quoted", "quote", "estimated", "estimate", "planned", "budget", "budgeted", "promised"})
+
+
 def _free_slot(head: Head, state: State, item: Item) -> Written:
-    """Any words, then a value: 'road test 0.5'; the value alone for all of it."""
+    """Any words, then a value: 'road test 0.5'; the value alone for all of it. '8-12' is from eight to twelve."""
     at = next((i for i, t in enumerate(item.tokens) if t.kind == "number"), -1)
     if at < 0:
         raise Unread(
             320, item.span, f"How much was '{state.said(item.span)}'?", "write the hours behind it: 'fitting 1.5'"
         )
-    measure = measured_by(head, state)
-    reader = ValueReader(item.tokens, at, measure, state.normal)
-    value = reader.read()
-    told = state.text[item.tokens[reader.at].start : item.end] if reader.at < len(item.tokens) else ""
-    if re.match(r"h?\d", told):
-        span = Span(item.tokens[at].start, item.end)
+    start = item.tokens[at].start
+    _check_worked(item, state)
+    if clock := _CLOCK.match(state.normal, start, item.tokens[-1].end):
+        value, told_at = _span_of_time(clock, state), clock.end()
+    else:
+        reader = ValueReader(item.tokens, at, measured_by(head, state), state.normal)
+        value = reader.read()
+        told_at = item.tokens[reader.at].start if reader.at < len(item.tokens) else item.tokens[-1].end
+        if value.quantity and value.quantity.low != value.quantity.high:
+            span = Span(start, item.end)
+            raise Unread(
+                327, span, f"'{state.said(span)}': how long was it?", "write the hours as 2.5 h, 150 min or 2:30"
+            )
+    told = state.text[told_at : item.tokens[-1].end].strip()
+    if re.match(r"h?\d", told) or re.search(r"(?<!\w)\d", told):
+        span = Span(start, item.end)
         raise Unread(
             208, span, f"'{state.said(span)}' is more than one number.", "write the hours as 2.5 h, 150 min or 2:30"
         )
-    name = " ".join(state.text[item.start : item.tokens[at].start].split()).rstrip("=: ")
+    name = " ".join(state.text[item.start : start].split()).rstrip("=: ")
     if not name and told:
         name, told = told, ""
-    subjects = (Subject("slot", Span(item.start, item.tokens[at].start), name=name),) if name else ()
+    subjects = (Subject("slot", Span(item.start, start), name=name),) if name else ()
     return Written(item.span, subjects, value._replace(remark=", ".join(p for p in (told, item.remark) if p)))
+
+
+def _check_worked(item: Item, state: State) -> None:
+    """Raises where several worked, or where nobody worked yet."""
+    said = state.normal[item.start : item.end]
+    if crew := _CREW.search(said):
+        mend = "write the hours of all of them together: 'hours: fitting 6'"
+        raise Unread(327, Span(item.start + crew.start(), item.start + crew.end()), "Hours of each, or together?", mend)
+    if planned := next((t for t in item.tokens if t.text.casefold() in _PLANNED), None):
+        span = Span(planned.start, planned.end)
+        raise Unread(
+            327, span, f"'{planned.text}': these hours were not worked.", f"write 'plan: {state.said(item.span)}'"
+        )
+
+
+def _span_of_time(clock: re.Match[str], state: State) -> Value:
+    """'8-12' is four hours, '11-2' three, '9:30-17' seven and a half, '8am to 12pm' four."""
+    first, last = (
+        Decimal(int(clock[f"h{n}"]) % (12 if clock[f"half{n}"] else 24)) + Decimal(int(clock[f"m{n}"] or 0)) / 60
+        + (12 if (clock[f"half{n}"] or "").casefold() == "pm" else 0)
+        for n in (1, 2)
+    )  # fmt: skip
+    hours = last - first
+    if hours <= 0 and not clock["half2"]:
+        hours += 12  # over noon
+    span = Span(*clock.span())
+    if hours <= 0 or max(int(clock["h1"]), int(clock["h2"])) > 24:
+        raise Unread(327, span, f"'{state.said(span)}' is no stretch of a day.", "write the hours: '2.5 h'")
+    text = " ".join(clock.group().split())
+    return Value(span, Quantity(text, hours, hours, "h", False, resolution=Decimal("0.25")))
 
 
 def read_pull(head: Head, state: State, start: int, end: int) -> Body:

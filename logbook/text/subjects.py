@@ -30,6 +30,7 @@ SUBJECT_WORDS: dict[str, tuple[SubjectKind, str]] = {
     **{spare: ("spare", spare) for spare in SPARES},
 }
 _CYLINDER = frozenset({"cyl", "cyls", "cylinder", "cylinders"})
+_REST = frozenset({"rest", "others", "other"})
 _JOINS = frozenset({"and", "&", "+"})
 _RUNS = frozenset({"-", ".."})
 
@@ -106,12 +107,23 @@ def read_element(found: list[Token], at: int, letters: bool, joined: bool = Fals
             "write the tag with a plain letter A to Z",
         )
     folded = token.text.casefold()
+    if folded in ("all", "the") and (end := _others(found, at)):
+        span = Span(token.start, found[end - 1].end)
+        return Element((Subject("rest", span),), at, end, False, joined, part)
     if folded == "old":
         return _old(found, at, joined, part)
     known = SUBJECT_WORDS.get(folded)
     if known is None:
         return None
     return Element((Subject(known[0], _span(token), name=known[1]),), at, at + 1, False, joined, part)
+
+
+def _others(found: list[Token], at: int) -> int:
+    """Where 'all others', 'all the others' or 'the rest' ends; 0 where it is none of them."""
+    end = at + 1
+    if end < len(found) and found[end].text.casefold() == "the":
+        end += 1
+    return end + 1 if end < len(found) and found[end].text.casefold() in _REST else 0
 
 
 def _number(found: list[Token], at: int, letters: bool, joined: bool, part: str) -> Element | None:

@@ -125,12 +125,15 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "scored": ("scores", "scoring", "scratched"),
         "milky": ("creamy", "mayonnaise"),
         "sulphur": ("sulfur", "rotteneggs", "rottenegg"),
-        "dead": ("no fire", "nofire", "notfiring", "misses"),
+        "dead": ("no fire", "nofire", "notfiring", "misses", "doa"),
         "misses": ("miss", "misfires"),
         "weak": ("poor", "lazy"),
         "intermittent": ("sometimes", "onandoff", "nowandthen", "comesandgoes"),
         "ok": ("good", "fine", "okay", "alright"),
-        "none": ("no", "nospark", "nothing", "nil", "dark", "zero"),
+        "none": (
+            *("no", "nospark", "nothing", "nil", "dark", "zero", "zilch", "nada"),
+            *("nopulse", "noflash", "nolight", "noclick", "nodrop", "noflow"),
+        ),
         "strong": ("good", "blue", "fat"),
         "flashes": ("blinks", "flash", "pulses"),
         "flickers": ("flicker", "dim"),
@@ -138,6 +141,7 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "drips": ("drip", "leaks", "wets"),
         "leaks": ("leak",),
         "found": ("yes",),
+        "orange": ("yellow",),
         "open": ("infinite", "opencircuit", "OL"),  # what a meter shows that is over its range
         "short": ("shorted",),
         "tan": ("brown", "biscuit"),
@@ -151,7 +155,9 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "melted": ("molten",),
         "alike": ("allalike", "allthesame", "equal"),
         "grey": ("gray",),
-        "oil-filler": ("oilcap", "filler"),
+        "oil-filler": ("oilcap", "filler", "oilfill", "oilfillercap", "crankcase", "breather"),
+        "falls": ("drops", "fallsoff", "bleedsdown", "bleedsoff", "leaksdown"),
+        "steady": ("holds", "holdssteady", "holdsgood", "holdsfine"),
         "raw-fuel": ("fuel", "rawpetrol", "rawgas"),
         "smooth": ("even",),
         "rough": ("shakes", "lumpy"),
@@ -159,7 +165,7 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "tick": ("ticks", "ticking"),
         "knock": ("knocks", "knocking"),
         "on-plug": ("onplug", "coilonplug"),
-        "same": ("nochange", "unchanged", "thesame"),
+        "same": ("nochange", "nochg", "nodiff", "nodifference", "unchanged", "thesame"),
         "stopped": ("gaveup", "givenup", "abandoned"),
         "single-point": ("throttlebody",),
         "carburettor": ("carburetor", "carb"),
@@ -233,6 +239,8 @@ def _values_of(words: tuple[str, ...]) -> dict[str, str]:
         for synonym in _WORD_SYNONYMS.get(word, ()):
             found.setdefault(fold(synonym), word)
     found.update({fold(word): word for word in allowed})
+    if set(STATES) <= set(words) and "misses" not in words:  # of a cylinder; of wiring 'ok' means that nothing changed
+        found.update({key: "fires" for key, word in found.items() if word == "ok"})
     return found
 
 

@@ -65,11 +65,13 @@ def test_taken_for_what_it_is(line: str, wanted: list[str]) -> None:
         ("fit coil: new in 3, all fires", "now all fires"),
     ],
 )
-def test_a_forgotten_now_costs_no_swap(line: str, mend: str) -> None:
+def test_a_forgotten_now_is_put_in(line: str, mend: str) -> None:
     log = jotted(line)
-    errors = [p for p in log.problems if p.weight is Weight.ERROR]
-    assert len(errors) == 1 and mend in errors[0].mend
-    assert len(log.entries[-1].readings) == 1 and log.entries[-1].readings[0].to
+    told = [p for p in log.problems if p.number == 227]
+    assert len(told) == 1 and told[0].weight is Weight.HINT and mend in told[0].mend
+    entry = log.entries[-1]
+    assert len(entry.readings) == 1 and entry.readings[0].to
+    assert f"now {entry.now_word}" == "now same" if "no change" in line else entry.now
 
 
 @pytest.mark.parametrize("line", ["hours: 2 h 30", "hours: 2h30 diagnosis", "cut-out: 1 - 60 2 - 55 3 - 40 4 - 60"])

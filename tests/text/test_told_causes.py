@@ -111,5 +111,5 @@ def test_words_behind_what_was_done_are_a_remark_or_what_was_seen(line: str, men
     assert not told(mended).problems
 
 
-def test_what_was_done_is_kept_where_only_its_now_is_missing() -> None:
-    assert entry_line(told("unplug coil: 3 no change").entries[-1]) == "unplug coil: 3"
+def test_a_missing_now_is_put_in() -> None:
+    assert entry_line(told("unplug coil: 3 no change").entries[-1]) == "unplug coil: 3, now same"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from logbook.text.faults.row import DOUBT, ERROR, Fault
+from logbook.text.faults.row import ERROR, Fault
 
 _CARD = "engine: inline 4\n"
 
@@ -151,7 +151,7 @@ SUBJECTS: tuple[Fault, ...] = (
     ),
     Fault(
         423,
-        DOUBT,
+        ERROR,
         "'rest' of what?",
         "'rest' are those that the line does not name, and it names none.",
         _CARD + "firing: rest fires",

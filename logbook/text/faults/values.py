@@ -194,4 +194,28 @@ VALUES: tuple[Fault, ...] = (
         _CARD + "compression: 1 130 psi, 2 9 bar, 3 128",
         _CARD + "compression: 1 130 psi, 2 9 bar, 3 128 psi",
     ),
+    Fault(
+        325,
+        ERROR,
+        "A price for each of nobody knows how many",
+        "'each' needs a count, or the sum is a guess.",
+        "money: usd\ngot: doors 120 each",
+        "money: usd\ngot: 2 doors 120 each",
+    ),
+    Fault(
+        326,
+        ERROR,
+        "More than one number, and which is the money?",
+        "Of several numbers the one with a sign, with cents or behind a count is the money; here there is none.",
+        "money: usd\nspent: 12 bolts 40 20 nuts",
+        "money: usd\nspent: 40 bolts, 20 nuts",
+    ),
+    Fault(
+        327,
+        ERROR,
+        "Hours that are no hours",
+        "Hours are a number, or two times of the day; what else stands there may be meant in more than one way.",
+        "hours: 2.5-3 fitting",
+        "hours: fitting 2.75",
+    ),
 )

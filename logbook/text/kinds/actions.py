@@ -69,7 +69,7 @@ ACTIONS: tuple[Kind, ...] = (
         "part",
         "A part, its plug or wiring was mended.",
         "repair injector connector: 4 (new pin)",
-        qualifiers=words(_THINGS + " feed ground order"),
+        qualifiers=words(_THINGS + " feed ground driver order"),
         synonyms=("repaired", "fixed"),
         colon_synonyms=("mend", "mended"),
         action=True,
