@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pytest
 
-from logbook import entry
 from tests.cli.conftest import BAD, GOOD, Call, write
 
 
@@ -97,28 +96,6 @@ def test_logs_are_checked_in_each_others_company(call: Call, folder: Path) -> No
     write(folder / "van.txt", GOOD + "fit injector: D1/A3 in 3\n")
     assert call("check", ".").exit_code == 0
     assert call("check", "van.txt").exit_code == 1
-
-
-@pytest.mark.parametrize(
-    "arguments",
-    [["van.txt"], ["."], ["van.txt", "bad.txt"], ["gone.txt"], ["no-log.txt"], ["van.txt", "--as", "json"], []],
-    ids=["fine", "folder", "bad", "gone", "no-log", "option", "nothing"],
-)
-def test_the_short_way_in_says_what_the_command_line_says(
-    call: Call, folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], arguments: list[str]
-) -> None:
-    write(folder / "van.txt", GOOD)
-    write(folder / "no-log.txt", "Dear diary\n")
-    write(folder / "bad.txt", BAD) if "bad.txt" in arguments else None
-    expected = call("check", *arguments)
-    monkeypatch.setattr("sys.argv", ["logbook", "check", *arguments])
-    try:
-        entry.main()
-        status = 0
-    except SystemExit as end:
-        status = int(end.code or 0)
-    out, err = capsys.readouterr()
-    assert (status, out, err) == (expected.exit_code, expected.stdout, expected.stderr)
 
 
 def test_who_reads_the_output_may_stop_early(folder: Path) -> None:
