@@ -7,6 +7,8 @@ import sys
 import time
 import unicodedata
 
+import click
+
 _HIDDEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 
 
@@ -37,19 +39,13 @@ class Bar:
         self._start = time.monotonic()
         self._drawn = False
 
-    # The command line's library is loaded only where something is drawn: a check goes without it.
-
     def __call__(self, done: int, total: int) -> None:
         if not self._wanted or total < 1 or time.monotonic() - self._start < 1:
             return
-        import click
-
         filled = 30 * done // total
         click.echo(f"\r  [{'=' * filled}{' ' * (30 - filled)}] {done} of {total} jobs", nl=False, err=True)
         self._drawn = True
 
     def done(self) -> None:
         if self._drawn:
-            import click
-
             click.echo("\r" + " " * 60 + "\r", nl=False, err=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import click
+
 from logbook.commands.screen import visible
 from logbook.problems import Problem, Weight
 from logbook.spans import Span
@@ -15,8 +17,6 @@ _LONGEST_SHOWN = 160  # characters of a line that are shown around a problem
 
 def problem_lines(path: str, text: str, problem: Problem) -> Iterable[str]:
     """One problem as the terminal shows it: headline, the line with the place marked, the mend."""
-    import click  # here, because most checks find nothing to show
-
     line, column = line_and_column(text, problem.span.start)
     weight = click.style(f"{problem.weight} {problem.number}", fg=_COLOURS[problem.weight], bold=True)
     yield f"{visible(path)}:{line}:{column}: {weight}: {visible(problem.message)}"

@@ -11,12 +11,11 @@ from typing import Any
 
 from markupsafe import Markup
 
-from logbook.build import concluded, job_files
+from logbook.build import stages
 from logbook.diagnosis import diagnose
 from logbook.diagnosis.answers import Diagnosis
 from logbook.diagnosis.belief import Belief
 from logbook.output import figures, templates
-from logbook.output.kept_sections import NOTHING_KEPT
 from logbook.pages.figure_values import FigureSpec
 from logbook.pages.frame import Sheet
 from logbook.pages.shelf import ShelfRow
@@ -68,17 +67,13 @@ def catching() -> Iterator[Caught]:
         return found
 
     templates.render, templates.job_row, figures.draw = rendered, row_made, drawn  # type: ignore[assignment]
-    diagnose.believe, diagnose.diagnose = believed, answered  # type: ignore[assignment]
-    recalled, only_notes = concluded._recalled, job_files._all_there
-    job_files._all_there = lambda *given: False  # the floor renders every section from what it shows
-    concluded.forget()  # the floor asks every question that the page answers, whether or not we had to
-    concluded._recalled = lambda file, key: None
+    diagnose.believe, stages.diagnose = believed, answered  # type: ignore[assignment]
+    stages._recent.clear()  # the floor asks every question that the page answers, whether or not we had to
     try:
         yield caught
     finally:
         templates.job_row = job_row
-        templates.render, figures.draw, diagnose.believe, diagnose.diagnose = render, draw, believe, answer
-        concluded._recalled, job_files._all_there = recalled, only_notes
+        templates.render, figures.draw, diagnose.believe, stages.diagnose = render, draw, believe, answer
 
 
 def bare_environment() -> Any:
@@ -86,7 +81,6 @@ def bare_environment() -> Any:
 
     made = environment(templates.templates_folder())
     made.filters.update(templates._environment(None).filters)
-    made.globals["kept"] = NOTHING_KEPT  # the floor renders every section
     return made
 
 

@@ -43,7 +43,7 @@ def _floor_of(folder: str, number: int) -> float:
     place = Path(folder, f"floor-{multiprocessing.current_process().pid}")
     context = stages.Context("shop", place, None, {}, static_paths(static_files()))
     log = read(f"job-{number}.txt", archive.job_text(number).encode())
-    file = LogFile(str(place / log.path), log.path, log.path, folder, False, (0, 0, 0))
+    file = LogFile(str(place / log.path), log.path, log.path, folder, False, (0, 0, 0, 0))
     order = stages.Order(file, f"job-{number}")
     with catching() as caught:
         job = ledger.build(log, address=order.address)

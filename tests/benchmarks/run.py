@@ -1,7 +1,7 @@
 """What it costs, each as a ratio to a floor measured in the same run: ``python -m tests.benchmarks.run [NAME ...]``.
 
 Milliseconds are printed; ``tests/benchmarks/figures.json`` keeps ratios, goals, library versions and the core count.
-Names: nothing, save, cold, growth, shelf, check, reading, figure. ``--jobs N`` sizes the archive (1000).
+Names: nothing, check, save, cold, growth, figure. ``--jobs N`` sizes the archive (1000).
 """
 
 from __future__ import annotations
@@ -16,15 +16,13 @@ from collections.abc import Callable, Iterator
 from importlib.metadata import version
 from pathlib import Path
 
-from tests.benchmarks import cold, figures, growth, measuring, reading, save, shelf, startup
+from tests.benchmarks import cold, figures, growth, measuring, save, startup
 
 RESULT = Path(__file__).with_name("figures.json")
 LIBRARIES = ("click", "jinja2", "matplotlib", "numpy", "markdown-it-py")
 MEASURES: dict[str, Callable[[Path, int], dict[str, dict[str, float]]]] = {
     "nothing": startup.nothing_changed,
     "check": startup.check,
-    "reading": reading.measure,
-    "shelf": shelf.measure,
     "save": save.measure,
     "cold": cold.measure,
     "growth": growth.measure,

@@ -33,7 +33,7 @@ from logbook.diagnosis.learning import Lesson
 folder, staging = sys.argv[1:]
 Path(staging).mkdir(exist_ok=True)
 files = sorted(Path(folder).iterdir())
-logs = [LogFile(str(f), f.name, f.name, folder, False, (0, 0, 0)) for f in files]
+logs = [LogFile(str(f), f.name, f.name, folder, False, (0, 0, 0, 0)) for f in files]
 long = {folder: (Lesson("x" * 300_000, date(2000, 1, 1), (), ()),)}
 context = Context("shop", Path(staging), None, {folder: Shop()}, lessons=long)
 with Workers(2) as workers:

@@ -210,6 +210,17 @@ def test_open_pages_are_told_only_while_watching(logs: Path, tmp_path: Path) -> 
     assert not told.exists()
 
 
+def test_a_public_folder_holds_nothing_but_what_may_be_published(logs: Path, tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    watcher = Watcher(Request((str(logs),), site, copy="public", workers=1))
+    watcher.begin()
+    with (logs / "van.txt").open("a", encoding="utf-8") as file:
+        file.write("  More.\n")
+    wait_until(lambda: any(line.startswith("van: ") for line in watcher.said), "the page made again")
+    assert {path.name for path in (site / ".logbook").iterdir()} == {"lock", "record-public.json", "watching.lock"}
+    watcher.end()
+
+
 def test_pages_are_the_same_whether_watched_or_not(logs: Path, tmp_path: Path) -> None:
     with watching(logs, tmp_path / "site"):
         watched = files_of(tmp_path / "site")
