@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
+
 class TooMuch(Exception):
     """The work allowed is done and there is no answer yet."""
 
