@@ -252,13 +252,15 @@ def _say_outcome(outcome: Outcome, to: str) -> None:
 @click.argument("logs", nargs=-1, type=click.Path(path_type=str), metavar="LOGS...")
 @click.option("--as", "as_", type=click.Choice(["text", "json"]), default="text", show_default=True)
 @click.option("--explain", type=int, metavar="NUMBER", help="Explain a problem by its number, with an example.")
-def check(logs: tuple[str, ...], as_: str, explain: int | None) -> None:
+@click.option("--pages", is_flag=True, help="Work each log out as well, up to its pages; slower, and nothing is kept.")
+def check(logs: tuple[str, ...], as_: str, explain: int | None, pages: bool) -> None:
     """Is every line of LOGS understood? Exit status 0 fine, 1 there are errors, 2 could not be read.
 
     \b
     Examples:
       logbook check van.txt
       logbook check . --as json
+      logbook check . --pages
       logbook check --explain 12
     """
     if explain is not None:
@@ -273,7 +275,7 @@ def check(logs: tuple[str, ...], as_: str, explain: int | None) -> None:
         raise click.UsageError("Missing argument 'LOGS...'.")
     from logbook.commands.checking import check_logs, text_lines
 
-    checked = _guarded(lambda: check_logs(logs))
+    checked = _guarded(lambda: check_logs(logs, pages))
     if as_ == "json":
         from logbook.commands.check_data import as_data
 

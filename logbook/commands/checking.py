@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import ExitStack
+from functools import partial
 from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
@@ -10,13 +12,15 @@ from logbook.build.reading import Shop, is_log, read_log, read_shop, read_stocks
 from logbook.commands.screen import visible
 from logbook.commands.terminal import problem_lines
 from logbook.job import ledger
-from logbook.job.copy import copy_doubts
+from logbook.job.copy import copied, copy_doubts
 from logbook.job.donors import DonorStock, by_name
 from logbook.job.model import Job
 from logbook.problems import Problem, Weight
 from logbook.text.entries import LineCount, Log
 from logbook.text.lines import recount
 from logbook.text.source import line_and_column
+
+Unmade = Callable[[LogFile, str], Sequence[Problem]]  # what keeps the page of a log from being made
 
 
 class CheckedFile(NamedTuple):
@@ -40,35 +44,66 @@ class Checked(NamedTuple):
         return int(any(p.weight is Weight.ERROR for file in self.files for p in file.problems))
 
 
-def check_logs(given: Sequence[str]) -> Checked:
-    """Read every log and play it, in the company of the other logs. Raises ``CannotRead``."""
+def check_logs(given: Sequence[str], pages: bool = False) -> Checked:
+    """Read every log and play it, in the company of the other logs. Raises ``CannotRead``.
+
+    ``pages``: work each out as well, up to its pages in both copies, as a report does. Where logbook itself fails on a
+    log, that is a problem of this log, and the others are checked.
+    """
     found = find_logs(given)
     if not found:
         raise CannotRead(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
     shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
-    logs = {file: _read(file, shops[file.folder]) for file in found}
     donors = stocks_beside(found, shops)
-    checked, not_logs = [], []
-    for file, log in logs.items():
-        if is_log(log):
-            job = ledger.build(log, shops[file.folder].log, donors)
-            problems = (*job.problems, *copy_doubts(job), *file_problems(file, job))
-        elif file.named:
-            raise CannotRead(f"{file.shown} is not a log: no line of it is an entry{_first(log)}")
-        else:
-            not_logs.append(file.shown)
-            continue
-        ordered = tuple(sorted(dict.fromkeys(problems), key=lambda p: (p.span, p.number)))
-        checked.append(CheckedFile(file.shown, log.text, recount(log, ordered), ordered, job))
+    checked: list[CheckedFile] = []
+    not_logs = []
+    with ExitStack() as stack:
+        unmade = None
+        if pages:
+            from logbook.commands.making_pages import page_maker
+
+            unmade = stack.enter_context(page_maker(shops, donors))
+        for file in found:
+            one = _within_the_wall(file, partial(_checked, file, shops[file.folder], donors, unmade))
+            if one is None:
+                not_logs.append(file.shown)
+            else:
+                checked.append(one)
     checked += _checked_shops(found, shops)
     return Checked(tuple(checked), tuple(not_logs))
 
 
-def _read(file: LogFile, shop: Shop) -> Log:
+def _checked(file: LogFile, shop: Shop, donors: Mapping[str, DonorStock], unmade: Unmade | None) -> CheckedFile | None:
+    """One log; None where it is none and was not named."""
+    log = read_log(file, shop)
+    if not is_log(log):
+        if file.named:
+            raise CannotRead(f"{file.shown} is not a log: no line of it is an entry{_first(log)}")
+        return None
+    job = ledger.build(log, shop.log, donors)
+    copied(job, "public")
+    problems = [*job.problems, *copy_doubts(job), *file_problems(file, job)]
+    problems += unmade(file, job.address) if unmade else ()
+    ordered = tuple(sorted(dict.fromkeys(problems), key=lambda p: (p.span, p.number)))
+    return CheckedFile(file.shown, log.text, recount(log, ordered), ordered, job)
+
+
+def _within_the_wall(file: LogFile, work: Callable[[], CheckedFile | None]) -> CheckedFile | None:
+    """What comes of one log; where logbook fails on it, the problem that a report would name.
+
+    What fails once fails again, so that the wall, which is heavy to load, is put round the second try alone.
+    """
     try:
-        return read_log(file, shop)
-    except OSError as error:
-        raise CannotRead(f"{file.shown}: {error.strerror}") from error
+        return work()
+    except CannotRead:
+        raise
+    except Exception:
+        from logbook.build.stages import Failure, attempt
+
+        again = attempt(work)
+        if not isinstance(again, Failure):
+            return again
+        return CheckedFile(file.shown, "", LineCount(), (again.problem,))
 
 
 def _first(log: Log) -> str:
@@ -89,8 +124,17 @@ def _checked_shops(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> Itera
 
 
 def stocks_beside(found: Sequence[LogFile], shops: Mapping[str, Shop]) -> dict[str, DonorStock]:
-    """What the logs of a set say to one another."""
-    return by_name(stock for file in found for stock in read_stocks(file, shops[file.folder]))
+    """What the logs of a set say to one another; of one that cannot be read, nothing."""
+    return by_name(stock for file in found for stock in _stocks(file, shops[file.folder]))
+
+
+def _stocks(file: LogFile, shop: Shop) -> Sequence[DonorStock]:
+    try:
+        return read_stocks(file, shop)
+    except CannotRead:
+        raise
+    except Exception:  # told where the log itself is checked
+        return ()
 
 
 def file_problems(file: LogFile, job: Job) -> tuple[Problem, ...]:

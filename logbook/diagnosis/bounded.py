@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
+from logbook.diagnosis import diagnose as diagnosing
 from logbook.diagnosis.answers import NOTHING, Diagnosis
-from logbook.diagnosis.diagnose import diagnose
 from logbook.diagnosis.effort import TooMuch, at_most
 from logbook.diagnosis.elimination import TooWide
 from logbook.diagnosis.knowledge import Knowledge
@@ -23,10 +23,12 @@ def diagnose_within(job: Job, knowledge: Knowledge, earlier: Sequence[Lesson], f
     Elsewhere ``approximate`` says up to where the log was read for the answer.
     """
     with suppress(TooMuch, TooWide), at_most(FIRST):
-        return diagnose(job, knowledge, earlier, folder)
+        return diagnosing.diagnose(job, knowledge, earlier, folder)
     for count in _shorter(job):
         with suppress(TooMuch, TooWide), at_most(THEN):
-            return replace(diagnose(beginning(job, count), knowledge, earlier, folder), approximate=_said(job, count))
+            return replace(
+                diagnosing.diagnose(beginning(job, count), knowledge, earlier, folder), approximate=_said(job, count)
+            )
     return replace(NOTHING, approximate=_said(job, 0))
 
 

@@ -226,6 +226,8 @@ def _upstream(belief: Belief, troubles: Sequence[Trouble]) -> list[SharedAnswer]
             continue
         name = label(network.job, network.knowledge, variable)
         reach = tuple(t.place.cylinder for t in troubles if t.place.engine == variable.subject.engine)
+        if not reach:
+            continue  # the trouble is another engine's
         odds = round(p / max(1 - p, _FLOOR), 6)
         sentence = explain.upstream_sentence(name, p)
         weights = weights_of(belief, Suspect((variable.number,)))

@@ -6,10 +6,14 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from logbook.diagnosis import diagnose as diagnosing
+from logbook.job import ledger
 from tests.cli.conftest import BAD, GOOD, Call, write
 
 
@@ -134,3 +138,52 @@ def test_no_more_of_a_log_is_read_than_a_log_may_have(call: Call, folder: Path) 
     result = call("check", "large.txt")
     assert result.exit_code == 1
     assert "error 701" in result.output
+
+
+@pytest.fixture
+def broken(monkeypatch: pytest.MonkeyPatch) -> Callable[[object, str], None]:
+    """Make a stage fail on the log whose path is ``bad.txt``, as a defect of the program would."""
+
+    def break_(module: object, name: str) -> None:
+        whole = getattr(module, name)
+
+        def fails(given: Any, *more: object) -> object:
+            if given.path == "bad.txt":
+                raise KeyError("Mrs Private")
+            return whole(given, *more)
+
+        monkeypatch.setattr(module, name, fails)
+
+    return break_
+
+
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_a_log_on_which_logbook_fails_is_that_logs_problem(
+    form: str, call: Call, folder: Path, broken: Callable[[object, str], None]
+) -> None:
+    write(folder / "bad.txt", GOOD)
+    write(folder / "van.txt", BAD)
+    broken(ledger, "build")
+    result = call("check", ".", "--as", form)
+    assert result.exit_code == 1
+    assert "Private" not in result.output
+    if form == "json":
+        files = json.loads(result.output)["files"]
+        assert [[p["number"] for p in f["problems"]] for f in files] == [[650], [201]]
+    else:
+        assert "bad.txt:1:1: error 650: logbook failed: KeyError in commands/checking.py" in result.output
+        assert "2 logs: 2 errors." in result.output
+
+
+def test_what_fails_behind_the_ledger_is_found_with_the_pages(
+    call: Call, folder: Path, broken: Callable[[object, str], None]
+) -> None:
+    write(folder / "bad.txt", GOOD)
+    write(folder / "van.txt", GOOD)
+    broken(diagnosing, "diagnose")
+    assert call("check", ".").output == "2 logs: every line is understood.\n"
+    result = call("check", ".", "--pages")
+    assert result.exit_code == 1
+    assert "bad.txt:1:1: error 650: logbook failed: KeyError in" in result.output
+    assert "2 logs: 1 error." in result.output
+    assert sorted(p.name for p in folder.iterdir()) == ["bad.txt", "van.txt"]
