@@ -61,7 +61,7 @@ _TABLE: tuple[Unit, ...] = (
     Unit("cc", "volume", 1e-6, spellings=("cm3", "cm³")),
     Unit("ml", "volume", 1e-6, spellings=("millilitre", "millilitres")),
     Unit("l", "volume", 1e-3, spellings=("litre", "liter", "litres", "liters")),
-    Unit("cu in", "volume", 0.0254**3, spellings=("ci", "in3", "in³", "cuin")),
+    Unit("cu in", "volume", 0.0254**3, spellings=("ci", "cid", "in3", "in³", "cuin")),
     Unit("m3", "volume", 1.0, symbol="m³"),
     Unit("qt", "volume", 0.946352946e-3, spellings=("quart", "quarts")),
     Unit("gal", "volume", 3.785411784e-3, spellings=("gallon", "gallons")),
@@ -98,7 +98,8 @@ _TABLE: tuple[Unit, ...] = (
         symbol="kΩ",
         spellings=("kohms", "kΩ", "kω", "k", "K", "k ohm", "k ohms", "kilohm", "kilohms"),
     ),
-    Unit("Mohm", "ohm", 1e6, symbol="MΩ", spellings=("MΩ",)),
+    Unit("mohm", "ohm", 1e-3, symbol="mΩ", spellings=("mΩ", "milliohm", "milliohms")),
+    Unit("Mohm", "ohm", 1e6, symbol="MΩ", spellings=("MΩ", "megohm", "megohms")),
     Unit("%", "percent", 0.01, spellings=("percent", "pct", "per cent")),
     Unit("rpm", "rpm", 1 / 60, spellings=("r/min", "revs", "/min")),
     Unit("deg", "angle", 0.017453292519943295, symbol="°", spellings=("°", "degree", "degrees")),
@@ -109,9 +110,28 @@ _TABLE: tuple[Unit, ...] = (
         "torque",
         _LBF * 0.3048,
         symbol="lbf ft",
-        spellings=("lb ft", "lbf ft", "ft lb", "ftlb", "lb-ft", "ft-lb", "lb·ft", "lbs ft", "foot pounds"),
+        spellings=(
+            "lb ft",
+            "lbf ft",
+            "ft lb",
+            "ftlb",
+            "lb-ft",
+            "ft-lb",
+            "lb·ft",
+            "lbs ft",
+            "ft-lbs",
+            "ft lbs",
+            "ft·lb",
+            "foot pounds",
+        ),
     ),
-    Unit("lbin", "torque", _LBF * 0.0254, symbol="lbf in", spellings=("lb in", "in lb", "lbf in", "in-lb", "lb-in")),
+    Unit(
+        "lbin",
+        "torque",
+        _LBF * 0.0254,
+        symbol="lbf in",
+        spellings=("lb in", "in lb", "lbf in", "in-lb", "in-lbs", "in lbs", "lb-in", "inch pounds"),
+    ),
     Unit("kgm", "torque", 9.80665, symbol="kgf m", spellings=("kgf m", "kg m", "mkg")),
     Unit("N", "force", 1.0, spellings=("newton",)),
     Unit("kN", "force", 1e3),
@@ -128,6 +148,7 @@ _TABLE: tuple[Unit, ...] = (
     Unit("mJ", "energy", 1e-3),
     Unit("J", "energy", 1.0, spellings=("joule", "joules")),
     Unit("kJ", "energy", 1e3),
+    Unit("MJ", "energy", 1e6),
     Unit("kg/m3", "density", 1.0, symbol="kg/m³", spellings=("g/l",)),
     Unit("g/cc", "density", 1e3, spellings=("kg/l", "g/cm3", "g/ml")),
     Unit("lb/ft3", "density", 0.45359237 / 0.3048**3, symbol="lb/ft³"),
@@ -142,7 +163,7 @@ _TABLE: tuple[Unit, ...] = (
         "fuel use",
         0.45359237 / (745.6998715822702 * 3600),
         symbol="lb/(hp h)",
-        spellings=("lb/hp-h", "lb/hph", "lb/(hp h)", "lb/hp/h"),
+        spellings=("lb/hp-h", "lb/hp-hr", "lb/hp hr", "lb/hph", "lb/(hp h)", "lb/hp/h"),
     ),
     Unit("J/kg", "specific energy", 1.0),
     Unit("kJ/kg", "specific energy", 1e3),
@@ -170,16 +191,33 @@ _TABLE: tuple[Unit, ...] = (
 UNITS = MappingProxyType({u.name: u for u in _TABLE})
 
 
+_CASE_COUNTS = frozenset({"volt", "amp", "ohm", "energy", "inductance", "power"})
+"""Dimensions in which m is a thousandth and M a million, and both are met: mΩ and MΩ, mJ and MJ."""
+
+
 def find(spelling: str, dimensions: Iterable[str] = ()) -> Unit | None:
-    """The unit with this spelling: exact first, then folded for case; within ``dimensions`` where given."""
+    """The unit with this spelling: exact first, then folded for case; within ``dimensions`` where given.
+
+    The case of a prefix m or M is kept where both are in use.
+
+    >>> find("mΩ").name, find("MΩ").name, find("mohm").name, find("MJ").name, find("PSI").name
+    ('mohm', 'Mohm', 'mohm', 'MJ', 'psi')
+    """
     wanted = tuple(dimensions)
     rows = [u for u in _TABLE if not wanted or u.dimension in wanted]
-    folded = spelling.casefold().strip()
-    return next((u for u in rows if u.name == spelling), None) or next(
-        (
-            u
-            for u in rows
-            if folded in {u.name.casefold(), u.symbol.casefold(), *(s.casefold() for s in u.spellings)} - {""}
-        ),
-        None,
-    )
+    plain = spelling.strip()
+    for unit in rows:
+        if plain == unit.name:
+            return unit
+    for unit in rows:
+        if plain and (plain == unit.symbol or plain in unit.spellings):
+            return unit
+    return next((u for u in rows if _folded(u, plain)), None)
+
+
+def _folded(unit: Unit, spelling: str) -> bool:
+    for known in (unit.name, unit.symbol, *unit.spellings):
+        if known and known.casefold() == spelling.casefold():
+            same_prefix = known[0] == spelling[0] or known[0] not in "mM"
+            return same_prefix or unit.dimension not in _CASE_COUNTS
+    return False

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import sys
 
 import click
@@ -12,7 +11,7 @@ from logbook.formulas.refusals import Refusal
 
 _HELP = """Work out one number by hand, with its working shown.
 
-Without a name: every calculation by subject. With a name alone: what that calculation wants.
+Without a name: every calculation by subject. With a name alone: what it wants, and an example worked out.
 
 \b
 Examples:
@@ -22,7 +21,8 @@ Examples:
   logbook work displacement bore_mm=102.36 stroke_mm=88.4 cylinders=8 --as json
   logbook work compression_spread 'readings_psi=[150, 148, 152, 149]'
 
-A number needs its unit, in the value (4.03in) or in the key (bore_in=4.03).
+A number needs its unit, in the value (4.03in, 7/16in, M10) or in the key (bore_in=4.03). Values alone are taken in
+the order of the inputs: logbook work displacement 4.03in 3.48in 8
 """
 
 
@@ -36,20 +36,24 @@ def work(calculation: str | None, inputs: tuple[str, ...], form: str, search: st
         click.echo(telling.listing(search))
         return
     # a name may be written in words: 'logbook work injector duty pulse=3ms'
-    words = list(itertools.takewhile(lambda word: "=" not in word, inputs))
-    if words and not registry.is_name(calculation) and registry.is_name(" ".join((calculation, *words))):
-        calculation, inputs = " ".join((calculation, *words)), inputs[len(words) :]
+    for count in range(len(inputs), 0, -1):
+        name = " ".join((calculation, *inputs[:count]))
+        if "=" not in name and not registry.is_name(calculation) and registry.is_name(name):
+            calculation, inputs = name, inputs[count:]
+            break
     try:
-        if not inputs:
-            row = registry.find(calculation)
-            if form == "text" and any(not i.optional for i in row.inputs):
-                click.echo(telling.card(row))
-                sys.exit(2)
+        row = registry.find(calculation)
+        if not inputs and row.inputs and form == "text":
+            click.echo(telling.card(row))
+            return
         asked = asking.ask(calculation, inputs)
         click.echo(telling.as_json(asked) if form == "json" else telling.as_text(asked))
     except Refusal as refusal:
+        command = (
+            asking.finished(calculation, inputs) if registry.is_name(calculation) else "logbook work --search WORD"
+        )
         if form == "json":
-            click.echo(telling.refusal_as_json(refusal))
+            click.echo(telling.refusal_as_json(refusal, command))
         else:
-            click.echo(telling.refusal_as_text(refusal), err=True)
+            click.echo(telling.refusal_as_text(refusal, command), err=True)
         sys.exit(2)

@@ -43,7 +43,9 @@ def _shared(job: Job, test: TestSet, high: Measure, low: Measure) -> Number:
     values = {
         "max_psi": high.value / psi,
         "min_psi": low.value / psi,
-        "u_read_psi": own / psi,
+        "u_max_psi": own / psi,
+        "u_min_psi": own / psi,
+        "scale": 1.0,
         "u_scale": usual.GAUGE_SCALE,
     }
     each = f"± {figures(own / psi, 2)} psi each; scale ± {percent(usual.GAUGE_SCALE)}"
@@ -52,7 +54,7 @@ def _shared(job: Job, test: TestSet, high: Measure, low: Measure) -> Number:
     apart = 2 * 2**0.5 * alone / high.value
     return number(
         job, "propagate_uncertainty", GROUP, named("Doubt of that spread", test),
-        [Fed("model", "spread, one gauge for all", "(highest - lowest)/highest"),
+        [Fed("model", "(max*scale - min*scale)/(max*scale)", "(highest - lowest)/highest, one gauge for all"),
          Fed("values", values, text, (*high.entries, *low.entries))],
         lambda did: f"± {plain(200 * did.result['standard_uncertainty'], 1)} %",
         "One gauge read all cylinders, so its error of scale cancels; with two gauges it would be "

@@ -30,6 +30,8 @@ def isa_atmosphere(
     Raises: height outside -500 to 11 000 m; neither or both heights.
     Caution: Tables go by geopotential height, maps by geometric; at 3000 m they differ by 0.02 %.
     Source: ISO 2533, US Standard Atmosphere 1976 (from memory)
+    Example: geometric_altitude=5280ft
+    Also: barometer, elevation
 
     >>> round(isa_atmosphere(geopotential_altitude_m=1000.0).pressure_pa / 1e3, 3)
     89.875
@@ -56,6 +58,7 @@ def pressure_altitude(station_pressure_pa: Absolute) -> float:
     Range: 22.7 to 110 kPa.
     Raises: pressure at or below 22.6 kPa or above 110 kPa.
     Source: ISO 2533 solved for the height (from memory)
+    Example: station_pressure=26.5inHg
 
     >>> round(pressure_altitude(Absolute(89000.0)))
     1081
@@ -74,6 +77,7 @@ def density_altitude(density_kg_m3: float) -> float:
     Range: 0.37 to 1.35 kg/m3.
     Raises: density at or below 0.36 kg/m3.
     Source: ISO 2533 solved for the height (from memory)
+    Example: density=.07lb/ft3
 
     >>> round(density_altitude(1.05))
     1577
@@ -91,6 +95,7 @@ def saturation_vapour_pressure(temperature_k: float) -> Absolute:
     Range: -40 to 50 °C.
     Raises: temperature outside -45 to 60 °C.
     Source: Magnus form, WMO-No. 8 (from memory)
+    Example: temperature=75F
 
     >>> round(saturation_vapour_pressure(293.15))
     2333
@@ -116,6 +121,7 @@ def humid_air_vapour_pressure(temperature_k: float, pressure_pa: Absolute, relat
     Raises: humidity outside 0 to 1 (not percent); vapour pressure not under the air's.
     Caution: The power-correction standards want the dry-air pressure.
     Source: Dalton's law with the Magnus form of WMO-No. 8 (from memory)
+    Example: temperature=75F pressure=29.9inHg relative_humidity=50%
 
     >>> round(humid_air_vapour_pressure(298.15, Absolute(101325.0), Fraction(0.5)).vapour_pressure_pa)
     1580
@@ -144,6 +150,7 @@ def humid_air_density(temperature_k: float, pressure_pa: Absolute, relative_humi
     Raises: humidity outside 0 to 1 (not percent); vapour pressure not under the air's.
     Caution: Only the dry part carries oxygen.
     Source: ideal mixture of air and water vapour with the Magnus form of WMO-No. 8 (from memory)
+    Example: temperature=75F pressure=29.9inHg relative_humidity=50%
 
     >>> round(humid_air_density(298.15, Absolute(101325.0), Fraction(0.5)).density_kg_m3, 3)
     1.177
@@ -176,6 +183,8 @@ def sae_j1349_factor(dry_air_pa: Absolute, inlet_k: float) -> PowerCorrection:
     Caution: For observed power of unsupercharged petrol engines, wide open. The older 'standard' correction (60 °F,
         29.92 inHg) reads about 4 % higher: never mix the two.
     Source: SAE J1349 (from memory): reference 99 kPa dry, 25 °C, mechanical efficiency 85 %
+    Example: dry_air=28.5inHg inlet=86F
+    Also: dyno correction, horsepower
 
     >>> round(sae_j1349_factor(Absolute(95000.0), 303.15).correction_factor, 5)
     1.05996
@@ -196,6 +205,8 @@ def iso_1585_factor(dry_air_pa: Absolute, inlet_k: float) -> PowerCorrection:
     Caution: For spark ignition, wide open. Not for compression readings, not for engines whose boost is held to an
         absolute target, not for Diesels.
     Source: ISO 1585 (from memory)
+    Example: dry_air=28.5inHg inlet=86F
+    Also: dyno correction, horsepower
 
     >>> round(iso_1585_factor(Absolute(95000.0), 303.0).correction_factor, 5)
     1.06128

@@ -47,6 +47,8 @@ def boost_pressure_ratio(
     Caution: A boost gauge starts at the air of the place: 10 psi at 1600 m is 152.5 kPa abs, not 170.3. At the
         compressor's flange the pressure is higher by the intercooler's loss: add it.
     Source: definition; ambient from ISO 2533 (from memory)
+    Example: boost_gauge=10psi altitude=1000ft
+    Also: turbo, turbocharger, supercharger, blower
 
     >>> round(boost_pressure_ratio(Gauge(68947.57), PressureStep(3447.38), 1600.0).pressure_ratio, 3)
     1.904
@@ -87,6 +89,8 @@ def compressor_outlet_temperature(
     Raises: efficiency outside 0 to 1; PR under 1; temperature not above 0.
     Caution: Hotter charge knocks sooner: measure the intake temperature.
     Source: isentropic compression with efficiency, Moran & Shapiro ch. 6 (from memory)
+    Example: inlet=77F pressure_ratio=1.7 isentropic_efficiency=72%
+    Also: turbo, turbocharger, supercharger, charge temperature
 
     >>> round(compressor_outlet_temperature(298.15, 1.7, Fraction(0.72)).outlet_k, 2)
     365.94
@@ -122,6 +126,8 @@ def intercooler_outlet(hot_inlet_k: float, coolant_inlet_k: float, effectiveness
     Raises: effectiveness outside 0 to 1; a temperature not above 0.
     Caution: The pressure that it costs is a separate matter.
     Source: definition of effectiveness, any text on heat transfer
+    Example: hot_inlet=250F coolant_inlet=85F effectiveness=70%
+    Also: turbo, intercooler, charge cooler
 
     >>> round(intercooler_outlet(380.0, 300.0, Fraction(0.7)).outlet_k, 6)
     324.0
@@ -144,6 +150,8 @@ def density_ratio(ambient_pa: Absolute, ambient_k: float, manifold_pa: Absolute,
     Raises: anything not above 0.
     Caution: The pressure ratio overstates it by T2/T1.
     Source: ideal gas
+    Example: ambient=14.7psi ambient=77F manifold=24.7psia manifold=120F
+    Also: turbo
 
     >>> round(density_ratio(Absolute(101325.0), 298.15, Absolute(172e3), 325.0), 3)
     1.557
@@ -172,6 +180,8 @@ def engine_air_flow(
     Raises: anything not above 0; filling above 1.4.
     Caution: With much overlap and boost some air blows through: filling is then not what is trapped.
     Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.10 (from memory)
+    Example: displacement=350CID rpm=5500 ve=85% manifold=24.7psia manifold=120F
+    Also: turbo, cfm, volumetric efficiency
 
     >>> round(engine_air_flow(5.7e-3, 5500, 0.85, Absolute(99e3), 308.15).air_kg_s * 1e3, 1)
     248.5
@@ -205,6 +215,8 @@ def corrected_flow(
     Caution: The reference is the map's, printed on it: 298.15 K and 101.325 kPa, 302.8 K and 96.17 kPa and 288.15 K are
         all in use. Keep about 15 % from the surge and choke lines (common practice).
     Source: similarity of compressors, any text on turbomachines
+    Example: air=40lb/min inlet=85F inlet=14.2psi
+    Also: turbo map, compressor map
 
     >>> round(corrected_flow(0.30, 308.15, Absolute(98e3)), 5)
     0.31534
@@ -230,6 +242,7 @@ def air_flow_units(air_kg_s: float, pressure_pa: Absolute = SEA_LEVEL, temperatu
     Raises: anything not above 0.
     Caution: 1 lb/min is 13.07 ft3/min at 15 °C and 13.53 at 25 °C at sea level: state the inlet.
     Source: ideal gas
+    Example: air=40lb/min pressure=14.7psi temperature=77F
 
     >>> round(air_flow_units(0.45359237 / 60, Absolute(101325.0), 298.15).flow_m3_s / 0.3048**3 * 60, 2)
     13.53
@@ -258,6 +271,8 @@ def wastegate_balance(
     Caution: The spring sets the lowest boost. Boost creep, a split hose or a stuck valve overboosts and breaks engines:
         watch the gauge, lift at once. This is no statement of a safe boost.
     Source: balance of forces
+    Example: diaphragm=60mm valve=25mm spring_rating=9psi exhaust_dp=9psi
+    Also: turbo, wastegate
 
     >>> wastegate_balance(0.060, 0.025, Gauge(60e3), PressureStep(90e3)).crack_boost_pa
     44375.0
@@ -281,6 +296,7 @@ def end_gas_temperature(start_k: float, start_pa: Absolute, end_pa: Absolute) ->
     Caution: A trend only: it shows what a hotter charge does. It is NO knock margin, and says nothing of a safe timing
         or boost. Measure the intake temperature, start rich and retarded, listen, stop at the first knock.
     Source: heat capacity from Moran & Shapiro Table A-21 (from memory)
+    Example: start=140F start=170kPaa end=5000kPaa
 
     >>> round(end_gas_temperature(330.0, Absolute(170e3), Absolute(5e6)), -1)
     840.0

@@ -30,6 +30,8 @@ def trapped_compression_ratio(stroke_m: float, rod_m: float, static_cr: float, i
     Caution: Needs the angle at the seat. An angle at 1.27 mm (.050 in) lift is 15 to 35 degrees early and gives a ratio
         that is too high. It is a ratio of volumes, not of pressures.
     Source: kinematics of the slider-crank; common practice
+    Example: stroke=3.48in rod=5.7in static_cr=9.5 ivc=60
+    Also: dynamic compression, cam
 
     >>> round(trapped_compression_ratio(0.088392, 0.1448, 9.5, 60.0).trapped_cr, 4)
     7.8703
@@ -69,6 +71,8 @@ def cam_timing_from_events(
     Caution: The centreline is the middle of the events only for a symmetric lobe; all four must be at the same lift.
         Separation is in cam degrees, the rest in crank degrees. A negative overlap is a gap.
     Source: geometry; common practice
+    Example: intake_open=10 intake_close=50 exhaust_open=55 exhaust_close=12
+    Also: duration, overlap, lobe separation, cam card
 
     >>> cam_timing_from_events(10, 50, 55, 12).lobe_separation_cam_deg
     110.75

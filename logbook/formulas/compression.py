@@ -56,6 +56,7 @@ def compression_spread(readings_pa: Sequence[Gauge]) -> Spread:
     Caution: Percent is quoted of the highest here. 165 against 120 is 27.3 % of the highest, 31.6 % of the mean, 37.5 %
         of the lowest: always say of what.
     Source: common practice, no source
+    Example: 'readings=150 148 152 149 psi'
 
     >>> round(compression_spread([Gauge(125.0e3), Gauge(128.0e3), Gauge(120.0e3)]).spread_of_max, 4)
     0.0625
@@ -82,6 +83,7 @@ def compression_deviation(readings_pa: Sequence[Gauge]) -> Deviation:
     Raises: fewer than 2 readings; a reading under 0; median 0.
     Caution: With half the cylinders low the median is low too; compare with the cranking band instead.
     Source: common practice, no source
+    Example: 'readings=150 148 95 149 psi'
 
     >>> compression_deviation([Gauge(100e3), Gauge(110e3), Gauge(120e3)]).deviation_fraction[1]
     0.0
@@ -120,6 +122,7 @@ def robust_outlier_score(readings_pa: Sequence[Gauge], gauge_uncertainty_pa: Pre
     Raises: fewer than 4 readings; a reading under 0; more than half of them equal and no gauge uncertainty.
     Caution: Only a low cylinder is a fault. Without the gauge's own uncertainty a tight set flags harmless ones.
     Source: Iglewicz & Hoaglin, How to Detect and Handle Outliers, ASQC 1993 (from memory)
+    Example: 'readings=150 148 95 149 psi'
 
     >>> robust_outlier_score([Gauge(150.0), Gauge(148.0), Gauge(152.0), Gauge(149.0), Gauge(90.0)]).outlier_cylinders
     (5,)
@@ -152,6 +155,7 @@ def wet_dry_rise(dry_pa: Gauge, wet_pa: Gauge) -> WetDry:
     Caution: The oil takes room: 5 to 10 cc in an 80 cc chamber raise any cylinder by 8 to 17 %. Compare with the
         rise of a good cylinder.
     Source: common practice, no source
+    Example: dry=90psi wet=130psi
 
     >>> wet_dry_rise(Gauge(90e3), Gauge(130e3)).verdict
     'rings or bore suspected'
@@ -187,6 +191,7 @@ def adjacent_pair_flag(
     Raises: fewer than 2 readings; a pair that is no pair of two cylinders; limit outside 0 to 1.
     Caution: Two low neighbours point at the gasket between them; leak-down or a coolant test settles it.
     Source: common practice, no source
+    Example: 'readings=150 148 80 82 151 149 psi' 'adjacent_pairs=[[1, 2], [2, 3], [3, 4], [4, 5], [5, 6]]'
 
     >>> adjacent_pair_flag([Gauge(150.0), Gauge(148.0), Gauge(80.0), Gauge(82.0), Gauge(151.0)], [[2, 3], [3, 4]])[0]
     ((3, 4),)
@@ -229,6 +234,7 @@ def compression_limits(readings_pa: Sequence[Gauge], altitude_m: float = 0.0) ->
     Caution: 5 % is a target, 10 % good, 15 % acceptable, 25 % the last limit: common practice. The maker's figure
         outranks all of them.
     Source: common practice, no source
+    Example: 'readings=150 148 95 149 psi' altitude=1000ft
 
     >>> compression_limits([Gauge(120e3), Gauge(114e3), Gauge(118e3), Gauge(117e3)]).within_5_percent
     True

@@ -150,7 +150,15 @@ def _turn(value: float, unit: str, to: str, dimension: str = "") -> float:
     if one is None or other is None or not _related(one, other):
         return _turn_made(value, unit, to, one, other)
     if (one.name in _ABSOLUTE_ONLY) != (other.name in _ABSOLUTE_ONLY) and not {"atm", "torr"} & {one.name, other.name}:
-        raise WrongUnit("to", to, "gauge to gauge or absolute to absolute: between them lies the air of the place")
+        refusal = WrongUnit("to", to, "gauge to gauge or absolute to absolute: between them lies the air of the place")
+        if other.name in _ABSOLUTE_ONLY and (said := find(f"{one.name} abs") or find(f"{one.name}a")):
+            refusal = WrongUnit(
+                "unit",
+                unit,
+                f"gauge, vacuum or absolute? Absolute is unit='{said.name}'; gauge needs gauge_to_absolute",
+            )
+            refusal.instead = f"unit={said.name}"
+        raise refusal
     return other.from_si(one.to_si(value))
 
 
@@ -178,6 +186,8 @@ def unit_conversion(value: float, unit: str, to: str) -> float:
     Raises: a unit that is not known; units of different dimensions; gauge into absolute pressure.
     Caution: hp is the mechanical horsepower (745.700 W), PS the metric one (735.499 W).
     Source: exact definitions of the international yard and pound, BIPM SI brochure (from memory)
+    Example: 29.92 inHg kPa
+    Also: convert, converter, units
 
     >>> round(unit_conversion(29.92, "inHg", "kPa"), 3)
     101.321
@@ -196,6 +206,8 @@ def torque_units(value: float, unit: str, to: str) -> float:
     Raises: a unit that is not one of torque.
     Caution: lbf ft of torque is no ft lb of energy, and 12 lbf in make one lbf ft: mind which the wrench shows.
     Source: exact definitions of the international yard and pound, BIPM SI brochure (from memory)
+    Example: value=90 unit=ft-lbs to=Nm
+    Also: convert, ft-lbs, in-lbs
 
     >>> round(torque_units(65, "lbf_ft", "N_m"), 3)
     88.128

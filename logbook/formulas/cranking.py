@@ -38,6 +38,7 @@ def cranking_pressure(trapped_cr: float, exponent: float, ambient_pa: Absolute) 
     Caution: A band, never a pass mark. Compare the cylinders with each other first: n of 1.20 to 1.35 alone moves the
         reading by 16 % either way, and an uncertain closing angle as much again.
     Source: polytropic process, Moran & Shapiro ch. 3 (from memory); the range of n is common practice
+    Example: trapped_cr=7.5 exponent=1.28 ambient=14.7psi
 
     >>> round(cranking_pressure(7.5, 1.28, Absolute(101325.0)).gauge_pa / 1e3, 2)
     1234.64
@@ -67,6 +68,7 @@ def isentropic_compression_bound(
     Raises: ratio not above 1; temperature or pressure not above 0.
     Caution: An upper bound for dry air without loss; a gauge reads well below it.
     Source: heat capacity from Moran & Shapiro Table A-21 (from memory)
+    Example: volume_ratio=7.5 start=68F start=14.7psi
 
     >>> round(isentropic_compression_bound(7.5, 293.15, Absolute(101325.0)).mean_exponent, 3)
     1.39
@@ -97,6 +99,7 @@ def cranking_exponent_from_reading(trapped_cr: float, gauge_pa: Gauge, ambient_p
     Raises: reading at or below vacuum; r not above 1.
     Caution: Below 1 the cylinder leaks, or the ratio is wrong.
     Source: polytropic process solved for n
+    Example: trapped_cr=7.5 gauge=150psi ambient=14.7psi
 
     >>> round(cranking_exponent_from_reading(6.0, Gauge(854949.9), Absolute(101325.0)).effective_exponent, 3)
     1.253
@@ -122,6 +125,7 @@ def gauge_dead_volume(trapped_cr: float, clearance_m3: float, extra_m3: float) -
     Range: a valve at the plug end makes the extra volume about 0.
     Raises: extra volume under 0; clearance not above 0; r not above 1.
     Source: sum of volumes
+    Example: trapped_cr=7.5 clearance=82.7cc extra=8cc
 
     >>> round(gauge_dead_volume(7.5, 82.7e-6, 8e-6), 4)
     6.9267
@@ -150,6 +154,7 @@ def cranking_pressure_at_altitude(trapped_cr: float, exponent: float, altitude_m
     Caution: Cold air does not raise a compression reading by its density; no temperature enters here. Use the air
         pressure of the place, not the weather report's, which is reduced to sea level.
     Source: polytropic process in the standard atmosphere (ISO 2533, from memory)
+    Example: trapped_cr=7.5 exponent=1.28 altitude=5280ft
 
     >>> round(cranking_pressure_at_altitude(7.5, 1.28, 1600.0).ratio_to_sea_level, 4)
     0.8244

@@ -25,6 +25,8 @@ def road_speed(rpm: float, gear_ratio: float, axle_ratio: float, rolling_diamete
     Raises: a ratio or the diameter not above 0; speed under 0.
     Caution: Try it on a closed course: speed limits and registration are local law.
     Source: kinematics
+    Example: rpm=2500 gear_ratio=1 axle_ratio=3.73 tire=265/70R17
+    Also: tire, mph, gear
 
     >>> round(road_speed(2000, 1.0, 3.73, 0.7493).speed_m_s * 3.6, 2)
     75.73
@@ -46,6 +48,8 @@ def tyre_diameter(width_m: float, aspect_percent: float, rim_m: float) -> float:
     Raises: aspect outside 25 to 100; width or rim not above 0.
     Caution: Free and unloaded; it rolls 2 to 4 % smaller.
     Source: ISO 4000-1 (from memory)
+    Example: tire=265/70R17
+    Also: tire, tire size, wheel
 
     >>> round(tyre_diameter(0.265, 70, 17 * 0.0254) * 1e3, 1)
     802.8
@@ -72,6 +76,7 @@ def ujoint_speed_variation(joint_angle_deg: float) -> JointVariation:
     Caution: Two joints cancel only with equal angles and yokes in phase. Above 3 degrees, or unequal by more than 1, it
         shakes; near 0 the needles wear too. The pinion rises under torque. Support a raised vehicle on stands.
     Source: kinematics of the cross joint; the limits are common practice
+    Example: joint_angle=3
 
     >>> round(ujoint_speed_variation(10.0).max_ratio, 4)
     1.0154

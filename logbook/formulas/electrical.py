@@ -36,6 +36,7 @@ def wire_diameter_awg(awg: int) -> float:
     Raises: gauge outside -3 to 40.
     Caution: Metric cable is sold in square millimetres, not in gauges.
     Source: ASTM B258 (from memory)
+    Example: awg=2/0
 
     >>> round(wire_diameter_awg(14) * 1e3, 3)
     1.628
@@ -67,6 +68,8 @@ def wire_resistance(
     Range: solid copper; stranded about 2 % more, tinned or alloy more still.
     Raises: gauge outside -3 to 40; length not above 0.
     Source: IEC 60028; NBS Handbook 100 copper wire tables (from memory)
+    Example: length=15ft awg=14
+    Also: ohm
 
     >>> round(wire_resistance(304.8, 14), 3)
     2.525
@@ -105,6 +108,8 @@ def wire_voltage_drop(
     Caution: The length is out AND back: the slip that everyone makes. 3 % of a feed and 0.2 V on a ground are common
         practice. Fuse the wire for its gauge; battery off while working on it.
     Source: Ohm's law; IEC 60028 (from memory)
+    Example: one_way=15ft current=15A return_by_wire=no awg=14 joint=5mΩ
+    Also: ohm, voltage drop
 
     >>> round(wire_voltage_drop(3.6576, 10.0, True, 14).drop_v, 3)
     0.606
@@ -133,6 +138,8 @@ def resistance_series(resistances_ohm: Sequence[float]) -> float:
     Range: any.
     Raises: none given; a resistance not above 0 (a zero is a short).
     Source: Kirchhoff's voltage law
+    Example: 'resistances=1.2 .8 ohm'
+    Also: ohm, ohms law
 
     >>> resistance_series([10.0, 15.0, 30.0])
     55.0
@@ -150,6 +157,8 @@ def resistance_parallel(resistances_ohm: Sequence[float]) -> float:
     Raises: none given; a resistance not above 0 (a zero is a short).
     Caution: Four coils on one driver draw four times the current.
     Source: Kirchhoff's current law
+    Example: 'resistances=14.5 14.6 14.4 ohm'
+    Also: ohm, ohms law
 
     >>> resistance_parallel([14.5, 14.5, 14.5, 14.5])
     3.625
@@ -179,6 +188,7 @@ def battery_rest_state(
     Raises: under 9 or over 14.8 V (charging, another chemistry, or 24 V).
     Caution: Batteries give off gas that explodes: no spark. Under 10.5 V while cranking the battery comes first.
     Source: common practice, no source
+    Example: open_circuit=12.4V rested=12h
 
     >>> round(battery_rest_state(12.24).charge_percent)
     50
@@ -214,6 +224,7 @@ def coil_current_rise(inductance_h: float, resistance_ohm: float, supply_v: floa
     Range: below saturation of the core; a saturating core draws more and stores less.
     Raises: inductance or resistance not above 0; voltage or dwell under 0.
     Source: first-order circuit, any textbook of electrical engineering
+    Example: inductance=5mH resistance=.5ohm supply=13.5V dwell=3ms
 
     >>> round(coil_current_rise(0.003, 0.5, 12.0, 0.003), 3)
     9.443
@@ -233,6 +244,7 @@ def coil_energy(inductance_h: float, current_a: float) -> float:
     Raises: inductance not above 0; current under 0.
     Caution: High voltage: enough to stop a heart. Never hold a lead while cranking; use a spark tester to ground.
     Source: definition of inductance; the half at the plug is common practice
+    Example: inductance=3mH current=6.3A
 
     >>> round(coil_energy(0.003, 9.443) * 1e3, 1)
     133.8

@@ -47,6 +47,7 @@ def diluted_lambda_no_fuel(cylinders: int, firing: int, firing_lambda: float) ->
     Raises: none or more firing than there are; lambda not above 0.
     Caution: A lean display with dead cylinders must NOT be answered with fuel: the live ones are rich already.
     Source: mass balance of air and fuel
+    Example: cylinders=8 firing=6 firing_lambda=.95
 
     >>> round(diluted_lambda_no_fuel(6, 4, 0.70).mixture_lambda, 2)
     1.05
@@ -90,6 +91,7 @@ def diluted_lambda_no_spark(
     Caution: Raw fuel slows and poisons the sensor and overheats the catalyst: unplug that injector. One reading cannot
         tell 'no fuel' from 'no spark'.
     Source: mass balance of air and fuel
+    Example: cylinders=8 firing=6 firing_lambda=.95 oxidised_share=50%
 
     >>> round(diluted_lambda_no_spark(6, 4, 0.8).upper_bound, 2)
     1.2
@@ -149,6 +151,7 @@ def diluted_exhaust_dry_gas(
     Raises: none or more firing than there are; lambda so rich that soot is left; hydrogen per carbon not above 0.
     Caution: Much CO and much O2 together mean dead, unfuelled cylinders beside rich ones; a lean engine has O2 alone.
     Source: Heywood, Internal Combustion Engine Fundamentals, sec. 4.9 (from memory)
+    Example: cylinders=8 firing=6 firing_lambda=.95
 
     >>> round(diluted_exhaust_dry_gas(6, 4, 0.7).o2_percent_dry, 1)
     6.8
@@ -186,6 +189,7 @@ def exhaust_o2_dry(lambda_: float, h_per_c: float = PETROL_H_PER_C) -> LeanGas:
     Range: lambda 1 to 3, burned completely.
     Raises: lambda under 1; hydrogen per carbon not above 0.
     Source: atom balance; Heywood, Internal Combustion Engine Fundamentals, sec. 3.4 (from memory)
+    Example: lambda=1.05
 
     >>> round(exhaust_o2_dry(1.25).o2_percent_dry, 2)
     4.43
@@ -228,6 +232,7 @@ def lambda_from_gas_analysis(
     Raises: carbon dioxide not above 0; a gas under 0.
     Caution: Hydrocarbons shown in ppm of hexane must be times 6 and over 10 000.
     Source: Brettschneider 1979 (from memory)
+    Example: co2=14.2% co=.5% o2=.7%
 
     >>> round(lambda_from_gas_analysis(14.5, 0.016, 1.075).lambda_, 2)
     1.05

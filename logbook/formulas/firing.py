@@ -40,6 +40,7 @@ def engine_orders(cylinders: int, rpm: float) -> Orders:
     Range: firing at even intervals.
     Raises: speed not above 0; cylinders not a whole number of 1 or more.
     Source: definition; two turns a cycle
+    Example: cylinders=8 rpm=750
 
     >>> engine_orders(8, 750).firing_hz
     50.0
@@ -66,6 +67,7 @@ def firing_spectrum(cylinders: int, firing_sequence: Sequence[int], dead_cylinde
     Caution: Compare patterns before and after, not amplitudes: mounts and driveline weigh the low harmonics more. Dead
         cylinders in alternate slots imitate a healthy engine of half as many.
     Source: discrete Fourier transform, Oppenheim & Schafer (from memory)
+    Example: cylinders=8 order=1-8-4-3-6-5-7-2 dead=3
 
     >>> [round(a, 3) for a in firing_spectrum(4, [1, 3, 4, 2], [3]).relative_amplitude_by_cycle_harmonic]
     [1.0, 1.0, 1.0, 3.0]
@@ -120,6 +122,7 @@ def power_balance(
     Caution: Cut fuel where you can: cut spark leaves raw fuel in the pipe and overheats a catalyst. With half the
         cylinders dead the median is of no use.
     Source: pooled variance with Student's t; the share of 0.6 is common practice
+    Example: 'rpm_drop_by_cylinder=[[52, 48, 55], [50, 53, 47], [2, 5, -1], [49, 51, 54]]'
 
     >>> power_balance([[60.0, 70.0], [65.0, 58.0], [31.0, 38.0], [66.0, 61.0]]).weak
     (3,)

@@ -35,6 +35,8 @@ def fuel_pump_flow(
     Raises: power, BSFC or density not above 0; margin under 1.
     Caution: A pump's rating holds at its stated pressure and volts: take its own curve at rail pressure and line loss.
     Source: mass balance
+    Example: power=400hp bsfc=.5lb/hp-hr density=740kg/m3 margin=1.2
+    Also: horsepower, hp, gph, lph
 
     >>> one = 0.45359237 / (745.6998715822702 * 3600)
     >>> round(fuel_pump_flow(350 * 745.6998715822702, 0.5 * one).flow_m3_s * 3.6e6, 2)
@@ -62,6 +64,7 @@ def line_velocity(flow_m3_s: float, bore_m: float) -> LineVelocity:
     Range: suction under 0.5 to 1 m/s, delivery under 3 m/s.
     Raises: bore not above 0; flow under 0.
     Source: continuity; the limits are common practice
+    Example: flow=255l/h bore=5/16in
 
     >>> round(line_velocity(255e-3 / 3600, 0.0079).velocity_m_s, 4)
     1.4451
@@ -105,6 +108,7 @@ def friction_factor_colebrook(reynolds: float, relative_roughness: float = 0.0) 
     Raises: Reynolds number not above 0; roughness outside 0 to 0.1.
     Caution: This is the Darcy factor, four times the Fanning one.
     Source: Colebrook 1939, in White, Fluid Mechanics ch. 6 (from memory)
+    Example: reynolds=4000 relative_roughness=0.001
 
     >>> round(friction_factor_colebrook(1e5, 1e-4).darcy_friction_factor, 6)
     0.018514
@@ -149,6 +153,7 @@ def line_pressure_drop(
     Range: round lines, steady flow.
     Raises: flow, bore, length, density or viscosity not above 0; roughness or fittings under 0.
     Source: Darcy and Weisbach; Colebrook 1939, in White, Fluid Mechanics ch. 6 (from memory)
+    Example: flow=255l/h bore=5/16in length=10ft
 
     >>> round(line_pressure_drop(255e-3 / 3600, 0.0079, 3.0, 1.5e-6, 702.87, 545.8e-6).drop_pa / 1e3, 1)
     7.9
@@ -183,6 +188,8 @@ def dash_size(dash: int) -> Dash:
     Raises: a number not above 0.
     Caution: The tube's outer diameter, not the bore. Bores differ by hose family (shown: 100R5 type); measure for flow.
     Source: common practice; bores of SAE J517 100R5 (from memory)
+    Example: dash=-6
+    Also: AN fitting, hose
 
     >>> round(dash_size(6).tube_od_m * 1e3, 3)
     9.525
@@ -209,6 +216,7 @@ def rail_pressure(base_gauge_pa: Gauge, manifold_gauge_pa: Gauge, referenced: bo
     Raises: base not above 0; nothing left across the injectors.
     Caution: Fuel under pressure: eye protection, no spark, extinguisher at hand.
     Source: difference of pressures
+    Example: base_gauge=43.5psi 'manifold_gauge=18inHg vacuum' referenced=yes
 
     >>> rail_pressure(Gauge(300e3), Gauge(80e3), False).injector_dp_pa
     220000.0

@@ -41,6 +41,8 @@ def displacement(bore_m: float, stroke_m: float, cylinders: int) -> Displacement
     Range: bore and stroke 30 to 250 mm, 1 to 16 cylinders.
     Raises: bore or stroke not above 0; cylinders not a whole number of 1 or more.
     Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.2 (from memory)
+    Example: bore=4.03in stroke=3.48in cylinders=8
+    Also: cubic inches, CID, cc
 
     >>> round(displacement(0.086, 0.086, 4).displacement_m3 * 1e6, 1)
     1998.2
@@ -83,6 +85,8 @@ def clearance_volume(
     Raises: clearance volume not above 0; gasket bore under the cylinder's; thickness not above 0.
     Caution: The crevice above the top ring is left out, so the ratio reads high by about 0.1.
     Source: sum of volumes, common practice; the signs are this project's own
+    Example: bore=4.03in chamber=64cc piston=5cc gasket_bore=4.1in gasket_thickness=.041in deck_clearance=.025in
+        stroke=3.48in
 
     >>> round(clearance_volume(0.086, 45e-6, 0.0, 0.0875, 0.0007, -0.0001).clearance_m3 * 1e6, 2)
     48.63
@@ -129,6 +133,9 @@ def static_compression_ratio(
     Raises: as for the clearance volume; stroke not above 0.
     Caution: The crevice above the top ring is left out, so the ratio reads high by about 0.1.
     Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.2 (from memory)
+    Example: bore=4.03in stroke=3.48in chamber=64cc piston=5cc gasket_bore=4.1in gasket_thickness=.041in
+        deck_clearance=.025in
+    Also: cr, compression ratio
 
     >>> round(static_compression_ratio(0.086, 0.086, 45e-6, 0.0, 0.0875, 0.0007, -0.0001).compression_ratio, 4)
     11.273
@@ -155,6 +162,7 @@ def quench_height(deck_clearance_m: float, gasket_thickness_m: float) -> Quench:
     Raises: thickness or height not above 0.
     Caution: Means something only where the piston has a flat that faces the head. The maker's figure comes first.
     Source: common practice, no source
+    Example: deck_clearance=.005in gasket_thickness=.039in
 
     >>> round(quench_height(0.00025, 0.00099).quench_m * 1e3, 2)
     1.24
@@ -191,6 +199,7 @@ def piston_position(
     Range: any angle.
     Raises: rod not longer than throw and offset together; stroke not above 0.
     Source: Heywood, Internal Combustion Engine Fundamentals, eq. 2.5, with the offset added (from memory)
+    Example: stroke=3.48in rod=5.7in crank=90 pin_offset=0in
 
     >>> round(piston_position(0.088392, 0.1448, 90.0) * 1e3, 3)
     51.106
@@ -218,6 +227,7 @@ def effective_stroke(crank_throw_m: float, rod_m: float, pin_offset_m: float) ->
     Range: any offset shorter than rod less throw.
     Raises: offset not under rod less throw; throw not above 0.
     Source: kinematics of the offset slider-crank, any textbook
+    Example: crank_throw=1.74in rod=5.7in pin_offset=.06in
 
     >>> round(effective_stroke(0.043, 0.130, 0.012).stroke_m * 1e3, 4)
     86.4149
@@ -247,6 +257,7 @@ def mean_piston_speed(stroke_m: float, rpm: float) -> PistonSpeed:
     Raises: stroke not above 0; speed under 0.
     Caution: What the parts stand is for their maker to say; 20 m/s is common practice for cast ones.
     Source: Heywood, Internal Combustion Engine Fundamentals, eq. 2.9 (from memory)
+    Example: stroke=3.48in rpm=6000rpm
 
     >>> round(mean_piston_speed(0.088392, 6000).speed_m_s, 4)
     17.6784
@@ -272,6 +283,7 @@ def rod_ratio(stroke_m: float, rod_m: float) -> RodRatio:
     Raises: stroke or rod not above 0.
     Caution: Some books divide by the throw, half the stroke, and print twice this number.
     Source: definition; common practice
+    Example: stroke=3.48in rod=5.7in
 
     >>> round(rod_ratio(0.088392, 0.1448).rod_ratio, 4)
     1.6382

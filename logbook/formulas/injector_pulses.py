@@ -38,6 +38,8 @@ def injector_duty(pulse_s: float, rpm: float, pulses_per_cycle: int = 1) -> Duty
     Raises: speed not above 0; pulse under 0; openings not whole.
     Caution: Above 1 the injector never closes: it gives all it has, and mixture goes lean without a sign.
     Source: definition
+    Example: pulse=12ms rpm=6000
+    Also: duration, duty cycle
 
     >>> injector_duty(0.016, 6000).duty
     0.8
@@ -68,6 +70,7 @@ def injector_effective_pulse(pulse_s: float, dead_time_s: float) -> EffectivePul
     Raises: pulse or dead time under 0.
     Caution: Say whether a logged pulse includes the dead time. Fired in batches, every opening pays it.
     Source: definition
+    Example: pulse=2.5ms dead_time=0.9ms
 
     >>> round(injector_effective_pulse(0.0025, 0.0009).effective_s * 1e3, 6)
     1.6
@@ -93,6 +96,8 @@ def injector_pulse_mass(pulse_s: float, dead_time_s: float, static_flow_kg_s: fl
     Range: pulses above 1.5 to 2 ms.
     Raises: pulse or dead time under 0; flow not above 0.
     Source: definition
+    Example: pulse=2.5ms dead_time=.9ms static_flow=24lb/hr
+    Also: duration
 
     >>> round(injector_pulse_mass(0.0025, 0.0009, 3.0833e-3).fuel_kg * 1e6, 3)
     4.933
@@ -141,6 +146,7 @@ def injector_idle_pulse(
     Caution: Filling is against MANIFOLD air here; against outside air the same engine has about 0.2. A logged pulse may
         leave the dead time out, or count one of two openings: say which before judging it.
     Source: ideal gas; common practice for the plausible band
+    Example: displacement=350CID cylinders=8 rpm=750 map=35kPa charge=104F ve_manifold=60% static_flow=24lb/hr
 
     >>> round(injector_idle_pulse(2.0e-3, 4, 800, Absolute(33e3), 313.15, 0.6, 2.5e-3).effective_s * 1e3, 2)
     3.02

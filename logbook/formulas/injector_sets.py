@@ -44,6 +44,7 @@ def injector_set_imbalance(flows_m3_s: Sequence[float]) -> Imbalance:
     Raises: fewer than 2 flows; a flow under 0; mean not above 0.
     Caution: Compare flows only at one pressure, one fluid and one length of test.
     Source: common practice, no source
+    Example: 'flows=250 252 248 251 249 250 253 247 cc/min'
 
     >>> injector_set_imbalance([247.0, 250.0, 253.0]).imbalance
     0.024
@@ -73,6 +74,7 @@ def injector_best_subset(flows_m3_s: Sequence[float], choose: int, target_m3_s: 
     Raises: fewer injectors than wanted; fewer than 2 wanted; a flow under 0.
     Caution: Match on several tests where there are several: a set alike when held open may differ in short pulses.
     Source: the best set is always a window of the sorted flows; ties go to the nearest mean, then the lowest numbers
+    Example: 'flows=251 249 262 250 240 252 248 255 233 251.5 cc/min' choose=8
 
     >>> injector_best_subset([251.0, 249.0, 262.0, 250.0], 3).chosen
     (1, 2, 4)
@@ -141,6 +143,7 @@ def injector_bank_split(flows_m3_s: Sequence[float]) -> BankSplit:
     Range: 2 to 20 injectors, an even number.
     Raises: an odd number; fewer than 2 or more than 20; a flow under 0.
     Source: every half tried
+    Example: 'flows=251 249 262 250 240 252 248 255 cc/min'
 
     >>> injector_bank_split([100.0, 101.0, 99.0, 105.0, 98.0, 100.0]).min_bank_difference_m3_s
     1.0
@@ -179,6 +182,7 @@ def injector_assignment(flows_m3_s: Sequence[float], cylinder_air_relative: Sequ
     Raises: unlike numbers; a flow or an air not above 0.
     Caution: Gains a percent at most: match the set first.
     Source: assignment problem, Kuhn 1955 (from memory)
+    Example: 'flows=250 244 256 248 cc/min' 'cylinder_air_relative=1 1.03 .98 .99'
 
     >>> injector_assignment([250.0, 244.0, 256.0, 248.0], [1.0, 1.03, 0.98, 0.99]).cylinder_for_injector
     (1, 3, 2, 4)

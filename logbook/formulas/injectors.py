@@ -42,6 +42,7 @@ def injector_flow_at_pressure(flow: AnyFlow, reference_dp_pa: PressureStep, dp_p
     Caution: Bring every bench figure to one stated pressure before comparing. Fuel under pressure: no spark, eye
         protection.
     Source: Bernoulli's orifice
+    Example: flow=24lb/hr reference_dp=43.5psi dp=58psi
 
     >>> round(injector_flow_at_pressure(AnyFlow(250.0), PressureStep(300e3), PressureStep(400e3)).flow, 3)
     288.675
@@ -63,6 +64,7 @@ def injector_timed_flow(volume_m3: float, time_s: float) -> float:
     Caution: Bench testing sprays fuel or solvent as a mist that burns: outdoors, no open switch in the vapour,
         extinguisher, eye and hand protection, away from a running engine.
     Source: definition
+    Example: volume=62.5cc time=15s
 
     >>> round(injector_timed_flow(62.5e-6, 15.0) * 60e6, 6)
     250.0
@@ -90,6 +92,7 @@ def injector_flow_units(
     Raises: neither or both flows; a flow or the density not above 0.
     Caution: '10.5 cc/min per lb/h' hides a density of 720; 740 gives 10.2. The density used is printed.
     Source: definition; 1 lb/h = 0.125998 g/s
+    Example: flow=250cc/min
 
     >>> round(injector_flow_units(250e-6 / 60, 740.0).flow_kg_s * 1e3, 4)
     3.0833
@@ -120,6 +123,7 @@ def injector_flow_other_fluid(bench_flow_m3_s: float, bench_kg_m3: float, fuel_k
     Raises: a flow or density not above 0.
     Caution: Volume goes up and mass down with a lighter fluid. No plain water on steel inside.
     Source: Bernoulli's orifice
+    Example: bench_flow=250cc/min bench=780kg/m3 fuel=740kg/m3
 
     >>> round(injector_flow_other_fluid(250e-6 / 60, 780.0, 740.0).fuel_flow_m3_s * 60e6, 2)
     256.67
@@ -158,6 +162,8 @@ def injector_size_for_power(
     Raises: power or BSFC not above 0; duty outside 0 to 1; no injector.
     Caution: BSFC is a guess until measured; it carries straight into the answer.
     Source: mass balance; the ranges are common practice
+    Example: power=400hp bsfc=.5lb/hp-hr injectors=8 duty=80%
+    Also: horsepower, hp, fuel injector
 
     >>> one = 0.45359237 / (745.6998715822702 * 3600)
     >>> round(injector_size_for_power(350 * 745.6998715822702, 0.5 * one, 8).flow_kg_s * 1e3, 4)
@@ -187,6 +193,8 @@ def injector_power_limit(
     Raises: flow or BSFC not above 0; duty outside 0 to 1; no injector.
     Caution: A limit of fuel, not a promise of power, and no word on what the engine stands.
     Source: mass balance; the ranges are common practice
+    Example: flow=24lb/hr bsfc=.5lb/hp-hr injectors=8 duty=80%
+    Also: horsepower, hp
 
     >>> one = 0.45359237 / (745.6998715822702 * 3600)
     >>> round(injector_power_limit(24 * 0.45359237 / 3600, 0.5 * one, 8).power_w / 745.6998715822702, 1)
@@ -212,6 +220,8 @@ def injector_coil_current(voltage_v: float, resistance_ohm: float) -> CoilCurren
     Range: high-resistance coils 12 to 17 ohm; low ones 1 to 3 ohm, which need a driver or ballast made for them.
     Raises: resistance not above 0.
     Source: Ohm's law
+    Example: voltage=12V resistance=14.5ohm
+    Also: ohm, ohms law, volts, amps
 
     >>> round(injector_coil_current(12.0, 14.5).current_a, 4)
     0.8276
@@ -234,6 +244,8 @@ def copper_temperature(resistance_20c_ohm: float, temperature_k: float) -> float
     Raises: resistance not above 0; temperature outside -80 to 250 °C.
     Caution: Match coils at one temperature: 20 degrees are 8 %.
     Source: IEC 60028, annealed copper (from memory)
+    Example: resistance_20c=14.5ohm temperature=194F
+    Also: ohm
 
     >>> round(copper_temperature(14.5, 363.15), 2)
     18.49

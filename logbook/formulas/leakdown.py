@@ -29,6 +29,7 @@ def leakdown_percent(supply_gauge_pa: Gauge, cylinder_gauge_pa: Gauge) -> Leak:
     Caution: The piston must be at top on compression and the crank held: it can turn. 10 % good, 20 % worn, over 30 %
         bad hold for one tester only; the percentage depends on its orifice.
     Source: differential pressure test, FAA AC 43.13-1B ch. 8 (from memory); the limits are common practice
+    Example: supply_gauge=100psi cylinder_gauge=92psi
 
     >>> leakdown_percent(Gauge(100e3), Gauge(92e3)).leak_percent
     8.0
@@ -77,6 +78,7 @@ def leakdown_orifice_area(
     Raises: cylinder not above 0 (the area has no bound) or not under supply; orifice not above 0.
     Caution: The formula for water, √((p1 - p2)/p2), gives about half of it.
     Source: Saint-Venant and Wantzel, any gas dynamics text; equal discharge assumed
+    Example: supply_gauge=100psi cylinder_gauge=92psi ambient=14.7psi
 
     >>> round(leakdown_orifice_area(Gauge(689475.7), Gauge(634317.7), Absolute(101325.0)).area_ratio, 2)
     0.56

@@ -26,6 +26,8 @@ def stoich_afr(c_atoms: float, h_atoms: float, o_atoms: float = 0.0) -> float:
     Raises: no carbon or hydrogen; fuel that holds all the oxygen it needs.
     Caution: Pump petrol is 14.4 to 14.7; 14.7 is a convention of displays.
     Source: Heywood, Internal Combustion Engine Fundamentals, sec. 3.4; dry air of ISO 2533 (from memory)
+    Example: C_atoms=1 H_atoms=1.87
+    Also: E85, ethanol
 
     >>> round(stoich_afr(8, 18), 1)
     15.1
@@ -62,6 +64,8 @@ def fuel_blend_by_volume(
     Raises: share outside 0 to 100; densities or hydrogen not above 0.
     Caution: Shares of mass, not of volume. What is sold as E85 holds 51 to 83 % by season: measure it.
     Source: mass balance; ASTM D5798 for the range (from memory)
+    Example: ethanol=E85
+    Also: E85, E10, ethanol, alcohol, flex fuel
 
     >>> round(fuel_blend_by_volume(10).afr_mass, 1)
     14.0
@@ -90,6 +94,8 @@ def lambda_from_afr(afr_mass: float, stoich_afr_mass: float) -> Lambda:
     Range: any.
     Raises: a ratio not above 0.
     Source: definition; Heywood, Internal Combustion Engine Fundamentals, sec. 3.4 (from memory)
+    Example: afr_mass=12.5 stoich_afr_mass=14.7
+    Also: afr, wideband
 
     >>> round(lambda_from_afr(11.025, 14.7).lambda_, 6)
     0.75
@@ -117,6 +123,8 @@ def displayed_afr(lambda_: float, display_stoich_afr: float = DISPLAY_AFR, fuel_
     Raises: anything not above 0.
     Caution: A display turns lambda into a ratio by one fixed number, whatever the fuel. Keep lambda.
     Source: definition
+    Example: lambda=.85 display_stoich_afr=14.7 fuel_stoich_afr=9.8
+    Also: afr, wideband, E85
 
     >>> round(displayed_afr(0.748, 14.7, 14.008).displayed_afr, 3)
     10.996
@@ -144,6 +152,7 @@ def fuel_trim_total(short_trim_percent: float, long_trim_percent: float) -> Trim
     Raises: a trim at or below -100 %.
     Caution: Take the banks one by one, then compare them.
     Source: product of the two factors; common practice
+    Example: short=+5 long=+12
 
     >>> round(fuel_trim_total(5, 10).total_percent, 6)
     15.5
@@ -182,6 +191,7 @@ def fuel_table_correction(
     Caution: With a dead cylinder a lean display means that the others run RICH: adding fuel washes them further. The
         factor holds for the fuel's mass: correct the effective pulse, then add the dead time.
     Source: mass balance
+    Example: measured_lambda=1.05 target_lambda=1
 
     >>> round(fuel_table_correction(0.80, 0.88).table_factor, 4)
     0.9091

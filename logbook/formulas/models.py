@@ -1,4 +1,7 @@
-"""Models whose spread is asked for in words: an arithmetic expression, or one of a few by name."""
+"""An arithmetic expression as somebody writes it, its value and its spread.
+
+It is read into a tree and walked; only the arithmetic below is known, and nothing of Python can be reached.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +10,6 @@ import math
 from collections.abc import Callable, Mapping
 
 from logbook.formulas import spread
-from logbook.formulas.geometry import displacement
-from logbook.formulas.keys import split
 from logbook.formulas.refusals import MissingInput, WrongKind
 
 _FUNCTIONS: dict[str, Callable[[float], float]] = {"sqrt": math.sqrt, "exp": math.exp, "log": math.log, "ln": math.log}
@@ -22,60 +23,24 @@ _OPERATIONS: dict[type[ast.operator], Callable[[float, float], float]] = {
 }
 
 
-def named(model: str, values: Mapping[str, float]) -> tuple[float, float] | None:
-    """Value and standard uncertainty of a model known by name, or None."""
-    word = model.split()[0].casefold().strip("=:,;") if model.split() else ""
-    sized = all(any(k.startswith(stem + "_") for k in values) for stem in ("bore", "stroke"))
-    if sized and (word == "displacement" or "pi" in model.casefold() or "π" in model):
-        return _displacement(values)
-    if word == "spread" and any(k.startswith("u_read") for k in values):
-        return _shared_scale(values)
-    return None
-
-
-def _displacement(values: Mapping[str, float]) -> tuple[float, float]:
-    """In cc, from bore and stroke in any unit of length."""
-    taken, spreads = {}, {}
-    for stem in ("bore", "stroke"):
-        key = _key(stem, values)
-        found = split(key, "length")
-        if found is None:
-            raise MissingInput(key, None, f"a unit of length in the key, as in {stem}_mm")
-        taken[f"{stem}_m"] = found[1].take(values[key])
-        spreads[f"{stem}_m"] = found[1].factor * values.get("u_" + key, 0.0)
-    taken["cylinders"] = values.get("cylinders", values.get("n", 1.0))
-    spreads_out = spread.propagate(
-        lambda **v: displacement(v["bore_m"], v["stroke_m"], int(v["cylinders"])),
-        taken,
-        spreads,
-        lambda answer: {"y": answer.displacement_m3 * 1e6},
-    )
-    whole = displacement(taken["bore_m"], taken["stroke_m"], int(taken["cylinders"]))
-    return whole.displacement_m3 * 1e6, spreads_out.get("y", 0.0)
-
-
-def _shared_scale(values: Mapping[str, float]) -> tuple[float, float]:
-    """Spread of a set read with one gauge: each reading has its own spread, the scale is shared and cancels."""
-    taken = {"high": values[_key("max", values)], "low": values[_key("min", values)], "scale": 1.0}
-    own = values[_key("u_read", values)]
-    shared = values.get("u_scale", 0.0)
-    out = spread.propagate(
-        lambda high, low, scale: (high * scale - low * scale) / (high * scale),
-        taken,
-        {"high": own, "low": own, "scale": shared},
-        lambda answer: {"y": answer},
-    )
-    return (taken["high"] - taken["low"]) / taken["high"], out.get("y", 0.0)
-
-
 def expression(model: str, values: Mapping[str, float]) -> tuple[float, float]:
-    """Value and standard uncertainty of an arithmetic expression; 'name = ' before it is dropped.
+    """Value and standard uncertainty of an arithmetic expression, as written; 'name = ' before it is dropped.
+
+    A letter's value may stand under the letter or under the letter and a unit (``bore_mm`` for ``bore``); the numbers
+    go in as they are, so the answer is in whatever units they make.
 
     >>> value, u = expression("a*b", {"a": 2.0, "b": 3.0, "u_a": 0.1})
     >>> value, round(u, 6)
     (6.0, 0.3)
     """
-    text = model.rpartition("=")[2].strip().replace("^", "**").replace("·", "*").replace("×", "*")
+    head, sign, body = model.partition("=")
+    text = (
+        (body if sign and head.strip().isidentifier() else model)
+        .strip()
+        .replace("^", "**")
+        .replace("·", "*")
+        .replace("×", "*")
+    )
     if len(text) > 500:
         raise WrongKind("model", model[:60] + "...", "an expression of 500 signs or fewer")
     try:

@@ -48,6 +48,7 @@ def money_round(amount: Decimal) -> Rounded:
     Raises: a binary float; text that is no amount.
     Caution: Printed lines are rounded half up, once each, and the rounded lines are added.
     Source: General Decimal Arithmetic, IEEE 854 modes of rounding (from memory)
+    Example: amount=$80.125
 
     >>> money_round(Decimal("0.125"))
     Rounded(half_up=Decimal('0.13'), half_even=Decimal('0.12'))
@@ -65,6 +66,7 @@ def labour_cost(hours: Decimal, rate_per_hour: Decimal) -> Decimal:
     Range: any.
     Raises: hours or rate under 0; a binary float.
     Source: exact decimal product
+    Example: hours=7:30 rate=$85
 
     >>> labour_cost(Decimal("0.35"), Decimal("92.50"))
     Decimal('32.38')
@@ -91,6 +93,7 @@ def donor_cost_allocation(donor_cost: Decimal, expected_values: Sequence[Decimal
     Raises: values that add up to 0; a value or the cost under 0; a binary float.
     Caution: Core charges and disposal are lines of their own.
     Source: largest remainder; the shares add up to the cost exactly
+    Example: donor_cost=$1000 'expected_values=300, 200, 100'
 
     >>> donor_cost_allocation(Decimal("100"), [Decimal(1), Decimal(1), Decimal(1)]).allocated
     (Decimal('33.34'), Decimal('33.33'), Decimal('33.33'))
@@ -134,6 +137,8 @@ def margin(price: Decimal, cost: Decimal) -> Margin:
     Raises: price or cost not above 0; a binary float.
     Caution: Two numbers of one deal: 50 % mark-up is 33 % margin. Both are printed by name.
     Source: definition
+    Example: price=$2400 cost=$1750
+    Also: profit, markup
 
     >>> round(margin(Decimal("2400.00"), Decimal("1750.00")).margin_of_price, 5)
     0.27083

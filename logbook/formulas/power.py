@@ -31,6 +31,8 @@ def power_from_air(air_kg_s: float, afr_mass: float, bsfc_kg_j: float) -> AirPow
     Raises: anything not above 0.
     Caution: Linear in three guesses: take it as 10 to 15 % either way.
     Source: mass balance
+    Example: air=40lb/min afr_mass=12 bsfc=.5lb/hp-hr
+    Also: horsepower, hp, turbo
 
     >>> one = 0.45359237 / (745.6998715822702 * 3600)
     >>> round(power_from_air(30 * 0.45359237 / 60, 12.5, 0.5 * one).power_w / 745.6998715822702)
@@ -77,6 +79,7 @@ def lower_heating_value(fuel: str) -> float:
     Range: at 25 °C; pump petrol 43 to 44.5 MJ/kg.
     Raises: a fuel that is not in the table.
     Source: Heywood, Internal Combustion Engine Fundamentals, App. D (from memory)
+    Example: fuel=gasoline
 
     >>> lower_heating_value("methanol vapour") / 1e6
     21.1
@@ -103,6 +106,7 @@ def bsfc_efficiency(bsfc_kg_j: float, lhv_j_kg: float | None = None) -> FuelEffi
     Range: 0.20 to 0.40.
     Raises: BSFC or heating value not above 0; more than all of the heat.
     Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.7 (from memory)
+    Example: bsfc=.5lb/hp-hr lhv=44MJ/kg
 
     >>> round(bsfc_efficiency(304.14e-3 / 3.6e6, 44e6).efficiency, 3)
     0.269

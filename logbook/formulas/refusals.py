@@ -11,7 +11,12 @@ from collections.abc import Sequence
 
 
 class Refusal(ValueError):
-    """A calculation not done: ``field`` is the argument, ``value`` what was given, ``limit`` what is allowed."""
+    """A calculation not done: ``field`` is the argument, ``value`` what was given, ``limit`` what is allowed.
+
+    ``instead`` is the input as it would be taken, 'bore=4.03in', where that is known.
+    """
+
+    instead = ""
 
     def __init__(self, field: str, value: object, limit: str) -> None:
         super().__init__(f"{field} = {value!r}: {limit}")

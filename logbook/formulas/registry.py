@@ -271,6 +271,16 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
     ),
 }
 
+_CALLED = {
+    "convert": "unit_conversion",
+    "tire_size": "tyre_diameter",
+    "compression_ratio": "static_compression_ratio",
+    "voltage_drop": "wire_voltage_drop",
+    "duty_cycle": "injector_duty",
+    "cid": "displacement",
+}
+"""Other names under which one calculation is asked for."""
+
 
 @cache
 def rows() -> MappingProxyType[str, Row]:
@@ -281,7 +291,7 @@ def rows() -> MappingProxyType[str, Row]:
 
 def is_name(name: str) -> bool:
     """Whether a calculation has this name, written with blanks, hyphens or underscores."""
-    return _folded(name) in rows()
+    return _folded(name) in rows() or _folded(name) in _CALLED
 
 
 def _folded(name: str) -> str:
@@ -293,6 +303,8 @@ def find(name: str) -> Row:
     folded = _folded(name)
     if folded in rows():
         return rows()[folded]
+    if folded in _CALLED:
+        return rows()[_CALLED[folded]]
     near = search(name)[:5] or [rows()[n] for n in difflib.get_close_matches(folded, rows(), 3, 0.5)]
     hint = "no such calculation" + (f"; near: {', '.join(r.name for r in near)}" if near else "")
     raise UnknownCalculation("calculation", name, hint)
@@ -313,5 +325,5 @@ def subjects() -> dict[str, list[Row]]:
 
 @cache
 def _said(row: Row) -> str:
-    words = [row.name.replace("_", " "), row.title, row.subject, *(i.words for i in row.inputs)]
+    words = [row.name.replace("_", " "), row.title, row.subject, row.also, *(i.words for i in row.inputs)]
     return " ".join(words).casefold()

@@ -54,6 +54,8 @@ _NAME_DIMENSIONS = (
     ("_j", "energy"),
     ("_w", "power"),
     ("_n", "force"),
+    ("_pa_abs", "absolute pressure"),
+    ("_pa", "pressure"),
 )
 _BASE_SORTS: dict[Any, Sort] = {float: "number", int: "whole", bool: "flag", str: "text", Decimal: "money"}
 
@@ -111,6 +113,8 @@ class Row:
     raises: str
     caution: str
     source: str
+    example: str = ""  # inputs of one worked example, as typed: 'bore=4.03in stroke=3.48in cylinders=8'
+    also: str = ""  # other words that people search by
 
     def input(self, parameter: str) -> Input:
         return next(i for i in self.inputs if i.parameter == parameter)
@@ -134,6 +138,8 @@ def make(subject: str, function: Callable[..., Any], inputs: str, outputs: str) 
         raises=parts.get("Raises", ""),
         caution=parts.get("Caution", ""),
         source=parts.get("Source", ""),
+        example=parts.get("Example", ""),
+        also=parts.get("Also", ""),
     )
 
 
@@ -192,12 +198,33 @@ def _named(name: str, hint: Any) -> str:
 
 
 def _output(key: str, returned: Any) -> Output:
-    fields = getattr(returned, "_fields", None)
-    for dimension in ENDINGS:
+    """The field that ``key`` gives, and its unit: the type or the name of the field says the dimension.
+
+    ``torque_lbf_ft`` is field ``torque_n_m``, a torque; never 'torque_lbf' in feet.
+    """
+    if not hasattr(returned, "_fields"):
+        base, _ = _open(returned)
+        dimension = _TYPE_DIMENSIONS.get(base) or (_longest(key) if base is float else "")
+        return Output(key, "", dimension, _unit_in(key, dimension))
+    for field, hint in typing.get_type_hints(returned).items():
+        base, _ = _open(hint)
+        dimension = _TYPE_DIMENSIONS.get(base) or _named(field, base)
         found = split(key, dimension)
-        if found is None or not found[1].text:
-            continue
-        field = f"{found[0]}_{first(dimension).text}"
-        if fields is None or field in fields:
-            return Output(key, "" if fields is None else field, dimension, found[1])
-    return Output(key, "" if fields is None else key)
+        own = split(field, dimension)
+        if key == field or (found and own and found[0] == own[0]):
+            return Output(key, field, dimension, _unit_in(key, dimension))
+    return Output(key, key)
+
+
+def _unit_in(key: str, dimension: str) -> Ending | None:
+    found = split(key, dimension)
+    if found:
+        return found[1]
+    return first(dimension) if dimension in ("angle", "percent") else None
+
+
+def _longest(key: str) -> str:
+    """The dimension of the longest unit that ``key`` ends in: 'm_s' before 's'."""
+    found = [(len(e[1].text), d) for d in ENDINGS if (e := split(key, d)) and e[1].text]
+    longest = max((n for n, _ in found), default=0)
+    return next((d for n, d in found if n == longest), "")

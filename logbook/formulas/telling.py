@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import json
 import math
+import shlex
 from typing import Any
 
 from logbook.formulas import registry
-from logbook.formulas.asking import Asked
+from logbook.formulas.asking import Asked, ask
 from logbook.formulas.keys import BOTH_SYSTEMS, ENDINGS, Ending
 from logbook.formulas.refusals import (
     Refusal,
 )
-from logbook.formulas.rows import Input, Output, Row
+from logbook.formulas.rows import Output, Row
 from logbook.formulas.working import Taken
 
 
@@ -36,9 +37,9 @@ def _key(taken: Taken) -> str:
     return f"{taken.input.stem}_{ending.text}"
 
 
-def refusal_as_json(refusal: Refusal) -> str:
-    """``{"error": {"field", "value", "limit"}}``, ASCII."""
-    error = {"field": refusal.field, "value": _plain(refusal.value), "limit": refusal.limit}
+def refusal_as_json(refusal: Refusal, command: str = "") -> str:
+    """``{"error": {"field", "value", "limit", "command"}}``, ASCII; the command would be taken."""
+    error = {"field": refusal.field, "value": _plain(refusal.value), "limit": refusal.limit, "command": command}
     return json.dumps({"error": error}, default=str)
 
 
@@ -48,10 +49,10 @@ def _plain(value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
 
 
-def refusal_as_text(refusal: Refusal) -> str:
-    if refusal.value is None:
-        return f"{refusal.field}: {refusal.limit}"
-    return f"{refusal.field} = {_visible(str(refusal.value))}: {refusal.limit}"
+def refusal_as_text(refusal: Refusal, command: str = "") -> str:
+    value = "" if refusal.value is None else f" = {_visible(str(refusal.value))}"
+    more = f"\n  Try: {_visible(command)}" if command else ""
+    return f"{refusal.field}{value}: {refusal.limit}{more}"
 
 
 def _visible(text: str) -> str:
@@ -67,8 +68,11 @@ def as_text(asked: Asked) -> str:
     for taken in worked.taken:
         lines.append(f"    {taken.input.stem:<{width}}  {_understood(taken)}  ({taken.input.words})")
     lines.append("  gives")
-    wide = max((len(_stem(o)) for o in row.outputs), default=0)
-    lines += [f"    {name:<{wide}}  {shown}" for name, shown in _result_lines(asked)]
+    results = _result_lines(asked)
+    wide = max((len(name) for name, _ in results), default=0)
+    lines += [f"    {name:<{wide}}  {shown}" for name, shown in results]
+    if asked.spreads and any(asked.spreads.values()):
+        lines.append(f"  The spread is k = 2, from: {asked.spread_from}. Write your own as in 4.03+-0.01in.")
     lines += [f"  Doubt: {_visible(w)}." for w in worked.warnings]
     if row.caution:
         lines.append(f"  Mind: {row.caution}")
@@ -80,7 +84,7 @@ def _understood(taken: Taken) -> str:
     ending, value = taken.ending, taken.value
     if isinstance(value, (list, tuple)):
         text = ", ".join(str(v) for v in value)
-        return f"{text} {ending.shown}" if ending and ending.text else text
+        return f"{text} {ending.shown}" if ending else text
     if isinstance(value, bool):
         return "yes" if value else "no"
     if ending is None or isinstance(value, str):
@@ -96,37 +100,74 @@ def _differs(one: Ending, other: Ending) -> bool:
     return (one.factor, one.offset) != (other.factor, other.offset)
 
 
-def _stem(output: Output) -> str:
+def label(row: Row, output: Output) -> str:
+    """The name of a result without its unit, or its key where two results would have one name.
+
+    >>> from logbook.formulas.registry import find
+    >>> row = find("isentropic_compression_bound")
+    >>> [label(row, o) for o in row.outputs]
+    ['end_kpa_abs', 'end_k', 'mean_exponent', 'gauge']
+    """
+    name = _without_unit(output)
+    others = {o.field for o in row.outputs if _without_unit(o) == name and (o.field != output.field or not o.field)}
+    return output.key if others - {output.field} else name
+
+
+def _without_unit(output: Output) -> str:
+    """'torque' of torque_lbf_ft, 'o2_dry' of o2_percent_dry."""
     ending = output.ending
-    return output.key[: -len(ending.text) - 1] if ending and ending.text else output.key
+    if ending is None or not ending.text:
+        return output.key.rstrip("_")
+    if output.key.endswith("_" + ending.text):
+        return output.key[: -len(ending.text) - 1]
+    return output.key.replace(f"_{ending.text}_", "_")
 
 
 def _result_lines(asked: Asked) -> list[tuple[str, str]]:
-    worked, lines, told = asked.worked, [], set()
+    """One line for each field of the answer: every unit of the row's own keys, then the other system's."""
+    worked, groups = asked.worked, dict[str, list[Output]]()
     for output in worked.row.outputs:
-        if output.key not in worked.result or (output.field and output.dimension and output.field in told):
-            continue
-        told.add(output.field)
-        value = worked.result[output.key]
-        told_in_unit = output.ending and isinstance(value, (float, int)) and not isinstance(value, bool)
-        shown = _both(output, value) if told_in_unit else _any(value)
-        u = asked.spreads.get(output.key, 0.0)
+        if output.key in worked.result:
+            alone = output.dimension == "" or not output.field
+            groups.setdefault(output.key if alone else output.field, []).append(output)
+    lines = []
+    for outputs in groups.values():
+        first = outputs[0]
+        value = worked.result[first.key]
+        shown = _in_units(outputs, value, asked)
+        u = asked.spreads.get(first.key, 0.0)
         if u:
-            unit = output.ending.shown if output.ending else ""
-            shown += f"   ± {figures(2 * u, 2)} {unit}".rstrip() + " (from the digits as written, k = 2)"
-        lines.append((output.key if isinstance(value, bool) else _stem(output), shown))
+            unit = first.ending.shown if first.ending else ""
+            shown += f"   ± {figures(2 * u, 2)} {unit}".rstrip()
+        lines.append((label(worked.row, first), shown))
     return lines
 
 
-def _both(output: Output, value: float) -> str:
-    own = output.ending
-    assert own is not None
+def _in_units(outputs: list[Output], value: Any, asked: Asked) -> str:
+    first = outputs[0]
+    own = first.ending
+    if own is None or isinstance(value, (bool, str)):
+        return f"{_any(value)} {_unit_of_value(first, asked)}".rstrip()
+    endings = [o.ending for o in outputs if o.ending is not None]
+    for ending in ENDINGS[first.dimension]:
+        known = any(not _differs(ending, e) for e in endings)
+        if ending.text in BOTH_SYSTEMS.get(first.dimension, ()) and not known:
+            endings.append(ending)
+    if isinstance(value, (list, tuple)):
+        return f"{', '.join(_any(v) for v in value) or 'none'} {own.shown}".rstrip()
     inside = own.take(value)
-    shown = [f"{figures(value)} {own.shown}".rstrip()]
-    for ending in ENDINGS[output.dimension]:
-        if ending.text in BOTH_SYSTEMS.get(output.dimension, ()) and _differs(ending, own):
-            shown.append(f"{figures(ending.give(inside))} {ending.shown}")
-    return " = ".join(shown)
+    return " = ".join(f"{figures(e.give(inside))} {e.shown}".rstrip() for e in endings)
+
+
+def _unit_of_value(output: Output, asked: Asked) -> str:
+    """A result without a unit of its own: in the unit asked for, or in that of the flow that was given."""
+    taken = {t.input.parameter: t for t in asked.worked.taken}
+    if output.key == "value" and "to" in taken:
+        return str(taken["to"].value)
+    if output.dimension == "any flow":
+        ending = next((t.ending for t in taken.values() if t.input.dimension == "any flow"), None)
+        return ending.shown if ending is not None else ""
+    return ""
 
 
 def _any(value: Any) -> str:
@@ -164,15 +205,11 @@ def card(row: Row) -> str:
     lines.append(f"  gives {', '.join(o.key for o in row.outputs)}")
     lines += [f"  {name}: {text}" for name, text in (("Range", row.range), ("Mind", row.caution)) if text]
     lines.append(f"  Source: {row.source}")
-    example = " ".join(_example(i) for i in row.inputs if not i.optional)
-    return "\n".join([*lines, "", f"  logbook work {row.name} {example}"])
-
-
-def _example(place: Input) -> str:
-    if place.depth:
-        return f"'{place.key}=[...]'"
-    choice = [e.text for e in ENDINGS.get(place.dimension, ()) if e.text]
-    return f"{place.stem}=...{choice[1] if len(choice) > 1 else ''}" if place.stem != place.key else f"{place.key}=..."
+    if row.example:
+        answer = as_text(ask(row.name, shlex.split(row.example))).partition("\n  gives\n")[2]
+        results = [line for line in answer.splitlines() if line.startswith("    ")]
+        lines += ["", f"  For example: logbook work {row.name} {row.example}", *results]
+    return "\n".join(lines)
 
 
 def listing(search: str = "") -> str:

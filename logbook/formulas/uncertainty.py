@@ -33,6 +33,7 @@ def resolution_uncertainty(resolution: float) -> float:
     Range: one component only; a gauge's accuracy, 2 to 3 % of full scale, is mostly larger.
     Raises: resolution not above 0.
     Source: JCGM 100:2008 F.2.2.1
+    Example: resolution=5
 
     >>> round(resolution_uncertainty(1.0), 6)
     0.288675
@@ -57,6 +58,7 @@ def repeat_uncertainty(readings_: Sequence[float]) -> Repeats:
     Raises: fewer than 2 readings.
     Caution: The gauge's own error is not in it.
     Source: JCGM 100:2008 4.2.3
+    Example: 'readings=124 126 125'
 
     >>> round(repeat_uncertainty([124.0, 126.0, 125.0]).standard_uncertainty_of_mean, 5)
     0.57735
@@ -76,13 +78,14 @@ def propagate_uncertainty(model: str, values: Mapping[str, float]) -> Propagated
     """Spread of a result from the spreads of its inputs
 
     Formula: u² = Σ (∂y/∂x · u(x))²
-    model: what is computed: an expression such as flow*sqrt(p1/p0), or 'displacement', or 'spread'
+    model: what is computed, an expression such as flow*sqrt(p1/p0); it is evaluated as written
     values: each letter of the expression, and its standard uncertainty as u_ and the letter
     Range: independent inputs, small spreads.
     Raises: an expression that cannot be read; a letter without value; a spread under 0.
     Caution: An error that all readings share, such as a gauge's scale, cancels in ratios and in before against after:
         do not add it there.
     Source: JCGM 100:2008 5.1.2
+    Example: 'model=(max-min)/max' max=150 u_max=2 min=120 u_min=2
 
     >>> given = {"max": 128.0, "u_max": 1.5, "min": 120.0, "u_min": 1.5}
     >>> round(propagate_uncertainty("spread = (max-min)/max", given).standard_uncertainty, 5)
@@ -92,9 +95,7 @@ def propagate_uncertainty(model: str, values: Mapping[str, float]) -> Propagated
     for key, value in values.items():
         if key.startswith("u_"):
             not_negative(**{key: value})
-    found = models.named(model, values)
-    if found is None:
-        found = models.expression(model, values)
+    found = models.expression(model, values)
     if not any(key.startswith("u_") for key in values):
         raise MissingInput("u_", None, "the standard uncertainty of an input, as u_ and its key")
     return Propagated(*found)
@@ -120,6 +121,7 @@ def compare_readings(before: float, u_before: float, after: float, u_after: floa
     Raises: a spread under 0; both 0.
     Caution: With one and the same gauge leave its scale error out of both.
     Source: JCGM 100:2008 5.1.2; normal distribution
+    Example: before=124 u_before=3 after=150 u_after=3
 
     >>> compare_readings(124, 3.0, 120, 3.0).real_at_95
     False
@@ -150,6 +152,7 @@ def compare_repeats(before: Sequence[float], after: Sequence[float]) -> Compared
     Raises: fewer than 2 readings in either; no scatter in both.
     Caution: Eight cylinders tested at 5 % give a false alarm in every third set: divide the 5 % by their number.
     Source: Welch 1947; Bonferroni for several at once (from memory)
+    Example: 'before=95 97 94' 'after=120 122 124'
 
     >>> compare_repeats([95, 97, 94], [120, 122, 124]).real_at_95
     True
@@ -173,6 +176,7 @@ def coverage_factor(degrees_of_freedom: float, coverage: Fraction = COVERAGE) ->
     Range: 1 degree or more.
     Raises: fewer than 1 degree; coverage outside 0 to 1.
     Source: JCGM 100:2008 table G.2; Student's distribution
+    Example: degrees_of_freedom=3
 
     >>> round(coverage_factor(10), 3)
     2.228

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from functools import cache
 from typing import Any
 
-from logbook.formulas import registry
+from logbook.formulas import believable, registry
 from logbook.formulas.keys import ENDINGS, Ending
 from logbook.formulas.refusals import (
     BinaryFloat,
@@ -65,7 +66,7 @@ def run(row: Row, taken: Sequence[Taken]) -> Worked:
         answer = row.function(**{t.input.parameter: t.inside for t in taken})
     except Refusal as refusal:
         raise _as_given(refusal, row, taken) from None
-    return Worked(row, tuple(taken), results(row, answer), _warnings(answer, taken))
+    return Worked(row, tuple(taken), results(row, answer), _warnings(row, answer, taken))
 
 
 def take(row: Row, given: Mapping[str, object]) -> tuple[Taken, ...]:
@@ -95,6 +96,8 @@ def take(row: Row, given: Mapping[str, object]) -> tuple[Taken, ...]:
 def place_of(row: Row, key: str) -> tuple[Input, Ending | None] | None:
     """The input that takes ``key``, and the unit that the key names; ``lambda`` is taken for ``lambda_``."""
     folded = key.strip().casefold().replace("-", "_").replace(" ", "_")
+    if re.search(r"_M(?:J|V|A|H|ohm)$", key.strip()):
+        return None  # a million, where the ending in small letters is a thousandth
     found = _lookup(row.name)
     return found.get(folded) or found.get(folded + "_")
 
@@ -232,18 +235,31 @@ def _as_given(refusal: Refusal, row: Row, taken: Sequence[Taken]) -> Refusal:
                 value = t.value if value == t.inside else value
             elif isinstance(value, (int, float)) and not isinstance(value, bool):
                 value = t.ending.give(value)
-            return type(refusal)(t.key, value, refusal.limit)
+            return _again(refusal, t.key, value)
     left_out = next((i.key for i in row.inputs if i.parameter == refusal.field), refusal.field)
-    return type(refusal)(left_out, refusal.value, refusal.limit)
+    return _again(refusal, left_out, refusal.value)
 
 
-def _warnings(answer: Any, taken: Sequence[Taken]) -> tuple[str, ...]:
+def _again(refusal: Refusal, field: str, value: object) -> Refusal:
+    made = type(refusal)(field, value, refusal.limit)
+    made.instead = refusal.instead
+    return made
+
+
+def _warnings(row: Row, answer: Any, taken: Sequence[Taken]) -> tuple[str, ...]:
     names = {t.input.parameter: t.key for t in taken}
     told = []
     for warning in getattr(answer, "warnings", ()):
         field, colon, words = warning.partition(": ")
         told.append(f"{names[field]}: {words}" if colon and field in names else warning)
+    for t in taken:
+        if words := believable.doubt(t.input.stem, t.input.dimension, t.inside, t.ending):
+            told.append(f"{t.key}: {words}")
     told += [f"{t.key}: between 0.8 and 1.1 psi; was bar meant?" for t in taken if _bar_as_psi(t)]
+    for output in row.outputs:
+        value = getattr(answer, output.field, None) if output.field else answer
+        if words := believable.doubt(output.key, output.dimension, value, output.ending):
+            told.append(f"{output.key}: {words}")
     return tuple(dict.fromkeys(told))
 
 

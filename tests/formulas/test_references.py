@@ -147,7 +147,7 @@ def test_propagation_against_uncertainties() -> None:
     bore, stroke = uncertainties.ufloat(86.02, 0.02), uncertainties.ufloat(86.0, 0.05)
     theirs = 4 * math.pi / 4 * bore**2 * stroke / 1000
     given = {"bore_mm": 86.02, "u_bore_mm": 0.02, "stroke_mm": 86.0, "u_stroke_mm": 0.05, "cylinders": 4}
-    ours = work("propagate_uncertainty", {"model": "displacement", **given}).result
+    ours = work("propagate_uncertainty", {"model": "cylinders*pi/4*bore^2*stroke/1000", **given}).result
     assert ours["value"] == pytest.approx(theirs.nominal_value)
     assert ours["standard_uncertainty"] == pytest.approx(theirs.std_dev, rel=1e-5)
 
