@@ -171,45 +171,93 @@ def _list_dead(answer: dict[int, float]) -> str:
     return ", ".join(bad) if bad else "all fire"
 
 
-def _mark(recording: Recording, columns: cols.Columns, found: cycle.Cycles) -> tuple[float, int] | None:
-    marks = [m for m in columns.of("mark") if m.cylinder]
+def _named_ways(
+    recording: Recording, columns: cols.Columns, found: cycle.Cycles, order: tuple[int, ...], first_slot_at: float
+) -> tuple[tuple[int, ...], ...]:
+    """The cylinders in the order of the slots, once for each way that a mark allows: none, one or two."""
+    marks = [m for m in columns.of("mark") if m.cylinder in order]
     if not marks:
-        return None
+        return ()
     even, _ = _on_grid(recording, columns, cols.values(recording, marks[0]))
-    return strokes.mark_phase(found, even.values), marks[0].cylinder
+    start = order.index(marks[0].cylinder)
+    ways = []
+    for phase in strokes.mark_phases(found, even.values):
+        slot = round((phase - first_slot_at) * len(order))
+        ways.append(tuple(order[(start + k - slot) % len(order)] for k in range(len(order))))
+    return tuple(ways)
+
+
+def _sure_of(
+    test: str, ways: tuple[tuple[int, ...], ...], values: tuple[float, ...], spreads: tuple[float, ...]
+) -> tuple[OfCylinder, ...]:
+    """What holds for a cylinder whichever way round the mark is read: nothing where the ways disagree."""
+    told = []
+    for cylinder in sorted(ways[0]) if ways else ():
+        slots = [way.index(cylinder) for way in ways]
+        value = sum(values[k] for k in slots) / len(slots)
+        spread = max(spreads[k] for k in slots)
+        if all(abs(values[k] - value) <= spread for k in slots):
+            word = _word(value) if test == "strength" else ""
+            told.append(OfCylinder(test, cylinder, value, spread, word))
+    return tuple(told)
+
+
+def _which(ways: tuple[tuple[int, ...], ...], slot: int) -> str:
+    """'cylinder 3', or both that it may be."""
+    return "cylinder " + " or ".join(str(c) for c in dict.fromkeys(way[slot] for way in ways))
+
+
+_TWICE = (
+    "The mark comes at every turn, as a lead of a coil for two cylinders gives it: it can't tell a cylinder from the "
+    "one that shares its coil."
+)
 
 
 def _cranking(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
     order = _order(stated, recording)
     even, grid = _even(recording, columns, "current")
+    amps = float(even.values.mean())
+    reversed_clamp = amps < 0
+    if reversed_clamp:
+        even, amps = Even(-even.values, even.rate, even.dropped), -amps
     found = cycle.find(even, stated.cylinders, 80, 400, stated.rpm)
-    result = cranking.relative_compression(found, float(even.values.mean()))
+    result = cranking.relative_compression(found, amps, even.rate)
     facts = (
         *_read_facts(recording),
         ("cranking speed", f"{result.rpm:.0f} rpm"),
         ("cycles used", str(result.cycles)),
         ("mean current", f"{result.amps:.0f} A"),
+        ("left unexplained", f"{100 * result.unfitted:.1f} % of the swing"),
     )
-    mark = _mark(recording, columns, found)
-    cylinders: tuple[OfCylinder, ...] = ()
-    if mark and order and mark[1] in order:
-        height = strokes.by_mark(result.first_slot_at, result.height, order, mark[0], mark[1])
-        spread = strokes.by_mark(result.first_slot_at, result.spread, order, mark[0], mark[1])
-        cylinders = tuple(OfCylinder("relative compression", c, height[c], spread[c]) for c in sorted(height))
-    low = min(result.height)
-    said = (
-        f"The lowest of {stated.cylinders} compressions stands at {100 * low:.0f} % of the sound ones"
-        if low < 0.85
-        else f"All {stated.cylinders} compressions stand within {100 * (max(result.height) - low):.0f} % of one another"
-    )
-    if low < 0.85 and not cylinders:
-        said += "; which cylinder it is, a second channel with a mark on one lead would tell"
+    ways = _named_ways(recording, columns, found, order, result.first_slot_at) if order else ()
+    cylinders = _sure_of("relative compression", ways, result.height, result.spread)
     angle = np.arange(len(found.mean)) / len(found.mean) * 720
     series = (
         _series("current over the cycle", "crank angle, degrees from an arbitrary start", "A", angle, found.mean),
         _series("current", "seconds", "A", grid, even.values),
     )
-    return Found("cranking", recording.name, facts, (said + ".",), cylinders, series)
+    said = _squeeze_words(result, ways, reversed_clamp)
+    return Found("cranking", recording.name, facts, said, cylinders, series)
+
+
+def _squeeze_words(
+    result: cranking.Squeeze, ways: tuple[tuple[int, ...], ...], reversed_clamp: bool
+) -> tuple[str, ...]:
+    low = min(result.height)
+    slot = result.height.index(low)
+    within = 200 * result.spread[slot]
+    if low > 0.85 or 1 - low < 2 * result.spread[slot]:
+        said = [f"All {len(result.height)} compressions are alike, to about {within:.0f} %."]
+    else:
+        one = f"{_which(ways, slot)[0].upper()}{_which(ways, slot)[1:]}" if ways else "The lowest compression"
+        said = [f"{one} reaches {100 * low:.0f} ± {within:.0f} % of a sound compression."]
+        if not ways:
+            said.append("A second channel with a mark on one lead would tell which cylinder it is.")
+        elif len(ways) > 1:
+            said.append(_TWICE)
+    if reversed_clamp:
+        said.append("The clamp sat the wrong way round: the current was read with its sign turned.")
+    return tuple(said)
 
 
 def _speed(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
@@ -217,14 +265,15 @@ def _speed(recording: Recording, columns: cols.Columns, stated: Stated) -> Found
     even, _ = _even(recording, columns, "speed")
     found = cycle.find(even, stated.cylinders, 300, 1500, stated.rpm)
     result = strokes.from_speed(found)
-    mark = _mark(recording, columns, found)
-    cylinders: tuple[OfCylinder, ...] = ()
-    if mark and order and mark[1] in order:
-        value = strokes.named(result, order, mark[0], mark[1])
-        spread = strokes.by_mark(result.first_slot_at, result.spread, order, mark[0], mark[1])
-        cylinders = tuple(OfCylinder("strength", c, value[c], spread[c], _word(value[c])) for c in sorted(value))
-    unnamed = "" if cylinders else _UNNAMED
+    ways = _named_ways(recording, columns, found, order, result.first_slot_at) if order else ()
+    cylinders = _sure_of("strength", ways, result.strength, result.spread)
+    unnamed = "" if len(ways) == 1 else _twice(result, ways) if ways else _UNNAMED
     return _strokes("speed", recording, found, result, "rpm", unnamed, cylinders)
+
+
+def _twice(result: strokes.Strokes, ways: tuple[tuple[int, ...], ...]) -> str:
+    bad = [f"{_which(ways, k)} {result.word(k)}" for k in range(len(result.strength)) if result.word(k) != "fires"]
+    return f"{_TWICE} So: {'; '.join(bad)}." if bad else _TWICE
 
 
 def _sound(recording: Recording, columns: cols.Columns, stated: Stated) -> Found:
@@ -297,31 +346,35 @@ def _winding(kind: str) -> Callable[[Recording, cols.Columns, Stated], Found]:
         channels = columns.of("current")
         if not channels:
             raise TraceError(recording.name, "no column holds the current: write it behind the file's name")
-        rows, cylinders, series = [], [], []
+        rows, cylinders, series, hidden = [], [], [], list[str]()
         for channel in channels:
             even, _ = _on_grid(recording, columns, cols.values(recording, channel))
             found = winding.read(even, stated.volts)
             called = str(channel.cylinder) if channel.cylinder else "?"
             rows.append(_winding_row(called, found, kind))
+            hidden += [called] if found.noisy and not found.moves else []
             length = max(2, int(min(even.seconds, found.dwell_ms * 4e-3) * even.rate))
             first = int(np.argmax(even.values > 0.2 * np.nanmax(even.values)))
             start = max(0, first - length // 10)
             part = even.values[start : start + length]
             series.append(_series(f"{kind} {called}", "ms", "A", np.arange(len(part)) / even.rate * 1e3, part))
-            if channel.cylinder and kind == "injector":
+            if channel.cylinder and kind == "injector" and (found.moves or not found.noisy):
                 word = "clicks" if found.moves else "none"
-                cylinders.append(OfCylinder("needle", channel.cylinder, found.opens_ms or 0.0, 0.0, word))
+                opens = found.opens_ms or 0.0
+                cylinders.append(OfCylinder("needle", channel.cylinder, opens, found.opens_spread, word))
             if channel.cylinder and found.ohms is not None:
                 cylinders.append(OfCylinder("winding resistance", channel.cylinder, found.ohms, 0.03 * found.ohms))
         head = ("of", "switched on, ms", "opens after, ms", "rise L/R, ms", "ohms", "mH", "peak, A")
         still = [r[0] for r in rows if r[2] == "no kink seen"]
         said = []
-        if kind == "injector":
+        if kind == "injector" and still:
+            said.append(f"No kink in the current of {', '.join(still)}: the needle does not seem to move.")
+        if kind == "injector" and hidden:
             said.append(
-                f"No kink in the current of {', '.join(still)}: the needle does not seem to move."
-                if still
-                else "Every needle leaves its kink: they move."
+                f"Too noisy to see a kink in the current of {', '.join(hidden)}: nothing is said of its needle."
             )
+        if kind == "injector" and not still and not hidden:
+            said.append("Every needle leaves its kink: they move.")
         if stated.volts is None:
             said.append("Write the supply's volts behind @ to get the resistance and inductance.")
         tables = (("Pulses by channel", head, tuple(rows)),)
@@ -333,7 +386,10 @@ def _winding(kind: str) -> Callable[[Recording, cols.Columns, Stated], Found]:
 
 
 def _winding_row(called: str, found: winding.Winding, kind: str) -> tuple[str, ...]:
-    opens = "" if kind == "coil" else "no kink seen" if found.opens_ms is None else f"{found.opens_ms:.2f}"
+    if found.opens_ms is None:
+        opens = "" if kind == "coil" else "too noisy" if found.noisy else "no kink seen"
+    else:
+        opens = "" if kind == "coil" else f"{found.opens_ms:.2f} ± {2 * found.opens_spread:.2f}"
     ohms = "clipped" if found.clipped else "" if found.ohms is None else f"{found.ohms:.2f}"
     henry = "" if found.henry is None else f"{1e3 * found.henry:.2f}"
     return called, f"{found.dwell_ms:.2f}", opens, f"{found.rise_ms:.2f}", ohms, henry, f"{found.peak_amps:.2f}"

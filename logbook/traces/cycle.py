@@ -13,6 +13,7 @@ from logbook.traces.model import Array, Even, TraceError
 
 MAINS_HZ = (50.0, 60.0)
 LEAST_CYCLES = 5
+UNCLEAR = 0.6  # share of the swing that repeats; below it the cycle may have been taken for another
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +72,23 @@ def find(
     frequency, double = _coarse(values, signal.rate, cylinders, (rpm_low / 120, rpm_high / 120), pulses)
     if len(values) / signal.rate * frequency < LEAST_CYCLES:
         raise TraceError("trace", f"shorter than {LEAST_CYCLES} cycles")
-    phase = _follow(values, signal.rate, cylinders, frequency)
-    phase = _sharpen(values, phase, cylinders)
-    return _cut(values, signal.rate, phase, cylinders, per_slot, double and not rpm_stated)
+    double = double and not rpm_stated
+    found = _lay_at(values, signal.rate, frequency, cylinders, per_slot, double)
+    if found.clear < UNCLEAR and cylinders > 2:
+        # a dead cylinder moves power to the lines beside the firing line: the strongest may be one of those
+        beside = [frequency * cylinders / near for near in (cylinders - 1, cylinders + 1)]
+        others = [_lay_at(values, signal.rate, f, cylinders, per_slot, double) for f in beside if _is_long(signal, f)]
+        found = max((found, *others), key=lambda each: each.clear)
+    return found
+
+
+def _is_long(signal: Even, frequency: float) -> bool:
+    return signal.seconds * frequency >= LEAST_CYCLES + 4
+
+
+def _lay_at(values: Array, rate: float, frequency: float, cylinders: int, per_slot: int, double: bool) -> Cycles:
+    phase = _sharpen(values, _follow(values, rate, cylinders, frequency), cylinders)
+    return _cut(values, rate, phase, cylinders, per_slot, double)
 
 
 def _without_drift(signal: Even, rpm_low: float) -> Array:

@@ -17,6 +17,7 @@ from logbook.traces.model import Array, Even, TraceError
 Lines = NDArray[np.complex128]
 DEAD_BELOW = 0.35
 WEAK_BELOW = 0.7
+MARKS_EVERY_TURN = 0.25  # of the larger mark: a second one half a cycle away that high is a mark too
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,35 +194,29 @@ def _finish(strength: Array, spread: Array, cycles: Cycles, first: float) -> Str
     )
 
 
-def mark_phase(cycles: Cycles, mark: Array) -> float:
-    """Phase (cycles after the table's start) of a mark that comes once a cycle on another channel.
+def mark_phases(cycles: Cycles, mark: Array) -> tuple[float, ...]:
+    """Phases (cycles after the table's start) of a mark on another channel: one, or two half a cycle apart.
 
-    Raises TraceError where it does not stand out once a cycle.
+    A lead of a coil that fires two cylinders marks every turn, at the top of the compression and of the exhaust: which
+    is which it does not tell. Raises TraceError where no mark stands out.
     """
-    laid = cycles.lay(mark)
-    mean = laid.mean(axis=0)
-    peak = int(np.argmax(np.abs(mean - np.median(mean))))
+    mean = cycles.lay(mark).mean(axis=0)
     apart = np.abs(mean - np.median(mean))
+    peak = int(np.argmax(apart))
     if apart[peak] < 5 * np.median(apart) or apart[peak] <= 0:
         raise TraceError("trace", "the mark does not stand out once a cycle")
-    around = (np.arange(len(mean)) - peak + len(mean) // 2) % len(mean) - len(mean) // 2
-    near = np.abs(around) < len(mean) // 12
-    return float(peak + np.sum(around[near] * apart[near]) / np.sum(apart[near])) / len(mean)
+    half = len(mean) // 2
+    near = np.arange(half - half // 8, half + half // 8 + 1)
+    beside = (peak + near) % len(mean)
+    other = int(beside[np.argmax(apart[beside])])
+    twice = apart[other] > MARKS_EVERY_TURN * apart[peak]
+    return tuple(_centre(apart, at) for at in ((peak, other) if twice else (peak,)))
 
 
-def by_mark(
-    first_slot_at: float, values: tuple[float, ...], firing_order: tuple[int, ...], mark: float, cylinder: int
-) -> dict[int, float]:
-    """Values by cylinder, where a mark (phase in cycles after the table's start) stands at the top of ``cylinder``."""
-    count = len(firing_order)
-    slot = round((mark - first_slot_at) * count) % count
-    start = firing_order.index(cylinder)
-    return {firing_order[(start + k) % count]: values[(slot + k) % count] for k in range(count)}
-
-
-def named(strokes: Strokes, firing_order: tuple[int, ...], mark: float, cylinder: int) -> dict[int, float]:
-    """Strength by cylinder, from a mark at the top of ``cylinder``."""
-    return by_mark(strokes.first_slot_at, strokes.strength, firing_order, mark, cylinder)
+def _centre(apart: Array, peak: int) -> float:
+    around = (np.arange(len(apart)) - peak + len(apart) // 2) % len(apart) - len(apart) // 2
+    near = np.abs(around) < len(apart) // 12
+    return float(peak + np.sum(around[near] * apart[near]) / np.sum(apart[near])) / len(apart)
 
 
 def by_reference(

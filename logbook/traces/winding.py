@@ -14,7 +14,11 @@ import numpy as np
 
 from logbook.traces.model import Array, Even, TraceError
 
-KINK_LEAST = 0.05  # of the supply; below it a kink is not told from noise
+KINK_LEAST = 0.05  # of the supply; a shallower dip is not taken for a moving needle
+CLEAR = 6.0  # times the noise that a dip must stand out by
+TOO_NOISY = 0.06  # of the peak, from one sample to the next; above it the pulses' own edges are not found
+AGAIN_MS = 0.25  # how near one another a kink of two halves of the pulses must come
+USUAL_KINK = 0.1  # of the supply: a dip that a moving needle usually leaves; noise that could hide it proves nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +37,8 @@ class Winding:
     ohms: float | None
     henry: float | None
     opens_ms: float | None
+    opens_spread: float  # standard uncertainty of opens_ms, from the noise over the steepness of the kink
+    noisy: bool  # the noise could hide the kink of a moving needle: no kink seen proves nothing
     kink: float  # depth of the dip: the armature's voltage relative to the supply
     clipped: bool
 
@@ -59,8 +65,12 @@ def read(signal: Even, volts: float | None = None) -> Winding:
         raise TraceError("trace", "fewer than 20 samples a pulse: record faster")
     mean = np.mean([values[s : s + length] for s, _ in pulses], axis=0)
     final, tau, drive = _rise(mean, 1 / signal.rate)
-    opens, depth = _kink(drive, final, noise * tau * signal.rate / np.sqrt(len(pulses)))
-    opens = None if opens is None else opens / signal.rate
+    opens, opens_spread, depth, floor = _kink(drive, final)
+    unsteady = noise > TOO_NOISY * top or (
+        opens is not None and not _comes_again(opens, values, pulses, length, signal.rate)
+    )
+    if unsteady:
+        opens, opens_spread, floor = None, 0.0, 1.0
     dwell = np.array([e - s for s, e in pulses]) / signal.rate * 1e3
     clipped = float(np.mean(values > 0.999 * values.max())) > 0.02
     ohms = None if not volts or clipped else volts / final
@@ -72,7 +82,9 @@ def read(signal: Even, volts: float | None = None) -> Winding:
         round(tau * 1e3, 5),
         None if ohms is None else round(ohms, 4),
         None if ohms is None else round(ohms * tau, 7),
-        None if opens is None else round(opens * 1e3, 4),
+        None if opens is None else round(opens / signal.rate * 1e3, 4),
+        round(opens_spread / signal.rate * 1e3, 4),
+        floor > USUAL_KINK,
         round(depth, 5),
         clipped,
     )
@@ -145,13 +157,32 @@ def _rise(mean: Array, step: float) -> tuple[float, float, Array]:
     return final, tau, drive
 
 
-def _kink(drive: Array, final: float, noise: float) -> tuple[float | None, float]:
-    """Sample at which the armature stops (the steepest return after the dip's bottom) and the depth of the dip."""
+def _comes_again(opens: float, values: Array, pulses: list[tuple[int, int]], length: int, rate: float) -> bool:
+    """A real kink stands at the same moment in every other pulse and in the rest; one of noise does not."""
+    if len(pulses) < 2:
+        return True
+    found = []
+    for half in (pulses[::2], pulses[1::2]):
+        final, _, drive = _rise(np.mean([values[s : s + length] for s, _ in half], axis=0), 1 / rate)
+        found.append(_kink(drive, final)[0])
+    return all(abs(other - opens) / rate * 1e3 < AGAIN_MS for other in found if other is not None)
+
+
+def _kink(drive: Array, final: float) -> tuple[float | None, float, float, float]:
+    """Where the armature stops (the steepest return after the dip's bottom), in samples, and its spread; the depth of
+    the dip, and the depth that would stand out of the noise.
+
+    The noise is that of the drive where it should be flat: the middle of what it differs from its own median by.
+    """
     width = 1 + 2 * (len(drive) // 60)
+    inside = drive[width * 2 : len(drive) - width * 2]
+    noise = 1.4826 * float(np.median(np.abs(inside - np.median(inside))))
+    floor = CLEAR * noise / final
     bottom = int(np.argmin(drive))
     depth = float(final - drive[bottom]) / final
-    floor = 4 * noise / width**1.5 / final
     if depth <= max(KINK_LEAST, floor):
-        return None, max(0.0, depth)
+        return None, 0.0, max(0.0, depth), floor
     after = drive[bottom : bottom + max(3, len(drive) // 4)]
-    return bottom + float(np.argmax(np.gradient(after))), depth
+    steep = np.gradient(after)
+    at = int(np.argmax(steep))
+    return bottom + float(at), float(np.hypot(noise / steep[at], width / 4)), depth, floor

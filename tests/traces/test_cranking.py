@@ -22,10 +22,12 @@ def test_heights_within_the_stated_spread(order, low, inertia):
     _, amps, mark, rpm = physics.cranking_current(order, squeeze, seconds=8, inertia=inertia)
     noisy = np.round(amps + np.random.default_rng(4).normal(0, 5, len(amps)))
     found = cycle.find(Even(noisy, 2000.0), len(order), 90, 350)
-    result = cranking.relative_compression(found)
+    result = cranking.relative_compression(found, float(noisy.mean()), 2000.0)
     assert result.rpm == pytest.approx(float(rpm.mean()), rel=0.03)
-    by_cylinder = strokes.by_mark(result.first_slot_at, result.height, order, strokes.mark_phase(found, mark), order[0])
-    spread = strokes.by_mark(result.first_slot_at, result.spread, order, strokes.mark_phase(found, mark), order[0])
+    (phase,) = strokes.mark_phases(found, mark)
+    slot = round((phase - result.first_slot_at) * len(order))
+    by_cylinder = dict(zip(order, np.roll(result.height, -slot).tolist(), strict=True))
+    spread = dict(zip(order, np.roll(result.spread, -slot).tolist(), strict=True))
     for cylinder, height in by_cylinder.items():
         assert abs(height - squeeze[cylinder]) < 3 * spread[cylinder], (by_cylinder, squeeze)
     if low:

@@ -100,9 +100,10 @@ def test_a_mark_names_the_cylinders():
     _times, rpm, angle = physics.idle_speed(FOUR, {1: 1, 2: 1, 3: 0, 4: 1})
     found = cycle.find(Even(rpm, 2000.0), 4, 400, 1500)
     mark = np.where(np.mod(angle / (4 * np.pi), 1.0) < 0.03, 1.0, 0.0)
-    phase = strokes.mark_phase(found, mark)
-    by_cylinder = strokes.named(strokes.from_speed(found), FOUR, phase, 1)
-    assert min(by_cylinder, key=by_cylinder.__getitem__) == 3
+    (phase,) = strokes.mark_phases(found, mark)
+    result = strokes.from_speed(found)
+    slot = round((phase - result.first_slot_at) * 4)
+    assert FOUR[int(np.argmin(np.roll(result.strength, -slot)))] == 3
 
 
 def test_a_cut_out_of_a_known_cylinder_names_what_can_be_named():
