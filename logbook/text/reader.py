@@ -10,7 +10,7 @@ from logbook.problems import Problem
 from logbook.spans import Span
 from logbook.text.bodies import read_body
 from logbook.text.collector import held_back
-from logbook.text.days import read_day
+from logbook.text.days import Order, order_of_days, read_day
 from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note, Value, Written
 from logbook.text.faults import problem
@@ -94,6 +94,7 @@ class _Reading:
         self.day: date | None = None
         self.part_of: Literal["card", "day", "unknown day"] = "card"
         self.last_day: Day | None = None
+        self.order: tuple[str, Literal["month", "day", ""]] | None = None  # of the days, by units
         self.last_time = ""
         self.gave_up = False
         self.notes = NoteGatherer(source, state)
@@ -190,7 +191,7 @@ class _Reading:
 
     def _margin(self, number: int, start: int, end: int) -> None:
         try:
-            found = read_day(self.state.normal, start, end)
+            found = read_day(self.state.normal, start, end, self._order())
         except Unread:
             self._unknown_day(number, start, end)
             raise
@@ -199,20 +200,26 @@ class _Reading:
             return
         self._entry(number, start, end)
 
+    def _order(self) -> Order:
+        """What a day without its own order or year is read by; looked for in the whole log when first asked."""
+        if self.order is None or self.order[0] != self.state.units:
+            self.order = self.state.units, order_of_days(self.state.normal, self.state.units)
+        return Order(self.order[1], self.day)
+
     def _unknown_day(self, number: int, start: int, end: int) -> None:
         self.day, self.part_of, self.last_time = None, "unknown day", ""
         self.days.append(Day(Span(start, end), number, None, self.source.text[start:end]))
 
-    def _day(self, number: int, start: int, end: int, day: date, title_at: int, loose: bool) -> None:
+    def _day(self, number: int, start: int, end: int, day: date, title_at: int, loose: str, hint: int) -> None:
         title = self.source.text[title_at:end].strip()
         span = Span(start, end)
         entry_in_title = self._entry_in_title(title_at, end)
         if loose:
             self.state.tell(
                 Unread(
-                    117,
+                    hint,
                     Span(start, min(title_at, end)),
-                    "The date stands there with other signs.",
+                    loose,
                     f"write {day.isoformat()}",
                 )
             )

@@ -55,13 +55,13 @@ LINES: tuple[Fault, ...] = (
     ),
     Fault(
         112,
-        ERROR,
+        HINT,
         "A day in words",
         "Days are year-month-day, so that they sort and read the same everywhere.",
         "4 May 2026",
         "2026-05-04",
     ),
-    Fault(113, ERROR, "A sign before a day", "A day line is the bare date.", "# 2026-05-04", "2026-05-04"),
+    Fault(113, HINT, "A sign before a day", "A day line is the bare date.", "# 2026-05-04", "2026-05-04"),
     Fault(
         114,
         ERROR,
