@@ -85,6 +85,7 @@ def stocks(job: Job) -> list[Stock]:
             each = amount if trade.each or len(trade.parts) == 1 else amount / len(trade.parts)
             prices[part] = (each, [trade.entry])
     found = []
+    scrapped = {p for t in _counted(job, "scrap") for p in t.parts}
     for donor in job.donors:
         paid = [t for t in _counted(job, "bought") if t.label == donor.tag and t.total is not None]
         if not paid:
@@ -92,7 +93,7 @@ def stocks(job: Job) -> list[Stock]:
         parts = tuple(p.id for p in job.parts if p.donor == donor.tag)
         asked = tuple(prices[p][0] if p in prices else Decimal(0) for p in parts)
         entries = tuple(dict.fromkeys(e for p in parts if p in prices for e in prices[p][1]))
-        bare = tuple(p for p in parts if p not in prices)
+        bare = tuple(p for p in parts if p not in prices and p not in scrapped)
         found.append(Stock(donor, paid[-1].total or Decimal(0), _entries(paid), parts, asked, entries, bare))
     return found
 
