@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
 from logbook.findings.making import Did, Fed, number
-from logbook.findings.measures import Measure, of_reading
+from logbook.findings.measures import Measure, alike, of_reading, stretch
 from logbook.findings.model import Number
 from logbook.findings.saying import figures, plain
 from logbook.formulas.uncertainty import compare_readings
@@ -136,14 +136,18 @@ def repeated(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     moment = repair_step(job)
     if moment is None:
         return
-    sides: dict[tuple[str, str, str], tuple[list[Measure], list[Measure]]] = {}
+    limits = (stretch(job, moment), stretch(job, moment + 1))
+    sides: dict[tuple[object, ...], tuple[list[Measure], list[Measure]]] = {}
     for reading in job.readings:
         measure = of_reading(reading) if reading.test in ("compression", "cut-out") else None
         if measure is None or reading.place is None or "wet" in reading.qualifiers or reading.step == moment:
             continue
-        key = (reading.engine, reading.test, reading.subject)
+        # the last state before the repair and the first after it, in one condition
+        if stretch(job, reading.step, reading.engine) not in limits:
+            continue
+        key = (reading.engine, reading.test, reading.subject, reading.qualifiers, alike(reading.conditions))
         sides.setdefault(key, ([], []))[reading.step > moment].append(measure)
-    for (_, test, subject), (before, after) in sides.items():
+    for (_, test, subject, *_), (before, after) in sides.items():
         values = [tuple(m.value for m in side) for side in (before, after)]
         if min(len(before), len(after)) < 2 or all(len(set(v)) == 1 for v in values):
             continue

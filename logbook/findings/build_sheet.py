@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import statistics
 from collections.abc import Iterator
 
@@ -138,7 +139,9 @@ def _ratio(job: Job, found: Sheet, whole: list[int]) -> Number:
 
     return number(
         job, "static_compression_ratio", GROUP, "Compression ratio", _means(found),
-        lambda did: with_spread(did.result["compression_ratio"], did.u.get("compression_ratio", 0.0), ": 1"), sentence,
+        lambda did: with_spread(
+            did.result["compression_ratio"], math.hypot(did.u["compression_ratio"], usual.CREVICE_SPREAD), ": 1"
+        ), sentence, more_u={"compression_ratio": usual.CREVICE_SPREAD},
         subject=found.engine.name,
     )  # fmt: skip
 
@@ -228,7 +231,7 @@ def _trapped(job: Job, found: Sheet) -> Iterator[Number]:
         return
     closes = found.cam.get("intake closes")
     if closes is None or found.rod is None or found.stroke is None:
-        lack = "the rod length" if found.rod is None else "the intake's closing angle at the seat"
+        lack = "the rod length" if found.rod is None else "the intake's closing angle at the seat, not at .050 in"
         why = f"add {lack} to get the trapped ratio and the cranking band"
         yield missing("trapped_compression_ratio", GROUP, title, why, subject=found.engine.name)
         return
@@ -287,11 +290,21 @@ def other_unit(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         name = UNITS[own].symbol
         yield number(
             job, "torque_units", GROUP, f"Last torque of the {' '.join((*where, 'bolts'))}",
-            [Fed("value", value, f"{figures(value)} (median)", (last.entry,)), Fed("unit", own, name or own),
+            [Fed("value", value, _middle_text(last, value), (last.entry,)), Fed("unit", own, name or own),
              Fed("to", other, UNITS[other].symbol or other)],
             lambda did, other=other: f"{figures(did.result['value'])} {UNITS[other].symbol}",  # type: ignore[misc]
-            f"The median of {len(last.measures)} bolts, {figures(value)} {name}.",
+            _whose(last, f"{figures(value)} {name}"),
         )  # fmt: skip
+
+
+def _middle_text(test: TestSet, value: float) -> str:
+    return figures(value) + (" (median)" if len(test.measures) > 1 else "")
+
+
+def _whose(test: TestSet, value: str) -> str:
+    if len(test.measures) == 1:
+        return f"Of bolt {test.measures[0].subject}, {value}."
+    return f"The median of {len(test.measures)} bolts, {value}."
 
 
 def _angle_check(job: Job, where: tuple[str, ...], first: TestSet, last: TestSet, angle: Measure) -> Number:

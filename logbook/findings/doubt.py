@@ -9,7 +9,7 @@ from logbook.findings import usual
 from logbook.findings.health import GROUP, first_and_last, named
 from logbook.findings.making import Fed, number
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, TestSet, of_reading
+from logbook.findings.measures import Measure, TestSet, alike, of_reading, stretch
 from logbook.findings.model import Number
 from logbook.findings.saying import figures, percent, plain, with_spread
 from logbook.job.model import Job
@@ -64,18 +64,18 @@ def _shared(job: Job, test: TestSet, high: Measure, low: Measure) -> Number:
 
 def repeats(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     """Cut-outs and compressions of one cylinder that were read again before anything was changed."""
-    changes = sorted(e.step for e in job.events if e.moves or e.parts or e.places)
-    groups: dict[tuple[str, str, str, int], list[Measure]] = {}
+    groups: dict[tuple[object, ...], list[Measure]] = {}
     for reading in job.readings:
         measure = of_reading(reading) if reading.test in ("cut-out", "compression") else None
         if measure is None or reading.place is None or "wet" in reading.qualifiers:
             continue
-        stretch = sum(1 for step in changes if step < reading.step)
-        groups.setdefault((reading.engine, reading.test, reading.subject, stretch), []).append(measure)
+        key = (reading.engine, reading.test, reading.subject, stretch(job, reading.step, reading.engine),
+               reading.part, reading.qualifiers, alike(reading.conditions))  # fmt: skip
+        groups.setdefault(key, []).append(measure)
     found = {key: ms for key, ms in groups.items() if len(ms) >= 2 and len({m.value for m in ms}) > 1}
     if not found:
         return
-    (_, test, subject, _), measures = max(found.items(), key=lambda item: (len(item[1]), item[0]))
+    (_, test, subject, *_), measures = max(found.items(), key=lambda item: (len(item[1]), str(item[0])))
     unit = UNITS.get(measures[0].unit)
     if unit is None:
         return

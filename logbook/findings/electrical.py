@@ -13,7 +13,7 @@ from logbook.findings.measures import Measure, TestSet, entries_of, listed_text,
 from logbook.findings.model import Number
 from logbook.findings.saying import day_words, figures, listed, percent, with_spread
 from logbook.formulas.injectors import copper_at_20c
-from logbook.job.model import Job
+from logbook.job.model import Job, Place
 
 GROUP = "electrical"
 _AREA = re.compile(r"([0-9]*\.?[0-9]+)\s*(?:mm2|mm²|sq\s?mm|sqmm)", re.I)
@@ -87,17 +87,19 @@ def _drop_words(did: Did, arrived: Measure | None) -> str:
 
 def together(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     """All injectors of one feed switched on together: their resistance side by side, and the current of it."""
-    tests = [s for s in sets(job, "resistance", part_kind="injector") if len(s.measures) >= 2]
-    groups = [g for e in job.engines for g in e.groups if g.kind == "injector feed"]
-    if not tests or not groups:
-        return
-    last = tests[-1]
-    by_place = {m.place.cylinder: m for m in last.measures if m.place is not None}
-    for group in groups:
-        own = [by_place[c] for c in group.cylinders if c in by_place]
-        if len(own) < 2:
-            continue
+    latest = {m.part: m for s in sets(job, "resistance", part_kind="injector") for m in s.measures if m.part}
+    groups = [(e.name, g) for e in job.engines for g in e.groups if g.kind == "injector feed"]
+    mounted = job.mounted()
+    for engine, group in groups:
+        inside = {c: mounted.get(("injector", Place(engine, c)), "") for c in group.cylinders}
+        own = [latest[p] for p in inside.values() if p in latest]
         names = listed(str(c) for c in group.cylinders)
+        unknown = [str(c) for c, p in inside.items() if p not in latest]
+        if unknown and own:
+            why = f"measure the injector that is fitted in {listed(unknown)}: a fuse must carry all of the feed"
+            yield missing("resistance_parallel", GROUP, f"Injectors {names} together", why)
+        if unknown or len(own) < 2:
+            continue
         yield number(
             job, "resistance_parallel", GROUP, f"Injectors {names} together",
             [_ohms(own)],
@@ -179,6 +181,7 @@ def windings(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         yield number(
             job, "copper_temperature", GROUP, f"Ignition coils when hot, {day_words(test.day)}",
             [Fed("resistance_20c_ohm", mean, f"{figures(mean)} Ω (mean, brought to 20 °C)", (test.entry,)),
-             assumed("temperature_c", usual.HOT_COIL_K, "90 °C")],
-            lambda did: f"{figures(did.result['resistance_ohm'])} Ω", words, out=apart > 0.1,
+             assumed("temperature_c", usual.HOT_COIL_K, "90 °C, give or take 20", usual.HOT_COIL_SPREAD_K)],
+            lambda did: with_spread(did.result["resistance_ohm"], did.u.get("resistance_ohm", 0.0), "Ω"), words,
+            out=apart > 0.1,
         )  # fmt: skip

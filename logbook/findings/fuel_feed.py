@@ -26,7 +26,7 @@ def supply(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         have = rating.value if rating else 0.0
         yield number(
             job, "fuel_pump_flow", GROUP, f"Pump for {goal.text}",
-            [Fed("power_hp", goal.value, goal.text, goal.entries), bsfc(fuel), fuel.density("density_kg_m3"),
+            [Fed("power_hp", goal.value, goal.text, goal.entries), bsfc(job), fuel.density("density_kg_m3"),
              assumed("margin", 1.2, "1.2")],
             lambda did: with_spread(did.result["flow_l_h"], did.u.get("flow_l_h", 0.0), "l/h"),
             lambda did: _pump_words(did, have), out=lambda did: 0 < have < did.result["flow_l_h"] / 3.6e6,
@@ -83,7 +83,7 @@ def _efficiency(job: Job) -> Iterator[Number]:
         lambda did: f"{plain(did.result['lhv_mj_kg'], 1)} MJ/kg", "What a kilogram gives when it burns.",
     )  # fmt: skip
     heat = 26.8e6 if name == "ethanol" else 44.0e6
-    use = bsfc(fuel)
+    use = bsfc(job)
     yield number(
         job, "bsfc_efficiency", GROUP, "Efficiency that the usual fuel use means",
         [use, assumed("lhv_mj_kg", heat, f"{heat / 1e6:g} MJ/kg")],

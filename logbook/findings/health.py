@@ -19,6 +19,7 @@ from logbook.units import UNITS
 
 GROUP = "health"
 _PSI = 6894.757293168361
+HEALTHY_OF_MEDIAN = 0.85  # of the others: common practice, no source
 _Pair = tuple[Measure, Measure]
 
 
@@ -273,6 +274,8 @@ def _rise(job: Job, wet: TestSet, worst: _Pair, pairs: Sequence[_Pair]) -> Numbe
     dry, oiled = worst
     others = [w.value / d.value - 1 for d, w in pairs if d.subject != dry.subject]
     good = statistics.median(others) if others else None
+    dry_others = [d.value for d, _ in pairs if d.subject != dry.subject]
+    healthy = bool(dry_others) and dry.value >= HEALTHY_OF_MEDIAN * statistics.median(dry_others)
 
     def sentence(did: Did) -> str:
         share = did.result["rise_fraction"]
@@ -282,6 +285,8 @@ def _rise(job: Job, wet: TestSet, worst: _Pair, pairs: Sequence[_Pair]) -> Numbe
                 f"{words}. The others were not tested with oil, which takes room and raises any cylinder by 8 to 17 %."
             )
         words += f", the others by {percent(good)}"
+        if healthy:
+            return f"{words}. Its dry reading is no fault, so the rise says nothing about it."
         if share > good + MARKED_RISE:
             return f"{words}: much more than the oil's own room explains, so rings or bore."
         return f"{words}: no more than the oil's own room explains, so valves or gasket rather than rings."

@@ -10,10 +10,10 @@ from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
 from logbook.findings.cranking import place_air
 from logbook.findings.fuels import Fuel, fuel_of
-from logbook.findings.injectors import CC_MIN, GROUP, injectors_wanted, main_bench
+from logbook.findings.injectors import CC_MIN, GROUP, bench_words, injectors_wanted, main_bench, stale
 from logbook.findings.making import Did, Fed, missing, number
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, of_quantity, sets
+from logbook.findings.measures import Measure, entries_of, of_quantity, of_reading, sets
 from logbook.findings.model import Number
 from logbook.findings.saying import day_words, figures, in_unit, listed, percent, with_spread
 from logbook.findings.sheet import sheet
@@ -44,7 +44,7 @@ def coils(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     yield number(
         job, "copper_temperature", GROUP, f"Injector coils when hot, {day_words(last.day)}",
         [Fed("resistance_20c_ohm", mean, f"{figures(mean)} Ω (mean, brought to 20 °C)", (last.entry,), u),
-         assumed("temperature_c", usual.HOT_COIL_K, "90 °C")],
+         assumed("temperature_c", usual.HOT_COIL_K, "90 °C, give or take 20", usual.HOT_COIL_SPREAD_K)],
         lambda did: with_spread(did.result["resistance_ohm"], did.u.get("resistance_ohm", 0.0), "Ω"),
         f"{names}: {figures(mean)} Ω at 20 °C, {figures(100 * apart, 2)} % apart; {kind}.",
         out=apart > 0.05,
@@ -62,13 +62,16 @@ def fuel_flow(job: Job) -> Fed | None:
     """Flow of one injector by mass on this job's fuel at 3 bar: from the bench, else from the rating."""
     fuel = fuel_of(job)
     last = main_bench(job)
+    if stale(job):
+        return None
     if last is not None and last.pressure is not None:
         flows = [m.value for m in last.flows.values()]
         mean = statistics.fmean(flows)
         if last.fluid == "test fluid":
             mean *= (usual.TEST_FLUID_KG_M3 / fuel.density_kg_m3) ** 0.5
         mean *= (usual.BASE_PRESSURE_PA / last.pressure.value) ** 0.5
-        return _by_mass(mean, 0.02 * mean, fuel, (last.entry,), "the bench, at 3 bar")
+        whence = f"{bench_words(job, last)}, at 3 bar"
+        return _by_mass(mean, 0.02 * mean, fuel, entries_of(last.flows.values()), whence)
     rating = next((r for r in reversed(job.readings) if r.test == "injector rating" and r.counts), None)
     if rating is None or rating.value.quantity is None:
         return None
@@ -91,22 +94,37 @@ def _by_mass(flow: float, u: float, fuel: Fuel, entries: tuple[int, ...], whence
     return Fed("flow_lb_h", mass, text, entries, u * fuel.density_kg_m3)
 
 
-def bsfc(fuel: Fuel, key: str = "bsfc_lb_hp_h") -> Fed:
-    """Usual fuel use at full load on this fuel: more by mass where there is alcohol in it."""
+def boosted(job: Job) -> bool:
+    """Whether boost is wanted or was pulled, more than leaks and gauges make."""
+    wanted = [r for r in job.readings if r.test == "wanted" and r.slot == "boost" and r.counts]
+    pulled = [r for r in job.readings if r.test == "pull" and "boost" in (r.slot, *r.qualifiers)]
+    found = [m.value for r in (*wanted[-1:], *pulled) if (m := of_reading(r)) is not None]
+    return max(found, default=0.0) > usual.BOOSTED_FROM_PA
+
+
+def bsfc(job: Job, key: str = "bsfc_lb_hp_h") -> Fed:
+    """Usual fuel use at full load: more under boost, which is run rich, and more by mass with alcohol in the fuel."""
+    fuel = fuel_of(job)
     more = 1 + (usual.E85_MORE - 1) * min((fuel.ethanol or 0.0) / 85, 1.2)
+    more *= usual.BOOSTED_MORE if boosted(job) else 1.0
     shown = f"{0.5 * more:.2f} lb/(hp h)"
     return assumed(key, usual.BSFC_KG_J * more, shown, usual.BSFC_KG_J * more * usual.BSFC_SPREAD)
 
 
 def power(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     """What power the set carries, and what one injector would have to give for the wanted power."""
-    flow, fuel, count = fuel_flow(job), fuel_of(job), injectors_wanted(job)
+    flow, count = fuel_flow(job), injectors_wanted(job)
+    if old := stale(job):
+        names = listed(p.rpartition("/")[2].replace("old-", "old ") for p in old)
+        why = f"{names} {'was' if len(old) == 1 else 'were'} cleaned since the flow test: test the flow again"
+        yield missing("injector_power_limit", GROUP, "Power that the set feeds", why)
+        return
     if flow is None or count == 0:
         return
     duty = assumed("max_duty", usual.DUTY, f"{100 * usual.DUTY:.0f} %")
     number_of = Fed("injectors", count, str(count), (job.engines[0].entry,) if job.engines[0].entry >= 0 else ())
     yield number(
-        job, "injector_power_limit", GROUP, "Power that the set feeds", [flow, bsfc(fuel), number_of, duty],
+        job, "injector_power_limit", GROUP, "Power that the set feeds", [flow, bsfc(job), number_of, duty],
         lambda did: in_unit(job, did.result["power_hp"] * UNITS["hp"].factor, "power",
                             did.u["power_hp"] * UNITS["hp"].factor),
         "A limit of fuel at 3 bar across the injector, not a promise of power.",
@@ -117,7 +135,7 @@ def power(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         share_of = flow.value
         yield number(
             job, "injector_size_for_power", GROUP, f"Injector for {goal.text}",
-            [Fed("power_hp", goal.value, goal.text, goal.entries), bsfc(fuel), number_of, duty],
+            [Fed("power_hp", goal.value, goal.text, goal.entries), bsfc(job), number_of, duty],
             lambda did: with_spread(did.result["flow_g_s"], did.u.get("flow_g_s", 0.0), "g/s"),
             lambda did: _size_words(did.result["flow_g_s"] * 1e-3, share_of),
             out=lambda did: did.result["flow_g_s"] * 1e-3 > share_of,

@@ -13,7 +13,7 @@ from logbook.findings import usual
 from logbook.findings.fuels import fuel_of
 from logbook.findings.making import Did, Fed, missing, number, run
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, listed_text, sets
+from logbook.findings.measures import Measure, entries_of, listed_text, sets
 from logbook.findings.model import Number
 from logbook.findings.saying import day_words, figures, listed, percent, with_spread
 from logbook.formulas.injector_sets import best_over_tests
@@ -68,11 +68,58 @@ def _set_pressure(pressure: Measure | None) -> Measure | None:
     return replace(pressure, u=min(pressure.u, 0.02 * pressure.value / math.sqrt(3)))
 
 
+def scrapped(job: Job) -> frozenset[str]:
+    gone = {p for t in job.trades if t.counts and t.kind == "scrap" for p in t.parts}
+    return frozenset(gone | {p for e in job.events if e.action == "scrap" for p in e.parts})
+
+
+def fitted(job: Job) -> tuple[str, ...]:
+    """The injectors that stand in the engine now."""
+    return tuple(part for (kind, _), part in sorted(job.mounted().items()) if kind == "injector")
+
+
+def stale(job: Job) -> tuple[str, ...]:
+    """Fitted injectors that were cleaned or repaired after their last flow test."""
+    tested = {part: bench.step for bench in benches(job) for part in bench.flows}
+    done = {p: e.step for e in job.events if e.action in ("clean", "repair") for p in e.parts}
+    return tuple(p for p in fitted(job) if p in tested and done.get(p, -1) > tested[p])
+
+
 def main_bench(job: Job) -> Bench | None:
-    """The last flow test of a full set, else the last of several injectors."""
-    found = [b for b in benches(job) if len(b.flows) >= 2]
-    full = [b for b in found if len(b.flows) >= injectors_wanted(job)]
-    return (full or found)[-1] if found else None
+    """The latest flows of what is fitted, as one test; of the bench's last full set where nothing of it is fitted.
+
+    Flows of one pressure and fluid are put together; a set of which less than half was tested is not one.
+    """
+    tests, inside, gone = benches(job), fitted(job), scrapped(job)
+    if any(part in bench.flows for bench in tests for part in inside):
+        kinds: dict[tuple[float, float, str], dict[str, Measure]] = {}
+        for bench in tests:
+            kinds.setdefault(bench.alike, {}).update({p: m for p, m in bench.flows.items() if p in inside})
+        latest = {bench.alike: bench.step for bench in tests}
+        alike, flows = max(kinds.items(), key=lambda item: (len(item[1]), latest[item[0]]))
+        if len(flows) < 2 or 2 * len(flows) < len(inside):
+            return None
+        last = next(b for b in reversed(tests) if b.alike == alike)
+        volumes = {p: m for b in tests if b.alike == alike for p, m in b.volumes.items() if p in flows}
+        return replace(last, flows=flows, volumes=volumes)
+    loose = [_without(bench, gone) for bench in tests]
+    several = [b for b in loose if len(b.flows) >= 2]
+    full = [b for b in several if len(b.flows) >= injectors_wanted(job)]
+    return (full or several)[-1] if several else None
+
+
+def _without(bench: Bench, gone: frozenset[str]) -> Bench:
+    flows = {p: m for p, m in bench.flows.items() if p not in gone}
+    return replace(bench, flows=flows, volumes={p: m for p, m in bench.volumes.items() if p in flows})
+
+
+def bench_words(job: Job, bench: Bench) -> str:
+    """'mean of 4 fitted, 4 May', 'mean of 3 of the 4 fitted, 4 May'."""
+    inside = fitted(job)
+    of = ""
+    if any(p in inside for p in bench.flows):
+        of = " fitted" if len(bench.flows) == len(inside) else f" of the {len(inside)} fitted"
+    return f"mean of {len(bench.flows)}{of}, {day_words(bench.day)}"
 
 
 def _flow(measure: Measure, time: Measure | None) -> Measure | None:
@@ -104,11 +151,11 @@ def bench_flow(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
 
 
 def _mean_flow(job: Job, bench: Bench) -> Iterator[Number]:
-    volumes, flows = list(bench.volumes.values()), list(bench.flows.values())
+    volumes, flows = [bench.volumes[p] for p in bench.flows], list(bench.flows.values())
     mean = statistics.fmean(m.value for m in flows)
     u = sum(m.u**2 for m in flows) ** 0.5 / len(flows)
-    entries = (bench.entry,)
-    names = f"mean of {len(flows)}, {day_words(bench.day)}"
+    entries = entries_of(flows)
+    names = bench_words(job, bench)
     if bench.time is not None and volumes[0].dimension == "volume":
         volume = statistics.fmean(m.value for m in volumes)
         yield number(
@@ -136,7 +183,7 @@ def _mean_flow(job: Job, bench: Bench) -> Iterator[Number]:
 
 def _as_fuel(job: Job, bench: Bench, mean: float, u: float) -> Iterator[Number]:
     fuel = fuel_of(job)
-    entries = (bench.entry,)
+    entries = entries_of(bench.flows.values())
     text = f"{figures(mean / CC_MIN)} cc/min"
     flow, spread_ = mean, u
     if bench.fluid == "test fluid":
@@ -199,8 +246,7 @@ class Choice:
 def choose(job: Job) -> tuple[list[Measure], Choice] | None:
     """The best matched set for the engine, over the latest test that most of the living injectors share."""
     wanted = injectors_wanted(job)
-    gone = {p for t in job.trades if t.counts and t.kind == "scrap" for p in t.parts}
-    gone |= {p for e in job.events if e.action == "scrap" for p in e.parts}
+    gone = scrapped(job)
     kinds: dict[tuple[float, float, str], dict[str, Measure]] = {}
     for bench in benches(job):
         kinds.setdefault(bench.alike, {}).update({p: m for p, m in bench.flows.items() if p not in gone})

@@ -14,7 +14,7 @@ from logbook.findings.making import usual as assumed
 from logbook.findings.measures import single
 from logbook.findings.model import Number
 from logbook.findings.outlook import Outlook, Share, feed_line, outlook, pump_rating, wanted
-from logbook.findings.pulls import curves
+from logbook.findings.pulls import curves, summaries
 from logbook.findings.saying import figures, in_unit, listed, with_spread
 from logbook.findings.sheet import sheet
 from logbook.job.model import Job
@@ -36,12 +36,12 @@ def first(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     share = found.first
     yield number(
         job, share.calculation, GROUP, "What gives out first", _feeds(job, found, share),
-        f"{share.name}, {100 * max(share.values):.0f} % of its limit", _first_words(found), out=max(share.values) > 1,
-        cautions=(NO_KNOCK,),
+        f"{share.name}, {100 * max(share.values):.0f} % of its limit", _first_words(job, found),
+        out=max(share.values) > 1, cautions=(NO_KNOCK,),
     )  # fmt: skip
 
 
-def _first_words(found: Outlook) -> str:
+def _first_words(job: Job, found: Outlook) -> str:
     rows = sorted(found.shares, key=lambda s: (-round(max(s.values), 9), s.name))
     top = rows[0]
     peak, at = max(top.values), found.speed_of(top)
@@ -53,7 +53,9 @@ def _first_words(found: Outlook) -> str:
         words += f" nothing passes its limit; nearest is the {top.name} ({top.limit}) with {100 * peak:.0f} ± "
         words += f"{100 * doubt:.0f} % at {at:.0f} rpm. To go further, first {top.change}."
     rest = [f"{s.name} {100 * max(s.values):.0f} %" for s in rows[1:]]
-    return f"{words} Then {listed(rest)}." if rest else words
+    words = f"{words} Then {listed(rest)}." if rest else words
+    unused = [f"'{job.entries[e].line_text}'" for e in summaries(job)]
+    return f"{words} Not used, since the run has its points: {listed(unused)}." if unused else words
 
 
 def _feeds(job: Job, found: Outlook, share: Share) -> list[Fed]:
@@ -62,7 +64,7 @@ def _feeds(job: Job, found: Outlook, share: Share) -> list[Fed]:
     rpm = found.rpm[index]
     measured = sheet(job, job.engines[0])
     fuel = fuel_of(job)
-    power = found.fuel_kg_s[index] / bsfc(fuel).value
+    power = found.fuel_kg_s[index] / bsfc(job).value
     if share.calculation == "mean_piston_speed" and measured.stroke:
         limit = measured.rev_limit.entries if measured.rev_limit else ()
         return [Fed("stroke_mm", measured.stroke.value, measured.stroke.text, measured.stroke.entries),
@@ -71,9 +73,9 @@ def _feeds(job: Job, found: Outlook, share: Share) -> list[Fed]:
         "power_hp", power, f"{figures(power / _HP)} hp (what that fuel carries)", share.entries, 0.1 * power
     )
     if share.calculation == "fuel_pump_flow":
-        return [fed_power, bsfc(fuel), fuel.density("density_kg_m3"), assumed("margin", 1.0, "1")]
+        return [fed_power, bsfc(job), fuel.density("density_kg_m3"), assumed("margin", 1.0, "1")]
     if share.calculation == "injector_size_for_power":
-        return [fed_power, bsfc(fuel), Fed("injectors", measured.cylinders, str(measured.cylinders)),
+        return [fed_power, bsfc(job), Fed("injectors", measured.cylinders, str(measured.cylinders)),
                 assumed("max_duty", usual.DUTY, f"{100 * usual.DUTY:.0f} %")]  # fmt: skip
     if share.calculation == "line_velocity":
         line, rating = feed_line(job), pump_rating(job)
@@ -213,7 +215,6 @@ def _air_numbers(job: Job, found: Outlook, index: int, air: Fed, entries: tuple[
 
 
 def _power(job: Job, found: Outlook, top: int, flow: Fed) -> Iterator[Number]:
-    fuel = fuel_of(job)
     ratio = found.air_kg_s[top] / found.fuel_kg_s[top]
     source = "from the pulls" if curves(job).get("afr") else "usual value, not in the log"
     afr = Fed("afr_mass", ratio, f"{ratio:.1f} (true)", (), 0.02 * ratio, source)
@@ -231,7 +232,7 @@ def _power(job: Job, found: Outlook, top: int, flow: Fed) -> Iterator[Number]:
         return f"More than the {goal.text} wanted. {words}"
 
     yield number(
-        job, "power_from_air", GROUP, "Power that this air can carry", [flow, afr, bsfc(fuel)],
+        job, "power_from_air", GROUP, "Power that this air can carry", [flow, afr, bsfc(job)],
         lambda did: in_unit(job, did.result["power_kw"] * 1e3, "power", did.u.get("power_kw", 0.0) * 1e3), sentence,
     )  # fmt: skip
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from logbook.findings.measures import Measure, entries_of, listed_text
 from logbook.findings.model import Input, Number
-from logbook.formulas import registry, spread, working
+from logbook.formulas import believable, registry, spread, working
 from logbook.formulas.refusals import Refusal
 from logbook.formulas.rows import Row
 from logbook.formulas.working import Taken
@@ -104,14 +105,19 @@ def number(
     out: Callable[[Did], bool] | bool = False,
     private: bool = False,
     cautions: tuple[str, ...] = (),
+    more_u: Mapping[str, float] | None = None,
 ) -> Number:
-    """A worked number; where the formula refuses its inputs the refusal is said instead."""
+    """A worked number; where the formula refuses its inputs, or one is beyond belief, that is said instead.
+
+    ``more_u`` is a standard uncertainty of a result that no input carries.
+    """
     row = registry.find(calculation)
     entries = tuple(dict.fromkeys(e for f in feeds for e in f.entries))
     hidden = private or any(job.entries[e].private for e in entries if 0 <= e < len(job.entries))
     inputs = tuple(_input(row, f) for f in feeds)
     said_cautions = (*((row.caution,) if row.caution else ()), *cautions)
     try:
+        _believed(row, feeds)
         did = run(calculation, feeds)
     except Refusal as refusal:
         why = f"not worked out: {refusal.limit} (given: {refusal.value})"
@@ -120,7 +126,7 @@ def number(
             private=hidden,
         )  # fmt: skip
     said = sentence(did) if callable(sentence) else sentence
-    spreads = tuple((f"u_{key}", u) for key, u in did.u.items() if u)
+    spreads = tuple((f"u_{key}", math.hypot(u, (more_u or {}).get(key, 0.0))) for key, u in did.u.items() if u)
     return Number(
         calculation,
         group,
@@ -136,6 +142,13 @@ def number(
         out=out(did) if callable(out) else out,
         private=hidden,
     )
+
+
+def _believed(row: Row, feeds: Sequence[Fed]) -> None:
+    for feed in feeds:
+        place = working.place_of(row, feed.key)
+        if place and (words := believable.doubt(place[0].stem, place[0].dimension, feed.value, place[1])):
+            raise Refusal(feed.key, feed.text, words)
 
 
 def missing(calculation: str, group: str, title: str, what: str, *, subject: str = "", private: bool = False) -> Number:

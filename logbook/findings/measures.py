@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from logbook.job.model import Engine, Job, Place, Reading
+from logbook.text.doubts import slips
 from logbook.text.entries import Condition, Quantity
+from logbook.text.vocabulary import KINDS
 from logbook.units import UNITS
 
 _AS_WRITTEN = frozenset({"angle", "rpm", "percent", "ratio", "count", "mixture", "mixture lambda", "hours"})
@@ -31,6 +33,65 @@ class Measure:
     subject: str = ""
     place: Place | None = None
     part: str = ""
+
+
+def left_out(job: Job) -> tuple[Reading, ...]:
+    """Readings that count in the log and feed no number: marked '?' by the writer, or hard to believe."""
+    slipped = {
+        item.entry.index: found
+        for item in job.entries
+        if item.entry.readings and item.entry.kind in KINDS and (found := slips(item.entry, KINDS[item.entry.kind]))
+    }
+    return tuple(
+        r
+        for r in job.readings
+        if r.counts and (r.value.doubted or (r.value.quantity is not None and r.value.span in slipped.get(r.entry, ())))
+    )
+
+
+def usable(job: Job) -> Job:
+    """The job without the readings that feed no number."""
+    out = {id(r) for r in left_out(job)}
+    return job._replace(readings=tuple(r for r in job.readings if id(r) not in out)) if out else job
+
+
+_ABOUT_STANDING = frozenset({"sent", "scrap", "order", "bought", "asked", "picked", "returned"})
+
+
+def stretch(job: Job, step: int, engine: str = "") -> int:
+    """How many things had been done to the engine before this step: readings of one stretch are repeats."""
+    return sum(1 for e in job.events if e.step < step and e.engine in ("", engine) and e.action not in _ABOUT_STANDING)
+
+
+def alike(conditions: Sequence[Condition]) -> tuple[str, ...]:
+    """What two readings must share to be repeats: the words behind @, and its numbers but for the speed."""
+    return tuple(sorted(c.text.casefold() for c in conditions if c.quantity is None or c.quantity.unit != "rpm"))
+
+
+# Standard uncertainty that a shop's reading has at least, however fine its digits: common practice, no source.
+# (kind, slot): in SI, or a share of the value where it is marked so
+_AT_LEAST: dict[tuple[str, str], tuple[float, bool]] = {
+    ("chamber", ""): (0.3e-6, False),
+    ("piston volume", ""): (0.3e-6, False),
+    ("deck", ""): (0.015e-3, False),
+    ("gasket", "thickness"): (0.015e-3, False),
+    ("gasket", "bore"): (0.1e-3, False),
+    ("bore", ""): (0.005e-3, False),
+    ("stroke", ""): (0.03e-3, False),
+    ("rod length", ""): (0.05e-3, False),
+    ("resistance", ""): (0.01, True),
+}
+# What is sold by its size: the size is exact but for the maker's tolerance, whatever its digits say.
+_BY_SIZE: dict[str, float] = {"hose": 0.02, "injector rating": 0.03, "pump": 0.05, "wanted": 0.0, "tyre": 0.005}
+
+
+def _believable_u(reading: Reading, value: float, u: float) -> float:
+    if reading.value.quantity is not None and reading.value.quantity.plus_minus is not None:
+        return u
+    if reading.test in _BY_SIZE:
+        return _BY_SIZE[reading.test] * abs(value)
+    least, share = _AT_LEAST.get((reading.test, reading.slot), (0.0, False))
+    return max(u, least * abs(value) if share else least)
 
 
 def of_quantity(quantity: Quantity, entries: tuple[int, ...] = (), subject: str = "") -> Measure:
@@ -57,8 +118,9 @@ def of_reading(reading: Reading) -> Measure | None:
         return None
     plain = of_quantity(quantity, (reading.entry,), reading.subject)
     text = f"{plain.text}, doubted" if reading.value.doubted else plain.text
+    u = _believable_u(reading, plain.value, plain.u)
     return Measure(
-        plain.value, plain.u, plain.dimension, plain.unit, text, plain.entries, reading.subject, reading.place,
+        plain.value, u, plain.dimension, plain.unit, text, plain.entries, reading.subject, reading.place,
         reading.part,
     )  # fmt: skip
 

@@ -73,6 +73,7 @@ class Stock:
     parts: tuple[str, ...]
     asked: tuple[Decimal, ...]
     asked_entries: tuple[int, ...]
+    unpriced: tuple[str, ...] = ()
 
 
 def stocks(job: Job) -> list[Stock]:
@@ -84,6 +85,7 @@ def stocks(job: Job) -> list[Stock]:
             each = amount if trade.each or len(trade.parts) == 1 else amount / len(trade.parts)
             prices[part] = (each, [trade.entry])
     found = []
+    scrapped = {p for t in _counted(job, "scrap") for p in t.parts}
     for donor in job.donors:
         paid = [t for t in _counted(job, "bought") if t.label == donor.tag and t.total is not None]
         if not paid:
@@ -91,7 +93,8 @@ def stocks(job: Job) -> list[Stock]:
         parts = tuple(p.id for p in job.parts if p.donor == donor.tag)
         asked = tuple(prices[p][0] if p in prices else Decimal(0) for p in parts)
         entries = tuple(dict.fromkeys(e for p in parts if p in prices for e in prices[p][1]))
-        found.append(Stock(donor, paid[-1].total or Decimal(0), _entries(paid), parts, asked, entries))
+        bare = tuple(p for p in parts if p not in prices and p not in scrapped)
+        found.append(Stock(donor, paid[-1].total or Decimal(0), _entries(paid), parts, asked, entries, bare))
     return found
 
 
@@ -104,13 +107,20 @@ def donors(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
             why = f"add what is asked for its parts ('asked: {_example(job, stock)} 20.00')"
             yield missing("donor_cost_allocation", GROUP, title, why, private=True)
             continue
+        if stock.unpriced:
+            count = len(stock.unpriced)
+            why = (
+                f"{count} part{'' if count == 1 else 's'} of it ({listed(_name(job, p) for p in stock.unpriced[:4])}"
+                f"{' ...' if count > 4 else ''}) {'has' if count == 1 else 'have'} no price, so the others would carry "
+                f"too much: ask something for each, 0.00 for what is worthless"
+            )
+            yield missing("donor_cost_allocation", GROUP, title, why, private=True)
+            continue
         names = [_name(job, p) for p, _ in priced]
-        free = len(stock.parts) - len(priced)
 
-        def sentence(did: Did, names: list[str] = names, free: int = free) -> str:
+        def sentence(did: Did, names: list[str] = names) -> str:
             shares = ", ".join(f"{n} {share}" for n, share in zip(names, did.result["allocated"], strict=True))
-            tail = f" {free} more {'part has' if free == 1 else 'parts have'} no price and carry none." if free else ""
-            return f"{shares}: the shares add up to the cent.{tail}"
+            return f"{shares}: the shares add up to the cent."
 
         yield number(
             job, "donor_cost_allocation", GROUP, title,
@@ -189,16 +199,26 @@ def _margin(
 ) -> Iterator[Number]:
     if came <= 0 or out <= 0:
         return
-    hours_worked = sum((t.amount for t in _counted(job, "hours") if t.amount is not None), Decimal(0))
+    trades = [t for t in _counted(job, "hours") if t.amount is not None]
+    hours_worked = sum((t.amount or Decimal(0) for t in trades), Decimal(0))
     rate = job.hour_rate
+    if hours_worked > 0 and rate is None:
+        why = (
+            f"{_money(job, came)} came in and {_money(job, out)} went out, but {_plain(hours_worked)} h are in it "
+            "without a rate: add 'hour rate: 60.00' to shop.txt"
+        )
+        yield missing("margin", GROUP, "Margin and mark-up", why, private=True)
+        return
+    labour = cents(hours_worked * rate) if rate is not None else Decimal(0)
+    spent = _money(job, out)
+    out += labour
+    out_entries = (*out_entries, *_entries(trades)) if labour else out_entries
 
     def sentence(did: Did) -> str:
-        gain = Decimal(did.result["profit"])
-        words = f"Came in {_money(job, came)}, went out {_money(job, out)}, own hours not counted."
-        if rate is not None and hours_worked > 0:
-            rest = gain - cents(hours_worked * rate)
-            words += f" With {_plain(hours_worked)} h at {_plain(rate)} it leaves {_money(job, rest)}."
-        return words
+        words = f"Came in {_money(job, came)}, went out {spent}"
+        if labour:
+            return f"{words} and {_plain(hours_worked)} h at {_plain(rate or Decimal(0))}, {_money(job, labour)}."
+        return f"{words}; no hours are written."
 
     yield number(
         job, "margin", GROUP, "Margin and mark-up",

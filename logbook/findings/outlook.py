@@ -12,7 +12,7 @@ from logbook.findings.cranking import place_air
 from logbook.findings.fuels import fuel_of
 from logbook.findings.injector_work import fuel_flow
 from logbook.findings.making import Fed
-from logbook.findings.measures import Measure, of_quantity, of_reading
+from logbook.findings.measures import Measure, of_quantity, of_reading, usable
 from logbook.findings.pulls import Curve, curves
 from logbook.findings.sheet import Sheet, sheet
 from logbook.formulas.boost import compressor_outlet_temperature, engine_air_flow, intercooler_outlet
@@ -73,6 +73,7 @@ def outlook(job: Job) -> Outlook | None:
     """The shares over rpm, where the log holds displacement, a highest speed and something wanted or pulled."""
     if not job.engines:
         return None
+    job = usable(job)
     found, pulled = sheet(job, job.engines[0]), curves(job)
     boost = wanted(job, "boost")
     if found.bore is None or found.stroke is None or not (boost or wanted(job, "power") or pulled):

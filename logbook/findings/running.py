@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import statistics
+from collections.abc import Iterator, Mapping, Sequence
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
@@ -26,16 +27,30 @@ def cut_out(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         own = [s for s in tests if s.engine == engine.name]
         full = [s for s in own if _one_each(s, engine)]
         repeats = _repeats(job, own, engine)
-        for test in full[:1] if len(full) == 1 else [*full[:1], *full[-1:]]:
+        noise = _noise(repeats)
+        shown = full[:1] if len(full) == 1 else [*full[:1], *full[-1:]]
+        for test in shown:
             drops = {m.place.cylinder: [m] for m in test.measures if m.place is not None}
-            noise = assumed("noise_rpm", usual.CUT_OUT_NOISE_RPM, f"{usual.CUT_OUT_NOISE_RPM:g} rpm")
-            yield _balance(job, engine, drops, named("Cut-out test", test), noise)
+            last = not repeats and test is shown[-1]
+            yield _balance(job, engine, drops, named("Cut-out test", test), noise, last)
         if repeats:
             count = len(next(iter(repeats.values())))
-            yield _balance(job, engine, repeats, f"Cut-out test, {count} times over", None)
+            # by Student's t where the repeats scatter more than the tachometer hides
+            own_noise = noise if noise.value <= usual.TACHOMETER_RPM else None
+            yield _balance(job, engine, repeats, f"Cut-out test, {count} times over", own_noise, True)
         elif own and not full:
             why = "cut out every cylinder in one go to compare them"
             yield missing("power_balance", GROUP, named("Cut-out test", own[-1]), why, subject=engine.name)
+
+
+def _noise(repeats: Mapping[int, Sequence[Measure]]) -> Fed:
+    """What one drop does not repeat: by the repeats of this engine, no finer than the tachometer; else as usual."""
+    if not repeats:
+        return assumed("noise_rpm", usual.CUT_OUT_NOISE_RPM, f"{usual.CUT_OUT_NOISE_RPM:g} rpm")
+    own = statistics.fmean(statistics.variance([m.value for m in ms]) for ms in repeats.values()) ** 0.5
+    value = max(own, usual.TACHOMETER_RPM)
+    entries = entries_of(m for ms in repeats.values() for m in ms)
+    return Fed("noise_rpm", value, f"{figures(value, 2)} rpm, from the repeats", entries)
 
 
 def _one_each(test: TestSet, engine: Engine) -> bool:
@@ -64,7 +79,9 @@ def _repeats(job: Job, tests: Sequence[TestSet], engine: Engine) -> dict[int, li
     return {}
 
 
-def _balance(job: Job, engine: Engine, repeats: dict[int, list[Measure]], title: str, noise: Fed | None) -> Number:
+def _balance(
+    job: Job, engine: Engine, repeats: dict[int, list[Measure]], title: str, noise: Fed | None, last: bool
+) -> Number:
     order = sorted(repeats)
     drops = tuple(tuple(m.value for m in repeats[c]) for c in order)
     text = ", ".join(f"{c}: {' '.join(figures(d) for d in row)}" for c, row in zip(order, drops, strict=True)) + " rpm"
@@ -76,8 +93,14 @@ def _balance(job: Job, engine: Engine, repeats: dict[int, list[Measure]], title:
     def sentence(did: Did) -> str:
         dead, weak = found(did, "dead"), found(did, "weak")
         limit = did.result["dead_limit_rpm"]
-        tail = f"A drop under {limit:.0f} rpm cannot be told from nothing"
-        tail += "." if noise is None else "; repeat the test to know the noise of this engine."
+        tail = f" A drop under {limit:.0f} rpm cannot be told from nothing" if last else ""
+        tail += (
+            "; repeat the test to know the noise of this engine."
+            if last and noise and not noise.entries
+            else "." * last
+        )
+        if did.warnings and not (dead or weak):
+            return f"No drop stands above the noise, though the engine runs: is the idle control off?{tail}"
         words = [
             f"{cylinders(dead)} {'does' if len(dead) == 1 else 'do'} no work" if dead else "",
             f"{cylinders(weak)} {'is' if len(weak) == 1 else 'are'} weak" if weak else "",
@@ -88,7 +111,7 @@ def _balance(job: Job, engine: Engine, repeats: dict[int, list[Measure]], title:
             told = (
                 f"all pull; the least is {order[low]} with {100 * did.result['contribution'][low]:.0f} % of the median"
             )
-        return f"{told[0].upper()}{told[1:]}. {tail}"
+        return f"{told[0].upper()}{told[1:]}.{tail}"
 
     return number(
         job, "power_balance", GROUP, title, [*feeds, *([noise] if noise else [])],

@@ -13,7 +13,7 @@ from logbook.findings.making import Did, Fed, missing, number
 from logbook.findings.making import usual as assumed
 from logbook.findings.measures import Measure, TestSet, sets
 from logbook.findings.model import Number
-from logbook.findings.saying import figures, in_unit, plain
+from logbook.findings.saying import figures, in_unit
 from logbook.job.model import Job
 
 _PSI = 6894.757293168361
@@ -41,12 +41,13 @@ def _largest(job: Job, test: TestSet, supply: Measure) -> Iterator[Number]:
     feeds = _pressures(supply, worst)
     yield number(
         job, "leakdown_percent", GROUP, named(title, test), feeds,
-        lambda did: f"{plain(did.result['leak_percent'], 0)} %", _percent_words(worst, others),
+        f"{figures(worst.value)} %", _percent_words(worst, others),
         subject=test.engine, out=worst.value > _BAD,
     )  # fmt: skip
     if not 0 < worst.value < 100:
         return
-    orifice = assumed("reference_orifice_mm", usual.TESTER_ORIFICE_M, "1.016 mm (.040 in)")
+    shown = "1.016 mm (.040 in), .8 to 1.2 mm by maker"
+    orifice = assumed("reference_orifice_mm", usual.TESTER_ORIFICE_M, shown, usual.ORIFICE_SPREAD_M)
 
     def sentence(did: Did) -> str:
         area = did.result["area_ratio"]
@@ -80,5 +81,5 @@ def _percent_words(worst: Measure, others: Sequence[float]) -> str:
         words = "between good and worn"
     said = f"By common practice that is {words} (10 % good, 20 % worn, over 30 % bad, for one tester only)."
     if others:
-        said += f" The others lose about {statistics.median(others):.0f} %."
+        said += f" The others lose {figures(statistics.median(others))} % (median)."
     return said

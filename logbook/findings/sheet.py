@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -55,7 +56,7 @@ def sheet(job: Job, engine: Engine) -> Sheet:
     for valve in ("intake", "exhaust"):
         for slot in ("opens", "closes", "lift", "centre", "duration"):
             measure = single(job, "cam", slot=slot, qualifiers=(valve,))
-            if measure is not None:
+            if measure is not None and not (slot in ("opens", "closes", "duration") and at_a_lift(job, measure)):
                 cam[f"{valve} {slot}"] = measure
     return Sheet(
         engine,
@@ -70,6 +71,15 @@ def sheet(job: Job, engine: Engine) -> Sheet:
         cam,
         single(job, "rev limit"),
     )
+
+
+_A_LIFT = re.compile(r"(?<![0-9])0?\.0[3-9]0?\b|\b(?:1\.27|1\.0+|1) ?mm\b")
+
+
+def at_a_lift(job: Job, measure: Measure) -> bool:
+    """Whether a cam's figure was taken at .050 in or 1 mm of lift, where the valve has long been open."""
+    lines = " ".join(job.entries[e].line_text.partition("@")[2] for e in measure.entries)
+    return bool(_A_LIFT.search(lines))
 
 
 def mean(measures: Sequence[Measure]) -> Measure | None:

@@ -11,6 +11,9 @@ GAUGE_SCALE = 0.025
 LOW_EXPONENT, HIGH_EXPONENT, MIDDLE_EXPONENT = 1.20, 1.35, 1.28
 """Exponents of compression while cranking: common practice, no source."""
 
+TACHOMETER_RPM = 2.0
+"""What a tachometer can tell apart at idle: common practice, no source."""
+
 CUT_OUT_NOISE_RPM = 6.0
 """What the drop of one cut-out does not repeat at a steady idle: common practice, no source."""
 
@@ -22,6 +25,21 @@ TEST_FLUID_KG_M3 = 780.0
 
 BSFC_KG_J = 0.5 * 0.45359237 / (745.6998715822702 * 3600)
 """Fuel use at full load on petrol, 0.50 lb/(hp h), give or take a tenth: common practice, no source."""
+
+BOOSTED_MORE = 1.2
+"""Fuel use under boost against that without: .60 for .50, since boost is run rich: common practice, no source."""
+
+BOOSTED_FROM_PA = 20e3
+"""Boost from which an engine counts as boosted."""
+
+HOT_COIL_SPREAD_K = 12.0
+"""Standard uncertainty of the temperature under a bonnet: 70 to 110 degrees C, common practice, no source."""
+
+ORIFICE_SPREAD_M = 0.1e-3
+"""Standard uncertainty of a tester's orifice that nobody measured: .8 to 1.2 mm, common practice, no source."""
+
+CREVICE_SPREAD = 0.05
+"""Standard uncertainty of a compression ratio by the crevice above the top ring: common practice, no source."""
 
 BSFC_SPREAD = 0.05
 """Standard uncertainty of it, as a share."""

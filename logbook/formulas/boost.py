@@ -269,7 +269,8 @@ def wastegate_balance(
     Range: valve opened by exhaust pressure.
     Raises: a diameter not above 0; rating or exhaust pressure under 0.
     Caution: The spring sets the lowest boost. Boost creep, a split hose or a stuck valve overboosts and breaks engines:
-        watch the gauge, lift at once. This is no statement of a safe boost.
+        watch the gauge, lift at once. This is no statement of a safe boost. Where the valve hangs on a lever, the
+        arms multiply the force: then it cracks elsewhere, and only the gauge tells.
     Source: balance of forces
     Example: diaphragm=60mm valve=25mm spring_rating=9psi exhaust_dp=9psi
     Also: turbo, wastegate

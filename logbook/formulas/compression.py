@@ -142,6 +142,8 @@ class WetDry(NamedTuple):
 
 
 MARKED_RISE = 0.15
+HEALTHY_PA = 120 * 6894.757293168361
+"""Dry reading from which oil proves nothing, 120 psi: common practice, no source."""
 
 
 def wet_dry_rise(dry_pa: Gauge, wet_pa: Gauge) -> WetDry:
@@ -168,6 +170,8 @@ def wet_dry_rise(dry_pa: Gauge, wet_pa: Gauge) -> WetDry:
     fell = usual(0, 1e12, "the reading fell with oil; look at the throttle and the battery", wet_pa=rise)
     marked = rise / dry_pa > MARKED_RISE
     verdict = "rings or bore suspected" if marked else "valves or gasket suspected"
+    if dry_pa >= HEALTHY_PA:
+        verdict = "none: the dry reading is no fault"
     return WetDry(PressureStep(rise), rise / dry_pa, verdict, fell)
 
 

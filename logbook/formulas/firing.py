@@ -152,6 +152,9 @@ def power_balance(
         )
     dead = tuple(n for n, mean in enumerate(means, start=1) if mean <= limit)
     weak = tuple(n for n, mean in enumerate(means, start=1) if mean < weak_fraction * median and n not in dead)
+    if len(dead) == len(means):
+        none = "rpm_drop_by_cylinder: no drop stands above the noise, and the engine runs; is the idle control off?"
+        return Balance(pooled, freedom, limit, (), (), tuple(mean / median for mean in means), (none,))
     half = (
         ("rpm_drop_by_cylinder: half or more are dead: the median means little",) if 2 * len(dead) >= len(means) else ()
     )

@@ -51,6 +51,8 @@ def number(key: str, text: str) -> Written:
         raise NotANumber(key, text, "write the number with a point and no thousands sign, as in 1250.5")
     u, unit = _spread(rest)
     value = float(digits)
+    if not math.isfinite(value):
+        raise NotFinite(key, text, "a finite number")
     return Written(value, unit, int(value) if re.fullmatch(r"[+-]?[0-9]+", digits) else value, u)
 
 

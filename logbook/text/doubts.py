@@ -64,6 +64,13 @@ def doubts(entry: Entry, kind: Kind, state: State) -> list[Problem]:
     return found
 
 
+def slips(entry: Entry, kind: Kind) -> frozenset[Span]:
+    """Where the values of an entry stand that are hard to believe."""
+    if kind.dimension == "money":
+        return frozenset()
+    return frozenset(p.span for p in doubts(entry, kind, State("", "")) if p.number in (311, 312, 313, 316))
+
+
 def _all_named(entry: Entry) -> bool:
     return any(s.kind == "all" for r in entry.readings for s in r.subjects)
 

@@ -27,9 +27,9 @@ def test_volumes_and_ratio_by_hand() -> None:
 
 
 def test_spread_of_the_displacement_by_hand() -> None:
-    """Bore as the mean of four, each to a step of .01 mm; stroke to .1: u(V)/V = sqrt((2 u/B)^2 + (u/S)^2)."""
-    bore = 0.01 / math.sqrt(12) / math.sqrt(4)
-    stroke = 0.1 / math.sqrt(12)
+    """Bore as the mean of four, each to .005 mm at best; stroke to .03: u(V)/V = sqrt((2 u/B)^2 + (u/S)^2)."""
+    bore = 0.005 / math.sqrt(4)
+    stroke = 0.03
     by_hand = 1998.229 * math.hypot(2 * bore / 86, stroke / 86)
     assert result(one(log(BORES), "displacement"))["u_displacement_cc"] == pytest.approx(by_hand, rel=1e-3)
 

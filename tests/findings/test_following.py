@@ -50,9 +50,9 @@ def test_what_no_sample_feeds_can_be_asked_by_hand(row: dict[str, str]) -> None:
 
 def test_every_finder_finds_something_or_is_tested(worked: dict[str, tuple[Job, tuple[Number, ...]]]) -> None:
     quiet = {
-        f"{finder.__module__.rsplit('.', 1)[-1]}.{finder.__name__}"
+        finder.name
         for finder in FINDERS
-        if not any(True for job, _ in worked.values() for _ in finder(job, NOTHING))
+        if not any(True for job, _ in worked.values() for _ in finder.find(job, NOTHING))
     }
     # these need what no sample holds; the tests of findings feed them
     assert quiet <= {"bolts.preload", "car.joints", "before_after.repeated"}
