@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
@@ -10,9 +10,9 @@ from logbook.build.reading import Shop, is_log, read_log, read_shop, read_stocks
 from logbook.commands.screen import visible
 from logbook.commands.terminal import problem_lines
 from logbook.job import ledger
-from logbook.job.copy import copy_doubts
 from logbook.job.donors import DonorStock, by_name
 from logbook.job.model import Job
+from logbook.job.private_values import PrivateValue, pooled, values_of
 from logbook.problems import Problem, Weight
 from logbook.text.entries import LineCount, Log
 from logbook.text.lines import recount
@@ -48,11 +48,12 @@ def check_logs(given: Sequence[str]) -> Checked:
     shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
     logs = {file: _read(file, shops[file.folder]) for file in found}
     donors = stocks_beside(found, shops)
+    doubts = _copy_doubts(_private(logs.values(), shops.values()))
     checked, not_logs = [], []
     for file, log in logs.items():
         if is_log(log):
             job = ledger.build(log, shops[file.folder].log, donors)
-            problems = (*job.problems, *copy_doubts(job), *file_problems(file, job))
+            problems = (*job.problems, *doubts(job), *file_problems(file, job))
         elif file.named:
             raise CannotRead(f"{file.shown} is not a log: no line of it is an entry{_first(log)}")
         else:
@@ -62,6 +63,21 @@ def check_logs(given: Sequence[str]) -> Checked:
         checked.append(CheckedFile(file.shown, log.text, recount(log, ordered), ordered, job))
     checked += _checked_shops(found, shops)
     return Checked(tuple(checked), tuple(not_logs))
+
+
+def _copy_doubts(values: tuple[PrivateValue, ...]) -> Callable[[Job], tuple[Problem, ...]]:
+    """What finds private values in the open; what it needs is loaded only where there are any."""
+    if not values:
+        return lambda job: ()
+    from logbook.job.copy_doubts import Doubts
+
+    return Doubts(values).of
+
+
+def _private(logs: Iterable[Log], shops: Iterable[Shop]) -> tuple[PrivateValue, ...]:
+    """The private values of all logs and shop files: what one of them keeps private another may repeat."""
+    said = [*logs, *(shop.log for shop in shops if shop.log is not None)]
+    return pooled(value for log in said for value in values_of(log.entries, log.days, log.path))
 
 
 def _read(file: LogFile, shop: Shop) -> Log:
