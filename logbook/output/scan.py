@@ -29,6 +29,7 @@ _ESCAPED = re.compile(r"\\u([0-9a-fA-F]{4})")
 _WORD = re.compile(r"[^\W\d_]{4,}")
 _APART = re.compile(r"[^\w,;:|<>\n]+|_+")
 _BETWEEN = r"[\s._/()\-]{0,3}"
+_BETWEEN_WORDS = r"[^\w<>|]{0,3}"
 _ENDINGS = ("", "s", "en")
 _PICTURES = (b"\xff\xd8", b"\x89PNG", b"RIFF")
 
@@ -65,12 +66,13 @@ class Scan:
         words = _WORD.findall(value.text)
         if value.sort == "words" and len(value.text.split()) < _FEWEST_WORDS and all(map(is_ordinary, words)):
             return
-        bare = _bare(plain(value.text))
+        bare = "".join(char for char in plain(value.text) if char.isalnum())
         bare = bare[-_PHONE:] if value.sort == "phone" else bare
         if len(bare) < _GRAM or (value.sort == "code" and bare.isalpha()):
             return
         before = "" if value.sort == "phone" else r"(?<![^\W_])"
-        pattern = re.compile(f"{before}{_BETWEEN.join(map(re.escape, bare))}(?![^\\W_])")
+        between = _BETWEEN_WORDS if value.sort == "words" else _BETWEEN
+        pattern = re.compile(f"{before}{between.join(map(re.escape, bare))}(?![^\\W_])")
         self._grams.setdefault(bare[:_GRAM], []).append((pattern, value))
 
     def leaks(self, files: Iterable[tuple[str, bytes]]) -> Iterator[Leak]:
