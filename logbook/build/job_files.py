@@ -5,15 +5,19 @@ from __future__ import annotations
 import os
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from logbook.build.discovery import LogFile
 from logbook.build.photos import job_photos
 from logbook.build.reading import Shop
-from logbook.build.stages import Context, Failure, Made, Order, Tells, conclude
+from logbook.build.stages import Conclusion, Context, Failure, Made, Order, Tells, conclude
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.recordings import Heard
 from logbook.job.copy import copied
+from logbook.job.every_text import changed_through
+from logbook.job.kept_places import unnamed
+from logbook.job.masking import Masker
 from logbook.job.model import Job
 from logbook.output import templates
 from logbook.output.record import digest
@@ -36,14 +40,18 @@ from logbook.pages.told import told
 
 
 def write_job_files(job: Job, text: str, order: Order, context: Context, shop: Shop, stage: Stage) -> Made:
-    photos = job_photos(job, copied(job, context.copy), Path(order.log.file).parent, stage, order.figures)
+    masks = context.masks if context.copy == "public" else None
+    photos = job_photos(job, copied(job, context.copy, masks), Path(order.log.file).parent, stage, order.figures)
     job = job._replace(problems=tuple(sorted((*job.problems, *photos.problems), key=lambda p: (p.span, p.number))))
     folder = order.log.folder
     named = os.path.basename(folder) if context.copy == "shop" else ""
     lessons = context.lessons.get(folder, ())
     concluded = conclude(job, shop, lessons, named, Path(order.log.file).parent, order.taught)
     job, numbers = concluded.job, concluded.numbers
-    shown = copied(job, context.copy)
+    shown = copied(job, context.copy, masks)
+    if masks is not None:
+        concluded = _masked(concluded, masks)
+        numbers = concluded.numbers
     diagnosis = told(concluded.diagnosis, shown)
     figures = Figures(stage, order.figures, shown.address)
     around = Surroundings(
@@ -98,6 +106,21 @@ def write_failed_files(log: LogFile, address: str, failure: Failure, context: Co
 
 def failed_problems(log: LogFile, failure: Failure, page: str) -> ProblemFile:
     return problem_file(log.path, (failure.problem,), "", Link(log.path, page))
+
+
+def _masked(concluded: Conclusion, masks: Masker) -> Conclusion:
+    """What was concluded, its sentences without private values and without parts that private entries placed."""
+    named = unnamed(concluded.job)
+
+    def change(text: str) -> str:
+        return masks.of_ours(named(text))
+
+    return replace(
+        concluded,
+        diagnosis=changed_through(concluded.diagnosis, change),
+        numbers=changed_through(concluded.numbers, change),
+        heard=changed_through(concluded.heard, change),
+    )
 
 
 def job_links(job: Job) -> tuple[Link, ...]:

@@ -16,18 +16,20 @@ from logbook.build.company import Company, company_of
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile
 from logbook.build.discovery import Seen as FileSeen
 from logbook.build.job_files import failed_problems
-from logbook.build.reading import Shop, read_shop
+from logbook.build.reading import Shop, read_shop, text_of
 from logbook.build.run import Look, Outcome, Progress, Request, Say, content_of, is_same, seen_at
-from logbook.build.stages import Card, Context, Failure, Made, Order, make_failed
+from logbook.build.stages import Card, Context, Failure, Made, Order, make_failed, said_by
 from logbook.build.values import from_plain, to_plain
 from logbook.build.whole import KeptPiece, make_whole
 from logbook.build.workers import Workers
 from logbook.job.addresses import address_of
 from logbook.job.file_faults import NOT_WORKED_OUT
+from logbook.job.private_values import PrivateValue
 from logbook.output import writing
 from logbook.output.record import Record, digest_of_file, read_record, record_state
 from logbook.output.reload import remove_leftover
-from logbook.output.site import Committed, Stamp, check_copy, commit, remove_leftovers, stamp_of, strays
+from logbook.output.scan import Scan, may_leak, refusal
+from logbook.output.site import Committed, Stamp, check_copy, commit, remove_leftovers, staged_path, stamp_of, strays
 from logbook.output.static import StaticFile, static_files, static_paths
 from logbook.output.writing import CannotWrite
 
@@ -41,17 +43,20 @@ class Kept:
     made_from: str = ""
     made: Made | None = None
     failure: Failure | None = None
+    repeats: tuple[str, str] = ("", "")  # what was asked, and the private values of all logs that this one repeats
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Remembered:
-    """``logs`` are by file, ``pieces`` (the pages over all jobs) by name."""
+    """``logs`` are by file, ``pieces`` (the pages over all jobs) by name; ``private`` is of all private values."""
 
     logs: dict[str, Kept] = field(default_factory=dict)
     pieces: dict[str, KeptPiece] = field(default_factory=dict)
+    private: str = ""
 
     def lines(self) -> Iterator[Any]:
-        """As the cache keeps it: a line for all pieces, then one for each log."""
+        """As the cache keeps it: a line for what is private and for all pieces, then one for each log."""
+        yield self.private
         yield {name: to_plain(KeptPiece, piece) for name, piece in self.pieces.items()}
         for file, kept in self.logs.items():
             yield [file, to_plain(Kept, kept)]
@@ -60,10 +65,11 @@ class Remembered:
 def remembered(lines: Iterable[Any]) -> Remembered | None:
     """What the cache kept; None where it has another shape than ``lines`` gives it."""
     try:
-        pieces, *logs = lines
+        private, pieces, *logs = lines
         return Remembered(
             {file: from_plain(Kept, kept) for file, kept in logs},
             {name: from_plain(KeptPiece, piece) for name, piece in pieces.items()},
+            from_plain(str, private),
         )
     except (TypeError, ValueError, AttributeError):
         return None
@@ -120,10 +126,11 @@ class Making:
         with Workers(self.request.workers) as workers:
             cards = self._cards(logs, context, workers)
             company = company_of([log for log in logs if cards[log.file].is_log], cards, context)
-            context = replace(context, donors=company.donors, lessons=company.lessons)
+            context = replace(context, donors=company.donors, lessons=company.lessons, private=company.private)
+            self.after.private = company.private_key
             made = self._jobs(self._orders(logs, cards, company), context, workers)
         self._pages_over_all(made, context, static)
-        return self._finish(record, look, made, now_ns)
+        return self._finish(record, look, made, company, now_ns)
 
     # What is there
 
@@ -230,15 +237,25 @@ class Making:
                 continue
             beside = " ".join(self._content(path) for path in card.files)
             taught = company.taught[log.folder].before(card.first_day)
-            made_from = f"{said} {address} {taught} {beside}"
+            repeats = self._repeats(log, f"{said} {beside}", before, company)
+            made_from = f"{said} {address} {taught} {beside} {repeats[1]}"
             made = before.made if before is not None else None
             if before is not None and before.made_from == made_from and self._holds(made, company):
                 self.after.logs[log.file] = before
                 continue
             trusted = self._whole_of(made.files) if made else self._whole_below(address)
             order = Order(log, address, taught, trusted, made.figures if made else {})
-            orders.append((order, Kept(said, card, made_from)))
+            orders.append((order, Kept(said, card, made_from, repeats=repeats)))
         return orders
+
+    def _repeats(self, log: LogFile, said: str, before: Kept | None, company: Company) -> tuple[str, str]:
+        """The private values of all logs that stand in this one: it is made again when others do."""
+        if not self.after.private:
+            return "", ""
+        asked = f"{self.after.private} {said}"
+        if before is not None and before.repeats[0] == asked:
+            return before.repeats
+        return asked, company.private_in(f"{log.path}\n{text_of(log)}")
 
     def _holds(self, made: Made | None, company: Company) -> bool:
         return made is not None and self._are_whole(made.files) and company.holds(made)
@@ -303,11 +320,11 @@ class Making:
 
     # Moving in
 
-    def _finish(self, record: Record, look: Look, made: Sequence[Made], now_ns: int) -> Outcome:
+    def _finish(self, record: Record, look: Look, made: Sequence[Made], company: Company, now_ns: int) -> Outcome:
         files = [*(one.files for one in made), *(piece.files for piece in self.after.pieces.values())]
         names = {name for some in files for name in some}
         gone = {*record.files, *record.moving}.difference(names)
-        # Here all that is new stands in staging and nothing has been moved: the place to look through a public copy.
+        self._refuse_leaks(names, company.private)
         committed = commit(self.site, self.staging, self.request.copy, record, self.whole, self.staged, gone, files)
         for line in _said_of(committed, strays(self.site, names) if record.damaged else ()):
             self.say(line)
@@ -332,6 +349,24 @@ class Making:
             committed.deleted,
             seen.failed,
         )
+
+    def _refuse_leaks(self, names: Collection[str], private: tuple[PrivateValue, ...]) -> None:
+        """Nothing is moved into a public copy while a private value can be read in what would be published.
+
+        ``names`` are all files of the site. Those that stay as they are were looked through when they were made, and
+        are again when other values are private than at the last run.
+        """
+        if not private:
+            return
+        looked = self.staged if self.before.private == self.after.private else names
+        files = ((name, self._published(name)) for name in sorted(looked) if may_leak(name))
+        leaks = tuple(Scan(private, said_by(self.shops)).leaks(files))
+        if leaks:
+            raise refusal(leaks)
+
+    def _published(self, name: str) -> bytes:
+        """What would stand in the site under a name."""
+        return (staged_path(self.staging, name) if name in self.staged else self.site / name).read_bytes()
 
     def _read(self, look: Look) -> list[str]:
         """Every file that this run read or found missing."""

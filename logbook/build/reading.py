@@ -115,6 +115,14 @@ _recent: dict[str, tuple[str, bytes, Shop, Log]] = {}
 _MOST_RECENT = 8
 
 
+def text_of(log: LogFile) -> str:
+    """The bytes of a log as text, unread; "" where it is gone."""
+    try:
+        return _bytes_of(log.file).decode("utf-8", "replace")
+    except OSError:
+        return ""
+
+
 def is_log(log: Log) -> bool:
     """A text file in which no line is an entry is no log; one that cannot be read at all is one, with a problem."""
     return bool(log.entries) or any(problem.number in _OF_THE_WHOLE_FILE for problem in log.problems)

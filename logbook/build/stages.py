@@ -23,10 +23,11 @@ from logbook.findings.model import Number
 from logbook.findings.recordings import Heard, Recordings, listen, ran, with_heard
 from logbook.findings.work import work_out
 from logbook.job import ledger
-from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, stocks_of
 from logbook.job.file_faults import NOT_WORKED_OUT
+from logbook.job.masking import Masker
 from logbook.job.model import Job
+from logbook.job.private_values import PrivateValue, values_of
 from logbook.output.record import Copy, digest
 from logbook.output.site import Refused, Stage, Stamp
 from logbook.output.writing import CannotWrite
@@ -95,11 +96,27 @@ class Context:
     static: Mapping[str, str] = field(default_factory=dict)  # site paths of the static files by their plain names
     donors: Mapping[str, DonorStock] = field(default_factory=dict)
     lessons: Mapping[str, tuple[Lesson, ...]] = field(default_factory=dict)  # by folder, those of proved jobs
+    private: tuple[PrivateValue, ...] = ()  # of all logs and shop files; none in the shop's own copy
 
     @property
     def may_have_feed(self) -> bool:
         """Whether the site's shop may have a public address: with several folders another one's file may give it."""
         return len(self.shops) > 1 or any(shop.public_address for shop in self.shops.values())
+
+    @property
+    def masks(self) -> Masker:
+        """What masks the private values of all logs; made once in each process."""
+        if not _masks or _masks[0][0] is not self.private:
+            _masks[:] = [(self.private, Masker(self.private, said_by(self.shops)))]
+        return _masks[0][1]
+
+
+_masks: list[tuple[tuple[PrivateValue, ...], Masker]] = []
+
+
+def said_by(shops: Mapping[str, Shop]) -> tuple[str, ...]:
+    """What shops say of themselves on every page."""
+    return tuple(text for shop in shops.values() for text in (shop.name, shop.public_address) if text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +132,7 @@ class Card:
     lesson: Lesson | None = None
     lesson_key: str = ""  # hash of the lesson
     failure: Failure | None = None
-    masked: str = ""  # the address to ask for in a public copy, where its own would tell something private
+    private: tuple[PrivateValue, ...] = ()  # what it says that no public page may show
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,13 +183,11 @@ def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
     if not is_log(log):
         return Card(False)
     declared = next((e.text for e in log.entries if e.kind == "address"), "")
-    own = address_by_itself(log)
-    place = address or own
+    place = address or address_by_itself(log)
     folder = os.path.dirname(file.file)
     named = sorted({os.path.normpath(os.path.join(folder, e.file)) for e in log.entries if e.file})
     first = min((day.day for day in log.days if day.day), default=None)
     taught = _lesson(log, shop, place)
-    masked = public_address(log, own)
     said = stocks_of(log, place)
     return Card(
         is_log=True,
@@ -183,7 +198,7 @@ def read_card(file: LogFile, shop: Shop, address: str = "") -> Card:
         first_day=first,
         lesson=taught,
         lesson_key=_hash_of(taught) if taught else "",
-        masked=masked if masked != own else "",
+        private=values_of(log.entries, log.days, file.path),
     )
 
 

@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from functools import partial
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
 from logbook.build.reading import Shop, is_log, read_log, read_shop, read_stocks
 from logbook.commands.screen import visible
 from logbook.commands.terminal import problem_lines
 from logbook.job import ledger
-from logbook.job.copy import copied, copy_doubts
+from logbook.job.copy import copied
 from logbook.job.donors import DonorStock, by_name
 from logbook.job.model import Job
+from logbook.job.private_values import PrivateValue, pooled, values_of
 from logbook.problems import Problem, Weight
 from logbook.text.entries import LineCount, Log
 from logbook.text.lines import recount
 from logbook.text.source import line_and_column
 
+_T = TypeVar("_T")
 Unmade = Callable[[LogFile, str], Sequence[Problem]]  # what keeps the page of a log from being made
 
 
@@ -57,14 +59,21 @@ def check_logs(given: Sequence[str], pages: bool = False) -> Checked:
     donors = stocks_beside(found, shops)
     checked: list[CheckedFile] = []
     not_logs = []
+    logs = {file: _within_the_wall(file, partial(read_log, file, shops[file.folder])) for file in found}
+    doubts = _copy_doubts(_private((log for log in logs.values() if isinstance(log, Log)), shops.values()))
     with ExitStack() as stack:
         unmade = None
         if pages:
             from logbook.commands.making_pages import page_maker
 
             unmade = stack.enter_context(page_maker(shops, donors))
-        for file in found:
-            one = _within_the_wall(file, partial(_checked, file, shops[file.folder], donors, unmade))
+        for file, log in logs.items():
+            one: CheckedFile | None
+            if isinstance(log, CheckedFile):
+                one = log
+            else:
+                work = partial(_checked, file, log, shops[file.folder], donors, doubts, unmade)
+                one = _within_the_wall(file, work)
             if one is None:
                 not_logs.append(file.shown)
             else:
@@ -73,22 +82,43 @@ def check_logs(given: Sequence[str], pages: bool = False) -> Checked:
     return Checked(tuple(checked), tuple(not_logs))
 
 
-def _checked(file: LogFile, shop: Shop, donors: Mapping[str, DonorStock], unmade: Unmade | None) -> CheckedFile | None:
+def _checked(
+    file: LogFile,
+    log: Log,
+    shop: Shop,
+    donors: Mapping[str, DonorStock],
+    doubts: Callable[[Job], tuple[Problem, ...]],
+    unmade: Unmade | None,
+) -> CheckedFile | None:
     """One log; None where it is none and was not named."""
-    log = read_log(file, shop)
     if not is_log(log):
         if file.named:
             raise CannotRead(f"{file.shown} is not a log: no line of it is an entry{_first(log)}")
         return None
     job = ledger.build(log, shop.log, donors)
     copied(job, "public")
-    problems = [*job.problems, *copy_doubts(job), *file_problems(file, job)]
+    problems = [*job.problems, *doubts(job), *file_problems(file, job)]
     problems += unmade(file, job.address) if unmade else ()
     ordered = tuple(sorted(dict.fromkeys(problems), key=lambda p: (p.span, p.number)))
     return CheckedFile(file.shown, log.text, recount(log, ordered), ordered, job)
 
 
-def _within_the_wall(file: LogFile, work: Callable[[], CheckedFile | None]) -> CheckedFile | None:
+def _copy_doubts(values: tuple[PrivateValue, ...]) -> Callable[[Job], tuple[Problem, ...]]:
+    """What finds private values in the open; what it needs is loaded only where there are any."""
+    if not values:
+        return lambda job: ()
+    from logbook.job.copy_doubts import Doubts
+
+    return Doubts(values).of
+
+
+def _private(logs: Iterable[Log], shops: Iterable[Shop]) -> tuple[PrivateValue, ...]:
+    """The private values of all logs and shop files: what one of them keeps private another may repeat."""
+    said = [*logs, *(shop.log for shop in shops if shop.log is not None)]
+    return pooled(value for log in said for value in values_of(log.entries, log.days, log.path))
+
+
+def _within_the_wall(file: LogFile, work: Callable[[], _T]) -> _T | CheckedFile:
     """What comes of one log; where logbook fails on it, the problem that a report would name.
 
     What fails once fails again, so that the wall, which is heavy to load, is put round the second try alone.

@@ -12,144 +12,52 @@ from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
 from logbook.job.anchors import slug
-from logbook.job.faults import complain
-from logbook.job.masking import MASK, SHORTEST, Masker
+from logbook.job.donors import DonorStock
+from logbook.job.every_text import changed_through
+from logbook.job.kept_places import without_private_places
+from logbook.job.masking import MASK, Masker
 from logbook.job.model import Donor, Event, FoundCause, Job, JobEntry, Photo, Reading, Trade
-from logbook.job.privacy import is_private
+from logbook.job.private_values import PrivateValue, values_of
 from logbook.job.trading import MONEY
-from logbook.problems import Problem
 from logbook.spans import NOWHERE
-from logbook.text.entries import Condition, Day, Entry, Log, Note, Value, Written
-from logbook.text.vocabulary import KINDS, part_named
+from logbook.text.entries import Condition, Day, Entry, Note, Value, Written
+from logbook.text.vocabulary import KINDS
 
 KEPT = "kept private"  # the kind of an emptied entry
-_NAMES = frozenset({"owner", "contact", "registration", "identification"})  # their single words are masked too
-_PRICE = re.compile(rf"[,;]?\s*(?:\bbought\b[^,;]*|{MONEY})", re.IGNORECASE)
+_PRICE = re.compile(rf"[,;]?\s*(?:\bbought\b[^,;]*|\b(?:paid|price|cost|for)\b[^,;\d]*\d[^,;]*|{MONEY})", re.IGNORECASE)
 _PRIVATE_LINE = re.compile(r"^\s*private\s*:.*$", re.IGNORECASE | re.MULTILINE)
+_ADDRESS_TAKEN = 560
+_DAY = re.compile(r"\d{4}-\d\d-\d\d-?")
+_BRACKET = re.compile(r"\s*\([^()]*\)")
 _FACTS_KEPT = frozenset({"sat", "why", "odometer"})
+_MASKED_HERE = frozenset({"address", "anchor", "copy", "depends", "file", "line_text", "shop", "text", "tools"})
 
 
-def copied(job: Job, copy: Literal["shop", "public"]) -> Job:
-    """The job as this copy may show it."""
-    return public_copy(job) if copy == "public" else job._replace(copy="shop")
+def copied(job: Job, copy: Literal["shop", "public"], masks: Masker | None = None) -> Job:
+    """The job as this copy may show it. ``masks``: of the private values of all logs; without it, of the job's own."""
+    return public_copy(job, masks) if copy == "public" else job._replace(copy="shop")
 
 
-def public_copy(job: Job) -> Job:
+def public_copy(job: Job, masks: Masker | None = None) -> Job:
     """The job without anything private, private values masked where they stand again in free text."""
-    kept = _Public(job, Masker(value for _, value in private_values(job)))
-    return kept.job()
+    masks = masks or Masker(private_values(job))
+    shown = _Public(without_private_places(job), masks).job()
+    masked: Job = changed_through(shown, masks.mask, _MASKED_HERE)
+    return masked
 
 
-def private_values(job: Job) -> tuple[tuple[str, str], ...]:
-    """Every (kind, private value) of a job: what its private entries, names of orders and private notes say."""
-    return _values((item.entry for item in job.entries), job.days)
+def private_values(job: Job) -> tuple[PrivateValue, ...]:
+    """What the job's own log says that is private."""
+    return values_of((item.entry for item in job.entries), job.days, job.path)
 
 
-def public_address(log: Log, address: str) -> str:
+def public_address(address: str, masks: Masker) -> str:
     """The address that a log's page has in the public copy: steps that hold a private value lose it.
 
-    A short hash then keeps it apart from others. To be settled for the whole folder before jobs are built.
+    It may not be the only one of its kind: ``logbook.job.addresses`` keeps equal ones apart.
     """
-    masks = Masker(value for _, value in _values(log.entries, log.days))
-    return _masked_address(masks, address)
-
-
-def _masked_address(masks: Masker, address: str) -> str:
-    shown = "/".join(slug(masks.mask(step).replace(MASK, " ")) for step in address.split("/"))
-    if shown == address:
-        return address
-    import hashlib
-
-    return f"{shown.strip('/') or 'job'}-{hashlib.sha256(address.encode()).hexdigest()[:6]}".replace("/-", "/")
-
-
-def _values(entries: Iterable[Entry], days: Iterable[Day]) -> tuple[tuple[str, str], ...]:
-    found: dict[tuple[str, str], None] = {}
-    for entry in entries:
-        private = is_private(entry)
-        if private:
-            for value in () if _is_figures(entry) else _said(entry):
-                found.setdefault((entry.kind, value))
-            if entry.kind in _NAMES:
-                for word in re.findall(r"[^\W_]{4,}", entry.text):
-                    if (word != word.lower() or not word.isalpha()) and word.casefold() not in _EVERYDAY:
-                        found.setdefault((entry.kind, word))
-        elif entry.name and _has_order(entry) and not _is_everyday(entry.name):
-            found.setdefault(("order", entry.name))
-        for note in entry.notes:
-            for text in _private_lines(note, private):
-                found.setdefault((entry.kind if private else "private", text))
-    for day in days:
-        for note in day.notes:
-            for text in _private_lines(note, False):
-                found.setdefault(("private", text))
-    return tuple(found)
-
-
-def copy_doubts(job: Job) -> tuple[Problem, ...]:
-    """What ``check`` says of private values that stand again in free text, and of those too short to be masked."""
-    values = private_values(job)
-    found: dict[Problem, None] = {}
-    texts = [
-        (text, span)
-        for item in job.entries
-        if not item.private
-        for text, span in [
-            (item.entry.text, item.entry.span),
-            *((n.text, n.span) for n in item.entry.notes if not n.private),
-        ]
-    ]
-    texts += [(n.text, n.span) for day in job.days for n in day.notes if not n.private]
-    for kind in dict.fromkeys(kind for kind, _ in values):
-        again = Masker(value for k, value in values if k == kind)
-        for text, span in texts:
-            if again.found(text):
-                found.setdefault(complain("private again", span, kind=kind))
-    for item in job.entries:
-        if item.private and item.entry.kind in _NAMES and 0 < len(item.entry.text.strip()) < SHORTEST:
-            found.setdefault(complain("private short", item.entry.span, kind=item.entry.kind))
-    return tuple(found)
-
-
-_EVERYDAY = frozenset(
-    word for row in KINDS.values() for name in (row.word, *row.synonyms, *row.words) for word in name.split()
-)
-
-
-def _is_everyday(word: str) -> bool:
-    """Whether a value is a word of the language itself: masking those would garble every page."""
-    return bool(part_named(word)) or word.casefold() in _EVERYDAY
-
-
-def _has_order(entry: Entry) -> bool:
-    row = KINDS.get(entry.kind)
-    return row is not None and "ORDER" in row.qualifiers
-
-
-def _is_figures(entry: Entry) -> bool:
-    """Whether an entry is private by the table for its amounts alone: what they were paid for is no secret."""
-    row = KINDS.get(entry.kind)
-    return row is not None and row.dimension in ("money", "hours") and not entry.private
-
-
-def _said(entry: Entry) -> list[str]:
-    """What a private entry says, piece by piece; bare numbers are no names and stay out."""
-    pieces = [entry.text, entry.file, entry.name]
-    for written in (*entry.readings, *entry.now):
-        pieces += [written.text, written.remark, written.value.remark if written.value else ""]
-    said = dict.fromkeys(piece.strip() for piece in pieces)
-    figures = entry.kind not in _NAMES  # a telephone or frame number is a name, an amount is none
-    return [p for p in said if p and not (figures and re.fullmatch(r"[\d.,\s-]*", p)) and not _is_everyday(p)]
-
-
-def _private_lines(note: Note, all_of_it: bool) -> list[str]:
-    if note.private or all_of_it:
-        return [
-            line.strip().partition(":")[2].strip() if _PRIVATE_LINE.match(line) else line.strip()
-            for line in note.text.split("\n")
-            if line.strip()
-        ]
-    return [match[0].partition(":")[2].strip() for match in _PRIVATE_LINE.finditer(note.text)]
+    steps = [slug(masks.mask(step, strict=True).replace(MASK, " ")) for step in address.split("/")]
+    return "/".join(step for step in steps if step) or "job"
 
 
 class _Public(NamedTuple):
@@ -165,15 +73,15 @@ class _Public(NamedTuple):
         notes = [n for i in whole.entries for n in i.entry.notes] + [n for day in whole.days for n in day.notes]
         left_out = sum(note.private for note in notes)
         return whole._replace(
-            address=_masked_address(self.masks, whole.address),
+            address=public_address(whole.address, self.masks),
             title=self.text(whole.title),
             path="",
             card=tuple(
-                (kind, _without_price(kind, self.text(text)))
+                (kind, self.text(_without_price(kind, _without_brackets(text))))
                 for kind, text in whole.card
                 if (kind, text.strip()) not in private_card and not _is_private_kind(kind)
             ),
-            engines=tuple(engine._replace(text=self.text(engine.text)) for engine in whole.engines),
+            engines=tuple(e._replace(text=self.text(_without_brackets(e.text))) for e in whole.engines),
             donors=tuple(self._donor(donor) for donor in whole.donors),
             events=tuple(self._event(event) for event in whole.events),
             readings=self._readings(hide),
@@ -183,7 +91,9 @@ class _Public(NamedTuple):
             entries=entries,
             days=tuple(self._day(day) for day in whole.days),
             problems=(),
-            problem_count=len(whole.problems),
+            problem_count=sum(
+                p.number != _ADDRESS_TAKEN for p in whole.problems
+            ),  # another address was given on purpose
             came_back=tuple(entry for entry in whole.came_back if entry not in hide),
             copy="public",
             hour_rate=None,
@@ -206,22 +116,35 @@ class _Public(NamedTuple):
             bare = Entry(entry.index, 0, NOWHERE, KEPT, entry.day, entry.part_of, private=True)
             return JobEntry(bare, "", "", True)
         public = entry._replace(
-            text=_without_price(entry.kind, self._around_readings(entry, entry.text)),
+            text=self._around_readings(entry, self._named_files(entry, entry.text)),
             readings=tuple(self._written(w) for w in entry.readings if not _is_price(entry, w)),
             now=tuple(self._written(w) for w in entry.now),
             name="" if _has_order(entry) else entry.name,
             notes=self._notes(entry.notes),
-            file=self.text(entry.file),
+            file=self.masks.mask(entry.file, strict=True),
             spec=self._value(entry.spec),
             source=self.text(entry.source),
             conditions=tuple(self._condition(c) for c in entry.conditions),
         )
-        line = _without_price(entry.kind, self._around_readings(entry, item.line_text))
-        anchor = slug(self.text(item.anchor).replace(MASK, " ")) if self.masks.found(item.anchor) else item.anchor
-        return item._replace(entry=public, line_text=line, anchor=anchor)
+        line = self._around_readings(entry, self._named_files(entry, item.line_text))
+        return item._replace(entry=public, line_text=line, anchor=self._anchor(item.anchor))
+
+    def _anchor(self, anchor: str) -> str:
+        """The anchor without the words of a private value; the day that it begins with stays."""
+        day = _DAY.match(anchor)
+        kept = day.group() if day else ""
+        masked = self.masks.mask(anchor[len(kept) :], strict=True)
+        return f"{kept}{slug(masked.replace(MASK, ' '))}" if masked != anchor[len(kept) :] else anchor
+
+    def _named_files(self, entry: Entry, text: str) -> str:
+        """The name of a file masked as such: in it, case tells nothing."""
+        return text.replace(entry.file, self.masks.mask(entry.file, strict=True)) if entry.file else text
 
     def _around_readings(self, entry: Entry, text: str) -> str:
-        """Masked, except where the figures of readings stand: those are never changed."""
+        """Without brackets and prices, and masked, except where the figures of readings stand."""
+        text = _without_price(entry.kind, _without_brackets(text))
+        if entry.name and _has_order(entry):
+            text = re.sub(rf"(?<!\w){re.escape(entry.name)}(?!\w)", MASK, text)
         keep = []
         for written in (*entry.readings, *entry.now):
             quantity = written.value.quantity if written.value else None
@@ -239,14 +162,12 @@ class _Public(NamedTuple):
         return tuple(kept)
 
     def _written(self, written: Written) -> Written:
-        value = self._value(written.value)
         conditions = tuple(self._condition(c) for c in written.conditions)
-        return written._replace(
-            value=value, remark=self.text(written.remark), text=self.text(written.text), conditions=conditions
-        )
+        text = self.text(_without_brackets(written.text))
+        return written._replace(value=self._value(written.value), remark="", text=text, conditions=conditions)
 
     def _kept(self, value: Value) -> Value:
-        return value._replace(remark=self.text(value.remark)) if value.remark else value
+        return value._replace(remark="") if value.remark else value
 
     def _value(self, value: Value | None) -> Value | None:
         return None if value is None else self._kept(value)
@@ -261,8 +182,8 @@ class _Public(NamedTuple):
         return day._replace(title=self.text(day.title), notes=self._notes(day.notes))
 
     def _donor(self, donor: Donor) -> Donor:
-        facts = tuple((slot, self.text(text)) for slot, text in donor.facts if slot in _FACTS_KEPT)
-        return donor._replace(text=_without_price("donor", self.text(donor.text)), facts=facts)
+        facts = tuple((slot, self.text(_without_brackets(text))) for slot, text in donor.facts if slot in _FACTS_KEPT)
+        return donor._replace(text=self.text(_without_price("donor", _without_brackets(donor.text))), facts=facts)
 
     def _event(self, event: Event) -> Event:
         if not event.private:
@@ -283,15 +204,22 @@ class _Public(NamedTuple):
         return reading._replace(value=value, limit=limit, name=name, conditions=conditions)
 
     def _cause(self, cause: FoundCause) -> FoundCause:
-        return cause._replace(text=self.text(cause.text), remark=self.text(cause.remark))
+        return cause._replace(text=self.text(_without_brackets(cause.text)), remark="")
 
     def _trade(self, trade: Trade) -> Trade:
         return trade._replace(
-            order="", label=self.text(trade.label), text=self.text(trade.text), amount=None, currency=""
+            order="",
+            label=self.text(trade.label),
+            text=self.text(_without_brackets(trade.text)),
+            amount=None,
+            currency="",
         )
 
     def _photo(self, photo: Photo) -> Photo:
-        return photo._replace(shown=self.text(photo.shown or photo.file), caption=self.text(photo.caption))
+        return photo._replace(
+            shown=self.masks.mask(photo.shown or photo.file, strict=True),
+            caption=self.text(_without_brackets(photo.caption)),
+        )
 
 
 def _is_private_kind(kind: str) -> bool:
@@ -307,3 +235,21 @@ def _is_price(entry: Entry, written: Written) -> bool:
 def _without_price(kind: str, text: str) -> str:
     """A donor's text without what was paid for it."""
     return _PRICE.sub("", text) if kind == "donor" else text
+
+
+def _without_brackets(text: str) -> str:
+    """An entry's text without the remarks in brackets: they are the writer's own."""
+    before = ""
+    while before != text:
+        before, text = text, _BRACKET.sub("", text)
+    return text
+
+
+def _has_order(entry: Entry) -> bool:
+    row = KINDS.get(entry.kind)
+    return row is not None and "ORDER" in row.qualifiers
+
+
+def public_stock(stock: DonorStock, masks: Masker) -> DonorStock:
+    """A donor as the public pages of other logs may name it."""
+    return stock._replace(text=masks.mask(_without_price("donor", _without_brackets(stock.text))))

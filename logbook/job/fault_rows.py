@@ -420,7 +420,7 @@ ROWS: tuple[Fault, ...] = (
     ),
     Fault(
         "private again", 565, _D, "A private value in free text",
-        "A private value ({kind}) stands again in free text; the public copy masks it.",
+        "A private value ({kind}) is repeated in free text; the public copy masks it.",
         "reword it, or mark the line 'private'",
         "What is private on the card must not come out through a note, a caption or a file's name.",
         "owner: Jane Miller\n2026-05-04\nroad: Miller drove it himself\n",
@@ -428,11 +428,19 @@ ROWS: tuple[Fault, ...] = (
     ),
     Fault(
         "private short", 566, _D, "A private value too short to mask",
-        "A private value ({kind}) of fewer than 4 characters is not masked where it stands in free text.",
+        "A private value ({kind}) of fewer than 4 characters is masked only where it is written with a capital.",
         "look through the notes before the public copy is published",
-        "Short words stand everywhere, so masking them would garble the text.",
+        "Short words are everywhere, so masking them in any spelling would garble the text.",
         "owner: Bo\n",
         "owner: Bo of the ferry house\n",
+    ),
+    Fault(
+        "private near", 568, _D, "Almost a private value",
+        "'{word}' is one slip away from a private value ({kind}); the public copy does not mask it.",
+        "if it is meant, spell it as it is written there or mark the line 'private'",
+        "A misspelt name or number still gives its owner away, and nobody but you can know that it is meant.",
+        "owner: Jane Quisby\n2026-05-04\nroad: Quizby drove it himself\n",
+        "owner: Jane Quisby\n2026-05-04\nprivate road: Quizby drove it himself\n",
     ),
     Fault(
         "tags too many", 567, _E, "Too many parts in one log",

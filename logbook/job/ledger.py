@@ -9,7 +9,6 @@ from typing import Literal
 
 from logbook.job.addresses import address_of, declared_address
 from logbook.job.anchors import anchors
-from logbook.job.copy import public_address
 from logbook.job.donors import DonorStock, dependency
 from logbook.job.faults import complain
 from logbook.job.model import Job, JobEntry, Limit, Photo
@@ -120,7 +119,7 @@ def _address(entries: Iterable[Entry], log: Log, given: str) -> tuple[str, list[
     found = declared_address(entry.text)
     if not found:
         return "", [complain("address unusable", entry.span, text=entry.text.strip())]
-    if given not in ("", found, public_address(log, found)):
+    if given not in ("", found):
         return found, [complain("address taken", entry.span, address=found, given=given)]
     return found, []
 

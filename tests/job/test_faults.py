@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from logbook.job.copy import copy_doubts
+from logbook.job.copy import private_values
+from logbook.job.copy_doubts import Doubts
 from logbook.job.faults import FAULTS, explain
 from logbook.job.ledger import build
 from logbook.problems import Problem, Weight
@@ -21,7 +22,7 @@ BETWEEN_LOGS = {560}  # needs a second log
 
 def problems(text: str) -> tuple[Problem, ...]:
     job = build(read("job.txt", text.encode()))
-    return (*job.problems, *copy_doubts(job))
+    return (*job.problems, *Doubts(private_values(job)).of(job))
 
 
 @pytest.mark.parametrize("number", sorted(set(FAULTS) - READER_FIRST - BETWEEN_LOGS))
