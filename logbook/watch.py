@@ -178,6 +178,10 @@ class _Watching:
             self._trouble("another run is writing into this site")
         except CannotWrite as error:
             self._trouble(f"cannot write {error.path}: {error.reason}")
+        except Exception as error:  # a fault of logbook outside of any one log: what is to be watched goes on
+            from logbook.build.stages import place_of
+
+            self._trouble(f"logbook failed: {place_of(error)}. Please report it with this line.")
         return None
 
     def _told(self, outcome: Outcome, started: float) -> Outcome:

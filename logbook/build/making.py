@@ -340,15 +340,8 @@ class Making:
         seen.errors = weights["error"]
         seen.shown = tuple(self._shown(look, weights))
         seen.failed = tuple(self._failures(look))
-        return Outcome(
-            seen.jobs,
-            seen.errors,
-            seen.shown,
-            tuple(self.made_again),
-            tuple(committed.written),
-            committed.deleted,
-            seen.failed,
-        )
+        again, written = tuple(self.made_again), tuple(committed.written)
+        return Outcome(seen.jobs, seen.errors, seen.shown, again, written, committed.deleted, seen.failed)
 
     def _refuse_leaks(self, names: Collection[str], private: tuple[PrivateValue, ...]) -> None:
         """Nothing is moved into a public copy while a private value can be read in what would be published.

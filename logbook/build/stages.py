@@ -20,7 +20,7 @@ from logbook.diagnosis.bounded import diagnose_within
 from logbook.diagnosis.knowledge import load
 from logbook.diagnosis.learning import Lesson, lesson
 from logbook.findings.model import Number
-from logbook.findings.recordings import Heard, Recordings, listen, ran, with_heard
+from logbook.findings.recordings import Heard, listen, ran, with_heard
 from logbook.findings.work import work_out
 from logbook.job import ledger
 from logbook.job.donors import DonorStock, stocks_of
@@ -64,7 +64,6 @@ def attempt(work: Callable[[], T]) -> T | Failure:
     What is no fault of one log passes: a full disk, a site that must not be touched, the reader's own templates.
     The message names the place in the program and nothing of the log, so that it can be passed on.
     """
-
     try:
         return work()
     except (CannotWrite, Refused):
@@ -72,10 +71,10 @@ def attempt(work: Callable[[], T]) -> T | Failure:
     except CannotRead as error:
         return Failure(f"{error}.", lasting=False)
     except Exception as error:
-        return Failure(f"logbook failed: {_place_of(error)}.", lasting=not isinstance(error, (MemoryError, OSError)))
+        return Failure(f"logbook failed: {place_of(error)}.", lasting=not isinstance(error, (MemoryError, OSError)))
 
 
-def _place_of(error: Exception) -> str:
+def place_of(error: Exception) -> str:
     """'KeyError in diagnosis/standing.py, line 12', the innermost place of our own."""
     package = os.path.dirname(os.path.dirname(os.path.abspath(__file__))) + os.sep
     frames = [f for f in traceback.extract_tb(error.__traceback__) if f.filename.startswith(package)]
@@ -234,21 +233,20 @@ def conclude(
     note alone has changed costs no diagnosis.
     """
     recordings = read_recordings(job, beside)
-    heard, problems = _listen(job, recordings)
+    heard, problems = listen(job, recordings)
     job = _heard(job, heard, problems)
     diagnosis, numbers = _answers(job, shop.knowledge, lessons, folder, taught)
-    ran, problems = _ran(job, recordings, diagnosis)
-    return Conclusion(_heard(job, (), problems), diagnosis, numbers, (*heard, *ran))
+    running, problems = ran(job, recordings, diagnosis.tuning_blocked)
+    return Conclusion(_heard(job, (), problems), diagnosis, numbers, (*heard, *running))
 
 
-_Answers = tuple["Diagnosis", "tuple[Number, ...]"]
+_Answers = tuple[Diagnosis, tuple[Number, ...]]
 _MOST_RECENT = 8
 _recent: dict[str, tuple[tuple[object, ...], _Answers]] = {}  # the last jobs of this process and what they came to
 
 
 def _answers(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str, taught: str | None) -> _Answers:
     """The diagnosis and the worked numbers: those of last time where the job says the same but for its notes."""
-
     job = _without_notes(job)
     asked = (job, knowledge, folder, taught)
     known = _recent.pop(job.path, None) if taught is not None else None
@@ -281,20 +279,6 @@ def alike(one: object, other: object) -> bool:
     if isinstance(one, Mapping) and isinstance(other, Mapping):
         return list(one) == list(other) and all(map(alike, one.values(), other.values()))
     return one == other
-
-
-def _listen(job: Job, recordings: Recordings) -> tuple[tuple[Heard, ...], tuple[Problem, ...]]:
-    if not recordings:
-        return (), ()
-
-    return listen(job, recordings)
-
-
-def _ran(job: Job, recordings: Recordings, diagnosis: Diagnosis) -> tuple[tuple[Heard, ...], tuple[Problem, ...]]:
-    if not recordings:
-        return (), ()
-
-    return ran(job, recordings, diagnosis.tuning_blocked)
 
 
 def _heard(job: Job, heard: tuple[Heard, ...], problems: tuple[Problem, ...]) -> Job:

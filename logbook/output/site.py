@@ -1,4 +1,4 @@
-"""The site as a folder: staging beside it, the check of what is ours, and the move into place."""
+"""The site as a folder: what is staged for it elsewhere, the check of what is ours, and the move into place."""
 
 from __future__ import annotations
 
@@ -128,7 +128,10 @@ def check_folder(site: Path) -> None:
 def remove_leftovers(site: Path, record: Record) -> None:
     """What a run that was killed while it moved files in from another disk left beside them."""
     for name in record.moving:
-        writing.delete(writing.part_beside(site / name))
+        part = writing.part_beside(site / name)
+        if part.exists():
+            writing.delete(part)
+            writing.delete_empty_folders(part.parent, site)
 
 
 def check_copy(site: Path, record: Record, copy: Copy) -> None:
@@ -213,13 +216,34 @@ def commit(
     rewritten = [n for n in staged if n in record.files and not _as_recorded(site, record, n)]
     moved = sorted(staged, key=_order)
     announce(site, copy, ((name, staged[name][3]) for name in moved))
+    sources = {name: staged_path(stage, name) for name in moved}
+    if not _on_one_disk(stage, site):
+        sources = _brought_beside(site, sources)
     stamps = {}
     for name in moved:
-        writing.move_into_place(staged_path(stage, name), site / name)
+        writing.move_into_place(sources[name], site / name)
         stamps[name] = stamp_of((site / name).stat(), staged[name][3])
     deleted, kept = _delete_gone(site, record, sorted(gone))
     settle(site, copy, made)
     return Committed(stamps, tuple(deleted), tuple(kept), tuple(rewritten))
+
+
+def _on_one_disk(stage: Path, site: Path) -> bool:
+    return stage.stat().st_dev == site.stat().st_dev
+
+
+def _brought_beside(site: Path, sources: Mapping[str, Path]) -> dict[str, Path]:
+    """All files copied beside their places before the first is moved: a full disk leaves the site as it was."""
+    brought = {}
+    try:
+        for name, source in sources.items():
+            brought[name] = writing.copy_beside(source, site / name)
+    except writing.CannotWrite:
+        for name in sources:
+            writing.delete(writing.part_beside(site / name))
+            writing.delete_empty_folders((site / name).parent, site)
+        raise
+    return brought
 
 
 def _as_recorded(site: Path, record: Record, name: str) -> bool:

@@ -153,19 +153,27 @@ def _move(source: Path, target: Path) -> None:
     except OSError as error:
         if error.errno != errno.EXDEV:
             raise
-    else:
-        return
+        _replace(_copied_beside(source, target), target)
+
+
+def copy_beside(source: Path, target: Path) -> Path:
+    """Copy a file from another disk beside ``target``, to the last byte; it is to be moved from there."""
+    with _said_plainly(target):
+        _mkdir(target.parent)
+        return _copied_beside(source, target)
+
+
+def _copied_beside(source: Path, target: Path) -> Path:
     beside = part_beside(target)
     try:
         _create(beside, [source.read_bytes()])
         with beside.open("rb") as file:
             os.fsync(file.fileno())
-        _replace(beside, target)
     except OSError:
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
         raise
-    _unlink(source)
+    return beside
 
 
 def part_beside(target: Path) -> Path:

@@ -1,20 +1,15 @@
-"""What a build renders, draws and asks, caught while it does, so that a floor can do the same bare work."""
+"""What a build renders and draws, caught while it does, so that a floor can do the same bare work."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 from markupsafe import Markup
 
-from logbook.build import stages
-from logbook.diagnosis import diagnose
-from logbook.diagnosis.answers import Diagnosis
-from logbook.diagnosis.belief import Belief
 from logbook.output import figures, templates
 from logbook.pages.figure_values import FigureSpec
 from logbook.pages.frame import Sheet
@@ -25,22 +20,13 @@ from logbook.pages.shelf import ShelfRow
 class Caught:
     pages: list[tuple[str, dict[str, object]]] = field(default_factory=list)
     specs: list[FigureSpec] = field(default_factory=list)
-    passes: list[Callable[[], object]] = field(default_factory=list)
     row: ShelfRow | None = None  # of one of the jobs; the floor renders as many of it as the shelf has
-
-
-def questions(diagnosis: Diagnosis) -> int:
-    """What the page shows an answer to: the causes of each cylinder, each step of their history, each proposal."""
-    asked = sum(1 + len(answer.history) for answer in diagnosis.cylinders)
-    return asked + len(diagnosis.shared) + sum(1 + len(step.outcomes) for step in diagnosis.next)
 
 
 @contextmanager
 def catching() -> Iterator[Caught]:
     caught = Caught()
-    beliefs: list[Belief] = []
-    render, draw, believe, answer = templates.render, figures.draw, diagnose.believe, diagnose.diagnose
-    job_row = templates.job_row
+    render, draw, job_row = templates.render, figures.draw, templates.job_row
 
     def rendered(name: str, model: object, **given: object) -> Iterator[bytes]:
         sheet = model.sheet  # type: ignore[attr-defined]
@@ -56,24 +42,11 @@ def catching() -> Iterator[Caught]:
         caught.specs.append(spec)
         return draw(spec)
 
-    def believed(*given: object, **more: object) -> Belief:
-        beliefs.append(believe(*given, **more))  # type: ignore[arg-type]
-        return beliefs[-1]
-
-    def answered(*given: object, **more: object) -> Diagnosis:
-        found = answer(*given, **more)  # type: ignore[arg-type]
-        belief = beliefs[-1]
-        caught.passes += [partial(belief.plan.sum, belief.now)] * questions(found)
-        return found
-
     templates.render, templates.job_row, figures.draw = rendered, row_made, drawn  # type: ignore[assignment]
-    diagnose.believe, stages.diagnose = believed, answered  # type: ignore[assignment]
-    stages._recent.clear()  # the floor asks every question that the page answers, whether or not we had to
     try:
         yield caught
     finally:
-        templates.job_row = job_row
-        templates.render, figures.draw, diagnose.believe, stages.diagnose = render, draw, believe, answer
+        templates.render, figures.draw, templates.job_row = render, draw, job_row
 
 
 def bare_environment() -> Any:
@@ -91,5 +64,5 @@ def floor_ms(caught: Caught, env: Any, folder: Path) -> float:
     row = env.get_template("parts/job_row.html").make_module({"href": templates.linker(Sheet("index.html", "", ""))})
     env.globals["job_rows"] = lambda rows: Markup("").join(row.job_row(caught.row) for _ in rows)
     folder.mkdir(exist_ok=True)
-    found: float = page(env, caught.pages, caught.specs, caught.passes, folder, draw)
+    found: float = page(env, caught.pages, caught.specs, folder, draw)
     return found

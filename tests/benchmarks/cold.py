@@ -1,4 +1,4 @@
-"""A cold build on two cores, against plain figures, bare templates and one pass a question in two processes."""
+"""A cold build on two cores, against plain figures and bare templates in two processes, as many pages."""
 
 from __future__ import annotations
 

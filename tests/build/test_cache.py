@@ -15,6 +15,7 @@ import pytest
 from logbook.build import making
 from logbook.build.stages import Context
 from logbook.build.values import from_plain, to_plain
+from logbook.output import site as sites
 from logbook.output import writing
 from tests.build.conftest import Build, files_of, log_text
 
@@ -209,10 +210,33 @@ def test_from_another_disk_each_file_is_copied_whole_and_then_moved(
         with pytest.raises(writing.CannotWrite):
             build()
         assert not list(site.rglob("*.logbook-part"))
-    part = writing.part_beside(site / "index.html")
-    part.write_bytes(b"left by a run that was killed")
-    build()
-    assert not part.exists()
+    whole_site = files_of(site)
+    (logs / "new.txt").write_text(log_text("New", "spark: 3 none"), encoding="utf-8")
+    with monkeypatch.context() as patch:
+        patch.setattr(sites, "_on_one_disk", lambda stage, site: False)
+        copied: list[Path] = []
+
+        def fills(source: Path, target: Path) -> Path:
+            copied.append(target)
+            if len(copied) == 4:
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            return copied_beside(source, target)
+
+        copied_beside = writing._copied_beside
+        patch.setattr(writing, "_copied_beside", fills)
+        with pytest.raises(writing.CannotWrite):
+            build()
+        assert files_of(site) == whole_site, "nothing is moved before all is there"
+        assert not list(site.rglob("*.logbook-part")) and not (site / "new").exists()
+        patch.setattr(writing, "_copied_beside", copied_beside)
+        part = writing.part_beside(site / "new/index.html")
+        part.parent.mkdir()
+        part.write_bytes(b"left by a run that was killed")
+        (logs / "new.txt").unlink()
+        build()
+        assert not part.exists()
+    build(to=tmp_path / "colder")
+    assert files_of(site) == files_of(tmp_path / "colder")
 
 
 def test_every_value_that_is_kept_comes_back_as_it_was(build: Build, monkeypatch: pytest.MonkeyPatch) -> None:

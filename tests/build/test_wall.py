@@ -23,7 +23,7 @@ Break = Callable[[str], None]
 def broken(monkeypatch: pytest.MonkeyPatch) -> Break:
     """Make one stage fail on the log of this name, as a defect of the program would; "" mends it."""
     names: set[str] = set()
-    whole = stages.diagnose
+    whole = stages.diagnose_within
 
     def diagnose(job: object, *more: object) -> object:
         if job.path in names:  # type: ignore[attr-defined]
@@ -35,7 +35,7 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> Break:
         names.add(name)
 
     stages._recent.clear()  # as a new process begins
-    monkeypatch.setattr(stages, "diagnose", diagnose)
+    monkeypatch.setattr(stages, "diagnose_within", diagnose)
     return set_to
 
 
@@ -215,6 +215,24 @@ def test_a_watcher_says_it_once_and_goes_on(logs: Path, site: Path, broken: Brea
             wait_until(lambda text=text: text in page.read_text(encoding="utf-8"), "the note on the page")  # type: ignore[misc]
     assert sum("could not be worked out" in line for line in watcher.said) == 1
     assert watcher.outcome is not None and len(watcher.outcome.failed) == 1
+
+
+def test_a_fault_outside_of_any_log_ends_no_watching(
+    logs: Path, site: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    from tests.watch.conftest import wait_until, watching
+
+    monkeypatch.setenv("LOGBOOK_CACHE", str(tmp_path / "cache"))
+    page = site / "boat/index.html"
+    with watching(logs, site) as watcher:
+        with monkeypatch.context() as patch:
+            patch.setattr("logbook.build.making.company_of", lambda *given: 1 / 0)
+            with (logs / "boat.txt").open("a", encoding="utf-8") as file:
+                file.write("  Once.\n")
+            wait_until(lambda: any("ZeroDivisionError" in line for line in watcher.said), "a word about it")
+        with (logs / "boat.txt").open("a", encoding="utf-8") as file:
+            file.write("  Twice.\n")
+        wait_until(lambda: "Twice." in page.read_text(encoding="utf-8"), "the page made all the same")
 
 
 def test_the_jobs_of_several_processes_have_the_same_wall(logs: Path, site: Path) -> None:

@@ -101,7 +101,7 @@ def _steps(made: Workshop, logs: Path, place: Path) -> Iterator[tuple[str, Calla
 
 def _watched(builder: Builder, saved: Path) -> None:
     """One step of ``watch``: a hint at a file, a look, a run that trusts what it knows."""
-    look = builder.look({str(saved)})
+    look = builder.look()
     builder.run(LATE_NS + 1_000_000_000_000, look, builder.suspects(look), thorough=False)
 
 

@@ -1,4 +1,4 @@
-"""Floor of a page: the templates that changed rendered and written, its figures drawn plainly, a pass a question."""
+"""Floor of a page: the templates that changed rendered and written, its figures drawn plainly."""
 
 import time
 
@@ -9,11 +9,9 @@ def environment(folder):
     return Environment(loader=FileSystemLoader(folder), autoescape=True, trim_blocks=True, lstrip_blocks=True)
 
 
-def page(env, pages, specs, passes, folder, draw):
-    """``pages``: (template, what it is given); ``passes``: callables. Returns milliseconds."""
+def page(env, pages, specs, folder, draw):
+    """``pages``: (template, what it is given). Returns milliseconds."""
     start = time.perf_counter()
-    for ask in passes:
-        ask()
     for number, (name, given) in enumerate(pages):
         (folder / f"{number}.html").write_text(env.get_template(name).render(given), encoding="utf-8")
     for number, spec in enumerate(specs):
