@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.job.faults import complain
@@ -12,6 +13,8 @@ from logbook.job.private_values import NAMING, PrivateValue
 from logbook.problems import Problem
 from logbook.spans import Span
 
+# A word, a number in groups, letters and figures in two or three pieces.
+_SAID = re.compile(r"\d[\d ./()-]{4,}\d|\b[A-Za-z]{1,3}[ -]?\d+(?:[ -]?[A-Za-z]{1,2})?\b|[^\W_]+")
 _NEAR = 5  # letters of a name, or figures, from which one slip still tells whose it is
 
 
@@ -38,16 +41,18 @@ class Doubts:
     def _nearly(self, masked: str) -> Iterator[tuple[str, PrivateValue]]:
         if not self._near:
             return
-        for word in masked.replace(MASK, " ").replace("-", " ").split():
-            word = word.strip(".,;:!?()[]'\"")
-            bare = canonical(word)
-            if len(bare) < _NEAR or (bare.isalpha() and (word == word.lower() or is_ordinary(word))):
-                continue
-            if not bare.isalpha() and (not bare.isalnum() or len(bare) <= _NEAR):
-                continue
+        for said in _SAID.findall(masked.replace(MASK, ",")):
+            bare = canonical("".join(char for char in said if char.isalnum()))
             value = next((self._near[slip] for slip in _slips_of(bare) if slip in self._near), None)
-            if value is not None:
-                yield word, value
+            if value is not None and _may_be_meant(said, bare):
+                yield said, value
+
+
+def _may_be_meant(said: str, bare: str) -> bool:
+    """A name has a capital and is no ordinary word; what holds figures is long enough to be no reading."""
+    if bare.isalpha():
+        return len(bare) >= _NEAR and said != said.lower() and not is_ordinary(said)
+    return len(bare) > _NEAR
 
 
 def _texts(job: Job) -> Iterator[tuple[str, Span]]:
@@ -66,7 +71,11 @@ def _slips(values: Sequence[PrivateValue]) -> dict[str, PrivateValue]:
     found: dict[str, PrivateValue] = {}
     for value in values:
         bare = canonical("".join(c for c in value.text if c.isalnum()))
-        if value.sort in ("name", "code", "phone") and len(bare) >= _NEAR and " " not in value.text.strip():
+        if (
+            value.sort in ("name", "code", "phone")
+            and len(bare) >= _NEAR
+            and not (value.sort == "name" and " " in value.text)
+        ):
             for slip in _slips_of(bare):
                 found.setdefault(slip, value)
     return found

@@ -200,6 +200,8 @@ class Masker:
                 yield Hit(token.start, token.stop, value)
             elif words[i] in self._ordinary and (strict or self._is_named(text, tokens, words, i)):
                 yield Hit(token.start, token.stop, self._ordinary[words[i]])
+            if words[i] not in self._phrases.root:
+                continue
             if (phrase := self._phrases.longest_by_word(text, tokens, words, i)) is not None:
                 last, value = phrase
                 yield Hit(token.start, tokens[last].stop, value)
@@ -296,10 +298,10 @@ class _Tries:
     """Values by their characters or words: the longest one that begins somewhere is found step by step."""
 
     def __init__(self) -> None:
-        self._root: dict[str, Any] = {}
+        self.root: dict[str, Any] = {}
 
     def add(self, steps: Iterable[str], value: PrivateValue) -> None:
-        node = self._root
+        node = self.root
         for step in steps:
             node = node.setdefault(step, {})
         node.setdefault("", value)
@@ -308,7 +310,7 @@ class _Tries:
         self, text: str, tokens: Sequence[_Token], words: Sequence[str], first: int
     ) -> tuple[int, PrivateValue] | None:
         """The last word of the longest value that begins with this one."""
-        node, found = self._root, None
+        node, found = self.root, None
         for i in range(first, len(words)):
             if i > first and _gap(tokens, i - 1) > _WIDEST_GAP:
                 break
@@ -323,7 +325,7 @@ class _Tries:
         self, tokens: Sequence[_Token], plains: Sequence[str], first: int, gap: int, phone: str = ""
     ) -> tuple[int, PrivateValue] | None:
         """The same by characters: groups of figures may be cut anywhere. ``phone``: the text, for figures alone."""
-        node, found = self._root, None
+        node, found = self.root, None
         for i in range(first, len(plains)):
             if i > first:
                 between = tokens[i].start - tokens[i - 1].stop

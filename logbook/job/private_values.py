@@ -11,7 +11,7 @@ from logbook.job.privacy import is_private
 from logbook.job.trading import money_in
 from logbook.text.entries import Day, Entry, Note
 from logbook.text.kinds.row import words
-from logbook.text.vocabulary import KINDS
+from logbook.text.vocabulary import KINDS, kind_named, part_named
 
 Sort = Literal["name", "code", "phone", "amount", "words"]
 
@@ -101,7 +101,7 @@ def _of_entry(entry: Entry) -> Iterator[_Found]:
 
 
 def _of_order(entry: Entry) -> Iterator[_Found]:
-    if entry.name and _names_order(entry):
+    if entry.name and _names_order(entry) and not part_named(entry.name) and kind_named(entry.name) is None:
         yield from (("order", sort, text) for sort, text in _names(entry.name, lower=True))
 
 

@@ -47,7 +47,7 @@ class Scan:
     def __init__(self, values: Iterable[PrivateValue], public: Iterable[str] = ()) -> None:
         self._public = [text for text in public if text]
         self._names: dict[str, PrivateValue] = {}
-        self._grams: dict[str, list[tuple[re.Pattern[str], PrivateValue]]] = {}
+        self._grams: dict[str, list[tuple[str, PrivateValue]]] = {}  # pattern and value
         for value in values:
             if value.sort == "name" and value.text.isalpha():
                 self._add_name(value)
@@ -72,7 +72,7 @@ class Scan:
             return
         before = "" if value.sort == "phone" else r"(?<![^\W_])"
         between = _BETWEEN_WORDS if value.sort == "words" else _BETWEEN
-        pattern = re.compile(f"{before}{between.join(map(re.escape, bare))}(?![^\\W_])")
+        pattern = f"{before}{between.join(map(re.escape, bare))}(?![^\\W_])"
         self._grams.setdefault(bare[:_GRAM], []).append((pattern, value))
 
     def leaks(self, files: Iterable[tuple[str, bytes]]) -> Iterator[Leak]:
@@ -93,7 +93,7 @@ class Scan:
             low = plain(text)
             bare = _bare(low)
             for gram in {bare[i : i + _GRAM] for i in range(len(bare) - _GRAM + 1)} & self._grams.keys():
-                yield from (value for pattern, value in self._grams[gram] if pattern.search(low))
+                yield from (value for pattern, value in self._grams[gram] if re.search(pattern, low))
 
 
 def may_leak(name: str) -> bool:

@@ -52,18 +52,16 @@ def test_a_donor_of_one_log_is_masked_on_the_pages_of_another(published: Publish
     assert "wuxenburg" not in said.lower() and "4321 eur" not in said
 
 
-@pytest.mark.parametrize(
-    "line",
-    [
+def test_a_customer_of_one_log_is_masked_in_another(published: Published) -> None:
+    lines = (
         "  quisbyß looked in", "  QUISBYSS was in", "  Quisbyß's brother", "  with the Quisbyßen", "  for Quisbyssowi",
         "  mail quisbyss@example.org", "  see https://example.org/quisbyss/film", "road: joerg was in", "  jorgs boat",
         "photo: quisbyss.jpg the QUISBYSS", "film: https://example.org/quisbyss first start", "cause: nest of Quisbyß",
         "torque head Quisbyss: 1 35, 2 35 Nm", "trace cranking: quisbyss.csv", "waiting quisbyss: two coils",
-    ],
-)  # fmt: skip
-def test_a_customer_of_one_log_is_masked_in_another(published: Published, line: str) -> None:
-    said = readable(published(boat=other(line))).lower()
-    assert not re.search("quisby|j(o|ö|oe)rg", said)
+    )  # fmt: skip
+    said = readable(published(boat=other(*lines))).lower()
+    assert re.findall(".{30}(?:quisby|j(?:o|ö|oe)rg).{9}", said) == []
+    assert said.count("[private]") > len(lines)
 
 
 def test_a_customer_is_masked_in_title_feed_search_and_addresses(published: Published) -> None:
@@ -82,30 +80,24 @@ def test_a_customer_is_masked_in_title_feed_search_and_addresses(published: Publ
     assert not re.search("quisby|j(o|ö|oe)rg", readable(site).lower())
 
 
-@pytest.mark.parametrize(
-    "said",
-    [
+def test_numbers_are_masked_in_any_spacing(published: Published) -> None:
+    numbers = (
         "QX 4821", "qx4821", "Q X 48 21", "qx-4821", "plate ends in 4821", "0171 2345678", "01712345678", "171/2345678",
         "+49 (171) 234 56 78", "0049171 2345678", "2345678", "ends in 5678", "... 45678",
-    ],
-)  # fmt: skip
-def test_numbers_are_masked_in_any_spacing(published: Published, said: str) -> None:
-    site = published(boat=other(f"  call {said} about the rail", f"photo: p.jpg {said}"))
-    digits = re.sub(r"\D", "", said)[-4:]
-    shown = re.sub(r"\s", "", readable(site, "boat/index.html"))
-    assert "[private]abouttherail" in shown
-    assert digits not in shown.replace("-", "").replace("/", "")
+    )  # fmt: skip
+    site = published(boat=other(*(f"  call {said} at step{n}" for n, said in enumerate(numbers))))
+    page = re.sub(r"\s", "", readable(site, "boat/index.html"))
+    assert [n for n in range(len(numbers)) if f"[private]atstep{n}" not in page] == []
+    assert not re.search("5678|4821|2345", re.sub("[-/.]", "", page))
 
 
-@pytest.mark.parametrize(
-    "note", ["cost 41.87", "41,87 eur", "€ 41.87", "he paid 4321", "4321 euro", "got 350 for it", "and another 999 eur"]
-)
-def test_what_was_paid_is_masked_in_notes(published: Published, note: str) -> None:
+def test_what_was_paid_is_masked_in_notes(published: Published) -> None:
     shop = f"job: Wreck\n{CARD}donor D7: estate, paid 4321 eur\n\n2026-05-04\nspent: 41.87 coil\ngot 7: 350.00\n"
-    site = published(wreck=shop, boat=other(f"  {note}; torque was 350 Nm"))
+    paid = ("cost 41.87", "41,87 eur", "€ 41.87", "he paid 4321", "4321 euro", "got 350 for it", "another 999 eur")
+    site = published(wreck=shop, boat=other(*(f"  {said}; torque was 350 Nm" for said in paid)))
     said = readable(site, "boat")
-    assert not re.search(r"41[.,]87|4321|999|350 for", said)
-    assert "350 Nm" in said
+    assert re.findall(r".{20}(?:41[.,]87|4321|999|350 for)", said) == []
+    assert said.count("350 Nm") >= len(paid)
     assert "4321" not in readable(site, "wreck")
 
 
@@ -133,19 +125,18 @@ def test_remarks_in_brackets_are_left_out(published: Published) -> None:
     assert "zebra" not in readable(published(boat=other(*lines)))
 
 
-@pytest.mark.parametrize("name", ["Green", "Miller", "Stone"])
-def test_a_name_that_is_a_word_is_masked_only_where_it_is_meant(published: Published, name: str) -> None:
-    low = name.lower()
-    owner = f"job: Blue van\nowner: Ottokar {name}\n{CARD}"
-    site = published(
-        van=owner, boat=other(f"  wet {low} connector", f"  then {name} came", f"  o. {low} and ottokar {low}")
-    )
+def test_a_name_that_is_a_word_is_masked_only_where_it_is_meant(published: Published) -> None:
+    names = ("Green", "Miller", "Stone")
+    owners = "".join(f"owner: Ottokar {name}\n" for name in names)
+    meant = [
+        f"  {said}" for name in names for said in (f"then {name} came", f"ottokar {name.lower()}", f"o. {name.lower()}")
+    ]
+    plain = [f"wet {name.lower()} connector" for name in names]
+    site = published(van=f"job: Blue van\n{owners}{CARD}", boat=other(*meant, *(f"  {p}" for p in plain), title="Boat"))
     said = readable(site, "boat/index.html")
-    assert f"wet {low} connector" in said
-    assert (
-        name not in re.sub(r"Green boat", "", said.replace("Millers", "")).replace(f"wet {low}", "") or name == "Green"
-    )
-    assert f"then {name}" not in said and "ottokar" not in said and f"o. {low}" not in said
+    assert [p for p in plain if p not in said] == []
+    for name in names:
+        assert not re.search(rf"(then {name}|o\. {name}|ottokar)", said, re.IGNORECASE)
 
 
 def test_what_the_shop_file_keeps_private_counts_everywhere(published: Published) -> None:
