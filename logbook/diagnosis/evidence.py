@@ -321,7 +321,7 @@ def _set(readings: Readings, row: TestRow, reading: Reading, test: str, qualifie
     for other in _comparable(readings.job, row, reading, test, qualifiers):
         quantity = other.value.quantity
         x = number_of(readings.job, quantity, row.number, other) if quantity is not None else None
-        if x is not None:
+        if x is not None and not other.value.doubted:  # a doubted one moves no set
             latest[other.part or other.place or other.subject] = (other.entry, x)
     return list(latest.values())
 

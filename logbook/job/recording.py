@@ -15,6 +15,7 @@ from logbook.text.vocabulary import KINDS, MOVING_PARTS, STATES
 # Corrections of one reading, by (entry, ordinal): each the correcting entry and its value, None where withdrawn.
 Corrections = Mapping[tuple[int, int], Sequence[tuple[Entry, Value | None]]]
 SAME_IS_AN_ANSWER = frozenset({"wiggle", "water spray"})  # 'same' there means: nothing changed
+UNLIKELY = frozenset({311, 312, 313, 316})  # problems of a value that is hard to believe
 _DEAD_SHARE, _WEAK_SHARE = 0.2, 0.6  # of the usual drop of the set; only used to repeat a state for 'now same'
 
 
@@ -31,6 +32,7 @@ class Recorder:
         self.last: dict[tuple[object, ...], Value] = {}
         self.usual_drop: dict[str, float] = {}  # engine -> the drop of a cylinder that works
         self._limits: dict[str, list[Limit]] | None = None  # by test, the latest first
+        self._unlikely: set[int] | None = None  # where values stand that the reader found hard to believe
         self._ordinal: int = 0
         self._entry: int = -1
 
@@ -41,11 +43,17 @@ class Recorder:
         for reading, target in self.rows(entry, written, names):
             if reading.value is not None:
                 self._emit(
-                    entry, entry.kind, reading.value, target, step, names, names.part_kind(reading),
+                    entry, entry.kind, self._believed(reading.value), target, step, names, names.part_kind(reading),
                     conditions=reading.conditions,
                 )  # fmt: skip
         if entry.kind == "cut-out":
             self._note_drops(names, self.readings[first:])
+
+    def _believed(self, value: Value) -> Value:
+        """The value, doubted where the reader found it hard to believe: it is shown, and weighs as with a '?'."""
+        if self._unlikely is None:
+            self._unlikely = {p.span.start for p in self.shop.log.problems if p.number in UNLIKELY}
+        return value._replace(doubted=True) if value.span.start in self._unlikely else value
 
     def record_now(self, entry: Entry, step: int, names: Resolver, event: Event | None) -> None:
         """What was seen right after an action."""
@@ -213,7 +221,7 @@ class Recorder:
 
     def _note_drops(self, names: Resolver, readings: Iterable[Reading]) -> None:
         """Remember states from a cut-out, so that a later 'now same' can repeat them."""
-        counting = [r for r in readings if r.counts and r.place is not None]
+        counting = [r for r in readings if r.counts and r.place is not None and not r.value.doubted]
         drops = {r.place: float(r.value.quantity.middle) for r in counting if r.place and r.value.quantity}
         engine = names.engine.name if names.engine else ""
         working = [drop for drop in drops.values() if drop > 0]

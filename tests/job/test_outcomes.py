@@ -74,3 +74,14 @@ def test_leads_that_the_card_does_not_name_are_taken() -> None:
 
 def test_a_diesel_has_no_leads() -> None:
     assert 510 in numbers(job("swap lead: 3 1, now 3 dead", card="engine: inline 4, coil none, injection direct"))
+
+
+def test_a_value_that_is_hard_to_believe_is_doubted_and_moves_no_other() -> None:
+    """A drop of 700 rpm is a speed that was written for a drop: it must not make the others weak beside it."""
+    from logbook.diagnosis.diagnose import diagnose
+
+    made = job("cut-out: 1 70, 2 65, 3 70, 4 700", card="units: us\n" + CARD)
+    assert [r.value.doubted for r in made.readings] == [False, False, False, True]
+    assert {p.cylinder: state for p, state in diagnose(made).states if state != "not known"} == {
+        1: "fires", 2: "fires", 3: "fires", 4: "fires",
+    }  # fmt: skip
