@@ -186,6 +186,10 @@ _TABLE: tuple[Unit, ...] = (
     Unit("mph", "speed", 0.44704),
     Unit("m/s", "speed", 1.0),
     Unit("ft/min", "speed", 0.3048 / 60),
+    Unit("ft/s", "speed", 0.3048),
+    Unit("N/m", "stiffness", 1.0),
+    Unit("N/mm", "stiffness", 1e3),
+    Unit("lb/in", "stiffness", _LBF / 0.0254, symbol="lbf/in", spellings=("lbs/in", "lbf/in")),
 )
 
 UNITS = MappingProxyType({u.name: u for u in _TABLE})

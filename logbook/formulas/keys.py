@@ -109,8 +109,9 @@ _ENDINGS: dict[str, tuple[tuple[str, str], ...]] = {
         ("lbf_in", "lbin"),
         ("kgf_m", "kgm"),
     ),
-    "speed": (("m_s", "m/s"), ("km_h", "km/h"), ("mph", "mph"), ("ft_min", "ft/min")),
+    "speed": (("m_s", "m/s"), ("km_h", "km/h"), ("mph", "mph"), ("ft_min", "ft/min"), ("ft_s", "ft/s")),
     "frequency": (("hz", "Hz"),),
+    "stiffness": (("n_per_m", "N/m"), ("n_mm", "N/mm"), ("lb_in", "lb/in")),
 }
 
 # plain units of keys whose functions take them as they are
@@ -197,6 +198,7 @@ BOTH_SYSTEMS = MappingProxyType(
         "force": ("kn", "lbf"),
         "torque": ("n_m", "lbf_ft"),
         "speed": ("km_h", "mph"),
+        "stiffness": ("n_mm", "lb_in"),
     }
 )
 """Metric and customary ending in which a result of each dimension is shown side by side."""

@@ -13,6 +13,8 @@ _BARE = frozenset({"", "angle", "percent", "rpm", "fraction", "hours", "any flow
 _ROLLING = 0.97  # rolling against free diameter, 2 to 4 % under it: common practice, no source
 _OTHER_WORDS = {"tire": "tyre", "order": "firing_sequence", "hp": "power", "ve": "ve_manifold", "map": "manifold"}
 
+_BY_DIMENSION = {"volts": "volt", "amps": "amp", "ohms": "ohm", "watts": "power", "temp": "temperature"}
+
 
 def opened(row: Row, key: str, text: str) -> list[tuple[str, str]]:
     """``tire=205/55R16`` and ``nominal=M10x1.5`` are several inputs in one word; any other word is one.
@@ -78,7 +80,7 @@ def _alike(row: Row, key: str) -> list[Input]:
         return exact
     words = set(folded.split("_"))
     having = [i for i in closed if words <= set(i.stem.casefold().split("_"))]
-    found = [*exact, *begun] or having
+    found = [*exact, *begun] or having or [i for i in closed if i.dimension == _BY_DIMENSION.get(folded)]
     needed = [i for i in found if not i.optional]
     return needed if len(needed) == 1 and not exact else found
 

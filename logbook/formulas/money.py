@@ -13,7 +13,8 @@ CENT = Decimal("0.01")
 MOST = Decimal(10) ** 15
 
 
-def _amounts(**fields: Decimal) -> None:
+def amounts(**fields: Decimal) -> None:
+    """Each field is an exact, finite amount."""
     for field, value in fields.items():
         if isinstance(value, float):
             raise BinaryFloat(field, value, "an exact decimal")
@@ -53,7 +54,7 @@ def money_round(amount: Decimal) -> Rounded:
     >>> money_round(Decimal("0.125"))
     Rounded(half_up=Decimal('0.13'), half_even=Decimal('0.12'))
     """
-    _amounts(amount=amount)
+    amounts(amount=amount)
     return Rounded(cents(amount), amount.quantize(CENT, ROUND_HALF_EVEN))
 
 
@@ -71,7 +72,7 @@ def labour_cost(hours: Decimal, rate_per_hour: Decimal) -> Decimal:
     >>> labour_cost(Decimal("0.35"), Decimal("92.50"))
     Decimal('32.38')
     """
-    _amounts(hours=hours, rate_per_hour=rate_per_hour)
+    amounts(hours=hours, rate_per_hour=rate_per_hour)
     for field, value in (("hours", hours), ("rate_per_hour", rate_per_hour)):
         if value < 0:
             raise Negative(field, str(value), "0 or more")
@@ -98,11 +99,11 @@ def donor_cost_allocation(donor_cost: Decimal, expected_values: Sequence[Decimal
     >>> donor_cost_allocation(Decimal("100"), [Decimal(1), Decimal(1), Decimal(1)]).allocated
     (Decimal('33.34'), Decimal('33.33'), Decimal('33.33'))
     """
-    _amounts(donor_cost=donor_cost)
+    amounts(donor_cost=donor_cost)
     if isinstance(expected_values, (str, bytes)) or not isinstance(expected_values, Sequence):
         raise WrongKind("expected_values", expected_values, "a list of amounts")
     for value in expected_values:
-        _amounts(expected_values=value)
+        amounts(expected_values=value)
         if value < 0:
             raise Negative("expected_values", str(value), "0 or more")
     if donor_cost < 0:
@@ -143,7 +144,7 @@ def margin(price: Decimal, cost: Decimal) -> Margin:
     >>> round(margin(Decimal("2400.00"), Decimal("1750.00")).margin_of_price, 5)
     0.27083
     """
-    _amounts(price=price, cost=cost)
+    amounts(price=price, cost=cost)
     for field, value in (("price", price), ("cost", cost)):
         if value <= 0:
             raise NotPositive(field, str(value), "above 0")

@@ -10,10 +10,13 @@ from typing import Any
 
 from logbook.formulas import (
     air,
+    bolts,
     boost,
     cam,
+    clearances,
     compression,
     conversion,
+    cooling,
     cranking,
     drivetrain,
     electrical,
@@ -21,15 +24,24 @@ from logbook.formulas import (
     fasteners,
     firing,
     fuel_supply,
+    fuelling,
+    gas_flow,
+    gearing,
     geometry,
+    ignition,
     injector_pulses,
     injector_sets,
     injectors,
     leakdown,
+    loads,
     mixture,
     money,
     power,
+    pressures,
+    pricing,
+    torque_power,
     uncertainty,
+    valvetrain,
 )
 from logbook.formulas.refusals import UnknownCalculation
 from logbook.formulas.rows import Row, make
@@ -61,6 +73,7 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
             "intake_duration_deg exhaust_duration_deg intake_centreline_deg_atdc exhaust_centreline_deg_btdc "
             "lobe_separation_cam_deg overlap_deg",
         ),
+        (valvetrain.valve_lift, "lobe_lift_mm rocker_ratio lash_mm", "lift_mm lift_in"),
     ),
     "cranking pressure": (
         (cranking.cranking_pressure, "trapped_cr exponent ambient_kpa", "gauge_kpa gauge_psi"),
@@ -145,6 +158,8 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
             "measured_lambda target_lambda dead_or_suspected engine_cold trims_active",
             "table_factor",
         ),
+        (fuelling.ethanol_mix, "fuel_l ethanol_percent target_percent added_ethanol_percent", "add_l add_gal total_l"),
+        (fuelling.wideband_lambda, "output_v low_v low_lambda high_v high_lambda", "lambda_ displayed_afr"),
     ),
     "injectors": (
         (injectors.injector_flow_at_pressure, "flow reference_dp_kpa dp_kpa", "flow"),
@@ -175,6 +190,11 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         ),
         (injectors.injector_coil_current, "voltage_v resistance_ohm", "current_a power_w"),
         (injectors.copper_temperature, "resistance_20c_ohm temperature_c", "resistance_ohm"),
+        (
+            fuelling.injectors_on_fuel,
+            "power_hp ethanol_percent bsfc_lb_hp_h injectors max_duty",
+            "flow_lb_h flow_cc_min more_than_petrol",
+        ),
     ),
     "fuel supply": (
         (fuel_supply.fuel_pump_flow, "power_hp bsfc_lb_hp_h density_kg_m3 margin", "flow_l_h flow_gal_h"),
@@ -187,6 +207,12 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         ),
         (fuel_supply.dash_size, "dash", "tube_od_in tube_od_mm hose_bore_in"),
         (fuel_supply.rail_pressure, "base_gauge_kpa manifold_gauge_kpa referenced", "rail_gauge_kpa injector_dp_kpa"),
+        (
+            fuelling.fuel_pump_at_pressure,
+            "rated_flow_l_h rated_gauge_kpa base_gauge_kpa boost_gauge_kpa supply_v rated_v fall_per_bar",
+            "flow_l_h flow_gal_h rail_gauge_kpa share_of_rating",
+        ),
+        (fuelling.fuel_pump_current, "flow_l_h rail_gauge_kpa supply_v efficiency", "hydraulic_w current_a"),
     ),
     "electrical": (
         (electrical.wire_diameter_awg, "awg", "diameter_mm"),
@@ -201,6 +227,17 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         (electrical.battery_rest_state, "open_circuit_v rested_hours temperature_c", "charge_percent"),
         (electrical.coil_current_rise, "inductance_h resistance_ohm supply_v dwell_s", "current_a"),
         (electrical.coil_energy, "inductance_h current_a", "energy_mj"),
+        (loads.load_current, "power_w voltage_v", "current_a"),
+        (loads.resistance_from_volts, "voltage_v current_a", "resistance_ohm power_w"),
+        (loads.fuse_for_load, "current_a continuous", "fuse_a smallest_awg"),
+        (
+            loads.wire_for_load,
+            "current_a length_ft supply_v allowed_drop return_by_wire temperature_c",
+            "awg area_mm2 drop_v fuse_a",
+        ),
+        (ignition.dwell_time, "dwell_deg rpm cylinders", "dwell_ms share"),
+        (ignition.dwell_angle, "dwell_ms rpm cylinders", "dwell_deg share"),
+        (ignition.damper_mark_distance, "diameter_in angle_deg", "distance_mm"),
     ),
     "boost": (
         (
@@ -223,6 +260,29 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         (power.lower_heating_value, "fuel", "lhv_mj_kg"),
         (boost.wastegate_balance, "diaphragm_mm valve_mm spring_rating_kpa exhaust_dp_kpa", "crack_boost_kpa"),
         (boost.end_gas_temperature, "start_k start_kpa end_kpa", "end_k"),
+        (pressures.gauge_to_absolute, "gauge_psi altitude_m ambient_kpa", "absolute_kpa absolute_psi ambient_kpa"),
+        (pressures.absolute_to_gauge, "absolute_kpa altitude_m ambient_kpa", "gauge_psi vacuum_inhg ambient_kpa"),
+        (pressures.vacuum_to_absolute, "vacuum_inhg altitude_m ambient_kpa", "absolute_kpa gauge_psi"),
+        (
+            torque_power.boost_for_power,
+            "power_hp displacement_l rpm ve_manifold manifold_k afr_mass bsfc_lb_hp_h ambient_kpa",
+            "air_lb_min fuel_lb_h manifold_kpa boost_psi",
+        ),
+        (torque_power.power_from_torque, "torque_lbf_ft rpm", "power_hp power_kw"),
+        (torque_power.torque_from_power, "power_hp rpm", "torque_lbf_ft torque_n_m"),
+        (torque_power.mean_effective_pressure, "torque_lbf_ft displacement_l", "bmep_psi bmep_kpa"),
+        (
+            gas_flow.gas_pipe_loss,
+            "gas_kg_s temperature_k pressure_kpa bore_mm length_m bends roughness_mm",
+            "velocity_m_s reynolds drop_kpa drop_psi mach",
+        ),
+        (gas_flow.exhaust_flow, "air_kg_s afr_mass temperature_k pressure_kpa", "exhaust_lb_min flow_cfm"),
+        (gas_flow.pipe_bore_for_speed, "gas_kg_s temperature_k pressure_kpa speed_m_s", "bore_mm bore_in"),
+        (
+            gas_flow.intercooler_pressure_loss,
+            "known_drop_kpa known_air_kg_s air_kg_s known_kpa manifold_kpa known_k charge_k",
+            "drop_kpa drop_psi",
+        ),
     ),
     "firing order": (
         (firing.engine_orders, "cylinders rpm", "cycle_hz firing_hz firing_order_of_crank firing_interval_deg"),
@@ -241,6 +301,13 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         (drivetrain.road_speed, "rpm gear_ratio axle_ratio rolling_diameter_m", "speed_km_h speed_mph"),
         (drivetrain.tyre_diameter, "width_mm aspect_percent rim_in", "diameter_mm diameter_in"),
         (drivetrain.ujoint_speed_variation, "joint_angle_deg", "max_ratio min_ratio peak_to_peak_fraction"),
+        (gearing.road_rpm, "speed_mph gear_ratio axle_ratio rolling_diameter_m", "rpm"),
+        (
+            gearing.axle_tyre_change,
+            "old_axle new_axle old_diameter_in new_diameter_in",
+            "rpm_ratio speedometer_error_percent axle_for_old_revs",
+        ),
+        (gearing.tyre_revolutions, "rolling_diameter_m", "per_km per_mile"),
     ),
     "fasteners": (
         (fasteners.bolt_stress_area, "nominal_mm pitch_mm threads_per_in", "stress_area_mm2 stress_area_in2"),
@@ -249,12 +316,49 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         (fasteners.bolt_stretch, "preload_kn grip_mm area_mm2 modulus_gpa", "stretch_mm"),
         (fasteners.torque_angle_check, "angle_step_deg torque_rise_n_m wrench_uncertainty_n_m", "outlier_bolts score"),
         (conversion.torque_units, "value unit to", "value"),
+        (bolts.bolt_strength, "grade area_mm2", "proof_kn yield_kn tensile_kn usual_preload_kn"),
+        (
+            bolts.torque_angle_preload,
+            "angle_deg pitch_mm grip_mm area_mm2 modulus_gpa bolt_share",
+            "stretch_mm preload_kn stress_mpa",
+        ),
+        (bolts.thread_strip_load, "nominal_mm engaged_mm shear_mpa", "strip_load_kn"),
+    ),
+    "valve springs and lash": (
+        (valvetrain.spring_rate, "seat_force_n open_force_n lift_mm", "rate_n_mm rate_lb_in"),
+        (valvetrain.spring_open_force, "seat_force_n rate_n_mm lift_mm", "open_force_n open_force_lbf"),
+        (
+            valvetrain.spring_rate_from_wire,
+            "wire_mm mean_diameter_mm active_coils modulus_gpa",
+            "rate_n_mm rate_lb_in",
+        ),
+        (valvetrain.spring_coil_bind, "installed_mm bind_mm lift_mm", "margin_mm margin_in"),
+        (valvetrain.spring_shim, "measured_mm wanted_mm", "shim_mm shim_in"),
+        (valvetrain.lash_shim, "shim_mm measured_mm wanted_mm", "shim_mm"),
+    ),
+    "clearances": (
+        (clearances.ring_gap, "bore_mm use", "top_mm top_in second_mm second_in"),
+        (clearances.bearing_clearance, "journal_mm", "least_mm least_in greatest_mm greatest_in"),
+        (clearances.piston_clearance, "bore_mm material", "least_mm least_in greatest_mm greatest_in"),
+    ),
+    "coolant and oil": (
+        (cooling.coolant_mix, "glycol_percent", "freeze_c freeze_f boil_c boil_f"),
+        (cooling.coolant_boiling_point, "glycol_percent cap_gauge_psi altitude_m", "boil_c boil_f"),
+        (cooling.coolant_correction, "system_l glycol_percent target_percent", "drain_l drain_qt"),
+        (cooling.oil_pressure_rule, "rpm pressure_psi", "rule_psi share_of_rule meets_rule"),
     ),
     "money and time": (
         (money.money_round, "amount", "half_up half_even"),
         (money.labour_cost, "hours rate_per_hour", "cost"),
         (money.donor_cost_allocation, "donor_cost expected_values", "allocated sum"),
         (money.margin, "price cost", "profit margin_of_price markup_on_cost"),
+        (
+            pricing.job_price,
+            "hours rate_per_hour parts_cost parts_markup_percent other",
+            "labour parts_asked cost price profit_on_parts",
+        ),
+        (pricing.price_for_margin, "cost margin_percent", "price profit"),
+        (pricing.shop_rate, "monthly_costs monthly_pay billed_hours", "rate_per_hour"),
     ),
     "uncertainty and units": (
         (uncertainty.resolution_uncertainty, "resolution", "standard_uncertainty"),
@@ -273,6 +377,9 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
 
 _CALLED = {
     "convert": "unit_conversion",
+    "horsepower": "power_from_torque",
+    "wire_gauge": "wire_for_load",
+    "fuse": "fuse_for_load",
     "tire_size": "tyre_diameter",
     "compression_ratio": "static_compression_ratio",
     "voltage_drop": "wire_voltage_drop",

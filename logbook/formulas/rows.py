@@ -28,6 +28,7 @@ _TYPE_DIMENSIONS: dict[Any, str] = {
     quantities.AnyFlow: "any flow",
 }
 _NAME_DIMENSIONS = (
+    ("_n_per_m", "stiffness"),
     ("_kg_m3", "density"),
     ("_m3_s", "flow"),
     ("_kg_s", "mass flow"),
@@ -220,7 +221,7 @@ def _unit_in(key: str, dimension: str) -> Ending | None:
     found = split(key, dimension)
     if found:
         return found[1]
-    return first(dimension) if dimension in ("angle", "percent") else None
+    return first(dimension) if dimension in ("angle", "percent", "rpm") else None
 
 
 def _longest(key: str) -> str:

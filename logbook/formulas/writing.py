@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from logbook.formulas.refusals import NotANumber, NotFinite
+from logbook.formulas.working import LARGEST
 
 _DECIMAL = re.compile(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)\s*(.*)", re.S)
 _FRACTION = re.compile(r"\s*([+-]?)(?:([0-9]+)(?:\s+|-))?([0-9]+)/([1-9][0-9]*)(?![0-9])\s*(.*)", re.S)
@@ -51,8 +52,8 @@ def number(key: str, text: str) -> Written:
         raise NotANumber(key, text, "write the number with a point and no thousands sign, as in 1250.5")
     u, unit = _spread(rest)
     value = float(digits)
-    if not math.isfinite(value):
-        raise NotFinite(key, text, "a finite number")
+    if abs(value) > LARGEST or u > LARGEST:
+        raise NotFinite(key, text, f"at most {LARGEST:g}")
     return Written(value, unit, int(value) if re.fullmatch(r"[+-]?[0-9]+", digits) else value, u)
 
 

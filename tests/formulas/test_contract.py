@@ -21,7 +21,7 @@ MODULES = [
     for module in pkgutil.iter_modules(package.__path__, package.__name__ + ".")
 ]
 _UNITS = re.compile(
-    r"_(m|m2|m3|m_s|m3_s|kg|kg_s|kg_m3|kg_j|j_kg|pa|pa_s|k|s|v|a|ohm|h|j|w|n|n_m|hz|rpm|deg|percent|hours)$|_deg_|_percent_|^rpm$"
+    r"_(n_per_m|m|m2|m3|m_s|m3_s|kg|kg_s|kg_m3|kg_j|j_kg|pa|pa_s|k|s|v|a|ohm|h|j|w|n|n_m|hz|rpm|deg|percent|hours)$|_deg_|_percent_|^rpm$"
 )
 
 
