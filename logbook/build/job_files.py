@@ -28,7 +28,7 @@ from logbook.pages.failed import failed_page, failed_row, failed_shelved
 from logbook.pages.feed import feed_days
 from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
-from logbook.pages.job_page import Surroundings, job_page
+from logbook.pages.of_job import Surroundings, job_pages
 from logbook.pages.orders import JobOrders, job_orders
 from logbook.pages.parts_record import part_pages, part_records
 from logbook.pages.preview import preview, preview_path
@@ -68,9 +68,9 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     stage.put(f"{shown.address}/{data.FILE}", data.data_json(shown, diagnosis, numbers))
     for name, table in csv_tables.tables(shown):
         stage.put(name, table)
-    page = job_page(shown, diagnosis, numbers, around, concluded.heard)
-    stage.put(page.sheet.path, b"".join(render("pages/job.html", page, context)))
-    link = Link(shown.title, page.sheet.path)
+    for page in job_pages(shown, diagnosis, numbers, around, concluded.heard):
+        stage.put(page.path, b"".join(render(page.template, page.view, context)))
+    link = Link(shown.title, frame.job_path(shown.address))
     row = shelf_row(shown, diagnosis)
     tells = Tells(
         row=shelved(row, templates.job_row(row, context.templates)),

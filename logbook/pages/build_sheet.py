@@ -74,7 +74,7 @@ def _row(job: Job, key: Key, readings: list[Reading]) -> tuple[Cell, ...]:
         Cell(f"{name}, {where}" if where else name),
         wanted,
         Cell(_measured(readings), note=_outside_words(job, readings), out_note=True, soft=_none_read(readings)),
-        Cell(", ".join(x.text for x in links), link=links[-1] if links[-1].anchor else None),
+        Cell(", ".join(x.text for x in links)),
     )
 
 

@@ -51,7 +51,7 @@ def closed_job(job: Job, diagnosis: Diagnosis, knowledge: str = "") -> ClosedJob
     rank, stated, top = _before(answer, true, found.entry) if found.what or found.part else _NOT_COMPARED
     return ClosedJob(
         job.title,
-        frame.job_path(job.address),
+        frame.story_path(job.address),
         entry.entry.day,
         found.what or "not named",
         cause_words(job, found),

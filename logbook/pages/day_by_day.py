@@ -9,9 +9,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from logbook.job.model import Job, JobEntry, Photo, Reading
+from logbook.job.model import Event, Job, JobEntry, Photo, Reading
 from logbook.pages.frame import Link
+from logbook.pages.phrases import Voice, voice_of
 from logbook.pages.places import entry_link, is_hidden
+from logbook.pages.retold import retold
 from logbook.pages.words import counted, pairs_bound, weekday_date
 from logbook.problems import Problem, Weight
 from logbook.spans import Span
@@ -58,12 +60,14 @@ class DayEntry:
     time: str
     word: str  # the log's word, as written
     rest: tuple[Piece, ...]
-    mended: tuple[tuple[str, Link], ...] = ()  # 'put right on', where
+    mended: tuple[tuple[str, Link], ...] = ()  # 'corrected on', where
     doubts: tuple[str, ...] = ()
     private: bool = False
     proof: bool = False
     notes: tuple[DayNote, ...] = ()
     photos: tuple[DayPhoto, ...] = ()
+    kind: str = ""  # canonical
+    retold: str = ""  # the same as a sentence; "" where the line says it best
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +80,7 @@ class DaySection:
     notes: tuple[DayNote, ...]
     entries: tuple[DayEntry, ...]
     left_out: str = ""
+    last: int = -1  # step of the last entry
 
 
 def days(job: Job, photos: Mapping[str, ShownPhoto]) -> tuple[DaySection, ...]:
@@ -115,6 +120,8 @@ class _About:
     readings: Mapping[int, list[Reading]]
     photos: Mapping[int, list[Photo]]
     doubts: Sequence[Problem]  # by place
+    events: Mapping[int, Event]
+    voice: Voice
 
     @classmethod
     def of(cls, job: Job) -> _About:
@@ -126,7 +133,8 @@ class _About:
             if photo.kind == "photo":
                 photos.setdefault(photo.entry, []).append(photo)
         doubts = [p for p in job.problems if p.weight == Weight.DOUBT] if job.copy == "shop" else []
-        return cls(readings, photos, sorted(doubts, key=lambda p: p.span))
+        events = {e.entry: e for e in job.events}
+        return cls(readings, photos, sorted(doubts, key=lambda p: p.span), events, voice_of(job.units))
 
     def doubts_in(self, span: Span) -> tuple[str, ...]:
         first = bisect_left(self.doubts, span.start, key=lambda p: p.span.start)
@@ -145,9 +153,11 @@ def _section(
 ) -> DaySection:
     hidden = sum(is_hidden(job, e.entry.index) for e in block.entries)
     shown = tuple(_entry(job, e, about, photos) for e in block.entries if not is_hidden(job, e.entry.index))
-    heading = "On the card" if card else weekday_date(block.day)
-    left_out = f"and {counted(hidden, 'entry', 'entries') if hidden > 1 else 'an entry'} kept private" if hidden else ""
-    return DaySection(name, heading, block.title, _notes(block.notes), shown, left_out)
+    voice = about.voice
+    heading = voice.say("story.card") if card else weekday_date(block.day, us=voice.us)
+    last = max((e.entry.index for e in block.entries), default=-1)
+    left_out = voice.say("story.left_out", entries=counted(hidden, "entry", "entries")) if hidden else ""
+    return DaySection(name, heading, block.title, _notes(block.notes), shown, left_out, last)
 
 
 def _notes(notes: tuple[Note, ...]) -> tuple[DayNote, ...]:
@@ -173,6 +183,8 @@ def _entry(job: Job, found: JobEntry, about: _About, photos: Mapping[str, ShownP
         found.entry.proved,
         _notes(found.entry.notes),
         tuple(DayPhoto(photos[p.file], p.caption) for p in pictures),
+        found.entry.kind,
+        retold(about.voice, job, index, readings, about.events.get(index)),
     )
 
 
@@ -215,6 +227,6 @@ def _pieces(rest: str, start: int, readings: list[Reading]) -> tuple[Piece, ...]
 def _mended(job: Job, index: int, readings: list[Reading]) -> tuple[tuple[str, Link], ...]:
     later = sorted({r.corrected_by for r in readings if r.corrected_by is not None})
     earlier = sorted({r.corrects for r in readings if r.corrects is not None})
-    links = [("put right on", entry_link(job, e)) for e in later if e != index and not is_hidden(job, e)]
-    links += [("in place of the one of", entry_link(job, e)) for e in earlier if e != index and not is_hidden(job, e)]
+    links = [("corrected on", entry_link(job, e)) for e in later if e != index and not is_hidden(job, e)]
+    links += [("corrects", entry_link(job, e)) for e in earlier if e != index and not is_hidden(job, e)]
     return tuple(links)

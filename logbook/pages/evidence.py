@@ -1,98 +1,58 @@
-"""What each entry did to each cause: one table a cylinder, its bars on one scale."""
+"""What an entry says about a cause, in five plain strengths; the odds themselves stay in the data."""
 
 from __future__ import annotations
 
 import math
-import string
-from dataclasses import dataclass
 
-from logbook.diagnosis.answers import Cause, CylinderAnswer, EntryWeight
-from logbook.job.model import Job
-from logbook.pages.frame import Link
-from logbook.pages.places import KEPT_PRIVATE, entry_link, is_hidden
-from logbook.pages.words import capital, in_hundred_short, pairs_bound, shortened, spelled, times_words
+from logbook.diagnosis.answers import Cause, EntryWeight
+from logbook.job.model import Job, Place
+from logbook.pages.phrases import Voice
+from logbook.pages.places import KEPT_PRIVATE, is_hidden
+from logbook.pages.values import value_words
+from logbook.pages.words import shortened
 
-MOST_CAUSES = 5  # columns; a phone folds them to five equal cells
-FULL_BAR = 27.0  # drawing units from the middle, reached at ten times
-LIGHT = 10 * math.log10(1.2)  # decibans; an entry under it in every column has no row
-_MIDDLE = 30.0
-
-
-@dataclass(frozen=True, slots=True)
-class Weight:
-    """One cell: '× 4.8' with a solid bar to the right, '÷ 9.2' with an open one to the left, or nothing."""
-
-    letter: str
-    words: str = ""
-    left: float = 0.0
-    length: float = 0.0
-    raises: bool = False
+LIGHT = 10 * math.log10(1.2)  # decibans; an entry under it changes nothing
+CLEARED = -7.0  # of one entry alone: five times less likely by it
+_BREATH = 40  # characters of what an entry showed
+_STRENGTHS = ((20.0, "settles"), (13.0, "nearly"), (7.0, "strongly"), (3.0, "points"), (LIGHT, "leans"))
 
 
-@dataclass(frozen=True, slots=True)
-class EvidenceRow:
-    day: Link
-    kind: str  # 'injector feed'
-    words: str
-    cells: tuple[Weight, ...]
+def strength(voice: Voice, decibans: float) -> str:
+    """'points strongly to it', 'leans away from it'; "" where it changes nothing."""
+    way = "for" if decibans > 0 else "against"
+    name = next((name for least, name in _STRENGTHS if abs(decibans) >= least), "")
+    return voice.say(f"evidence.{name}_{way}") if name else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    heads: tuple[tuple[str, str], ...]  # letter, short name
-    rows: tuple[EvidenceRow, ...]
-    stands: tuple[tuple[str, str], ...]  # letter, in 100
-    light: str = ""  # how many entries moved nothing worth a row
+def entry_words(voice: Voice, job: Job, weight: EntryWeight, at: Place | None = None, part: str = "") -> str:
+    """'cut-out, July 6: 5 rpm on 3': the entry by its kind and day, and what it showed, first of all of ``at``."""
+    if weight.entry >= 0 and is_hidden(job, weight.entry):
+        return KEPT_PRIVATE
+    if weight.entry < 0:
+        return weight.words
+    entry = job.entries[weight.entry].entry
+    kind = " ".join(w for w in (entry.kind, *entry.qualifiers, entry.part) if w)
+    name = f"{kind}, {voice.day(entry.day)}" if entry.day else kind
+    showed = _showed(voice, job, weight, at, part)
+    return f"{name}: {showed}" if showed else name
 
 
-def letter(rank: int) -> str:
-    """A to Z by present rank."""
-    return string.ascii_uppercase[rank % 26]
+def _showed(voice: Voice, job: Job, weight: EntryWeight, at: Place | None, part: str) -> str:
+    """What was read of the part or at the cylinder that is asked about, else all that was read, shortened."""
+    here = [r for r in job.readings if r.entry == weight.entry and r.counts]
+    own = [r for r in here if part and r.part == part] or [r for r in here if at is not None and r.place == at]
+    if own:
+        words = value_words(own[-1].value)
+        heard = f" ({', '.join(own[-1].value.remark_words)})" if own[-1].value.remark_words else ""
+        return voice.say("retold.on", value=f"{words}{heard}", place=own[-1].subject)
+    return shortened(weight.words.partition(": ")[2], _BREATH)
 
 
-def evidence(job: Job, answer: CylinderAnswer) -> Evidence | None:
-    """The table of one cylinder; None where no entry has a weight."""
-    causes = answer.causes[:MOST_CAUSES]
-    strongest: dict[int, float] = {}
-    for weight in (w for c in causes for w in c.weights if times_words(w.decibans)):
-        strongest[weight.entry] = max(strongest.get(weight.entry, 0.0), abs(weight.decibans))
-    entries = sorted(e for e, decibans in strongest.items() if decibans >= LIGHT)
-    if not entries:
-        return None
-    light = len(strongest) - len(entries)
-    rows = tuple(_row(job, entry, causes) for entry in entries)
-    return Evidence(
-        tuple((letter(n), shortened(c.label, 38)) for n, c in enumerate(causes)),
-        rows,
-        tuple((letter(n), in_hundred_short(c.probability)) for n, c in enumerate(causes)),
-        f"{capital(spelled(light))} more moved none of these by as much as 1.2 times." if light else "",
-    )
+def reason(voice: Voice, job: Job, weight: EntryWeight, at: Place | None = None, part: str = "") -> str:
+    """The entry with how strongly it speaks."""
+    return f"{entry_words(voice, job, weight, at, part)} ({strength(voice, weight.decibans)})"
 
 
-def _row(job: Job, entry: int, causes: tuple[Cause, ...]) -> EvidenceRow:
-    found = [next((w for w in c.weights if w.entry == entry), None) for c in causes]
-    if is_hidden(job, entry):
-        return EvidenceRow(Link(""), "", capital(KEPT_PRIVATE), _cells(found))
-    link = entry_link(job, entry)
-    kind, words = told(max((w for w in found if w), key=lambda w: abs(w.decibans)).words, link.text)
-    return EvidenceRow(link, kind, words, _cells(found))
-
-
-def told(words: str, day: str) -> tuple[str, str]:
-    """'the coil swap of 4 May: 3 is still dead' as ('coil swap', '3 is still dead'); the day stands in its link."""
-    head, colon, rest = words.partition(": ")
-    if not colon:
-        return "", words
-    return head.removeprefix("the ").removesuffix(f" of {day}"), pairs_bound(rest)
-
-
-def _cells(found: list[EntryWeight | None]) -> tuple[Weight, ...]:
-    return tuple(_cell(letter(n), w.decibans if w else 0.0) for n, w in enumerate(found))
-
-
-def _cell(name: str, decibans: float) -> Weight:
-    words = times_words(decibans)
-    if not words:
-        return Weight(name)
-    length = round(FULL_BAR * min(1.0, abs(decibans) / 10), 1)
-    return Weight(name, words, _MIDDLE if decibans > 0 else round(_MIDDLE - length, 1), length, decibans > 0)
+def is_cleared(cause: Cause) -> bool:
+    """Was it ruled out by an entry, or only unlikely from the start?"""
+    return bool(cause.against) and cause.against[0].decibans <= CLEARED

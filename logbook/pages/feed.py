@@ -70,7 +70,7 @@ def _feed_day(job: Job, day: date, section: DaySection) -> FeedDay:
         if repair.proofs and job.entries[repair.proofs[-1]].entry.day == day:
             lines.insert(0, " ".join(filter(None, (done_words(job, repair), proof_words(job, repair)))))
     title = section.title or short_date(day)
-    return FeedDay(day, job.title, frame.job_path(job.address), section.id, title, tuple(lines))
+    return FeedDay(day, job.title, frame.story_path(job.address), section.id, title, tuple(lines))
 
 
 def feed(found: Iterable[FeedDay], address: str, shop: str, copy: Copy) -> Feed | None:

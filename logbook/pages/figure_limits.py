@@ -6,9 +6,8 @@ from collections.abc import Sequence
 
 from logbook.findings.outlook import Outlook, Share, outlook
 from logbook.job.model import Job
-from logbook.pages.figure_places import Placed
 from logbook.pages.figure_units import number
-from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Series, Tone
+from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Placed, Series, Tone
 from logbook.pages.frame import Cell, Column, Table
 from logbook.pages.words import capital
 

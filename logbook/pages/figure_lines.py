@@ -6,16 +6,16 @@ from collections.abc import Iterable, Sequence
 
 from logbook.diagnosis.answers import CylinderAnswer, Diagnosis
 from logbook.job.model import Job, Reading
+from logbook.pages.causes import cause_label
 from logbook.pages.csv_tables import table_path
-from logbook.pages.evidence import letter
-from logbook.pages.figure_places import READINGS, Placed
 from logbook.pages.figure_units import axis_sign, in_unit, number, usual_unit
-from logbook.pages.figure_values import Dash, FigureSpec, Mark, Series, Tick, Tone
+from logbook.pages.figure_values import Dash, FigureSpec, Mark, Placed, Series, Tick, Tone
 from logbook.pages.frame import Cell, Column, Table
 from logbook.pages.moments import shown_readings
+from logbook.pages.phrases import voice_of
 from logbook.pages.places import is_hidden
-from logbook.pages.remains import cylinder_id
-from logbook.pages.words import capital, in_hundred_short, short_date
+from logbook.pages.why_page import cylinder_id
+from logbook.pages.words import capital, percent, short_date
 from logbook.units import UNITS
 
 MOST_CAUSES = 5
@@ -45,27 +45,30 @@ def _history(job: Job, answer: CylinderAnswer) -> Placed | None:
     shown = [n for n in range(len(answer.causes)) if ever[n] >= _SHOWN_FROM][:MOST_CAUSES]
     if len(points) < 2 or not shown:
         return None
+    voice = voice_of(job.units)
+    labels = {n: cause_label(voice, job, answer.causes[n]) for n in shown}
+    last, first = points[-1].probabilities, points[0].probabilities
+    told = "; ".join(f"{labels[n]} from {percent(first[n])} to {percent(last[n])}" for n in shown[:2])
     place = cylinder_id(answer)
-    title = f"How the case closed in on cylinder {answer.place.cylinder}"
     spec = FigureSpec(
         kind="history",
-        name=place.replace("remains", "history"),
-        title=title,
-        alt=_history_alt(answer, shown),
-        unit="in 100",
-        series=tuple(_cause_line(answer, rank, n) for rank, n in enumerate(shown)),
+        name=f"odds-{place.removeprefix('cylinder-')}",
+        title=voice.say("why.moved"),
+        alt=voice.say("why.moved_alt", cylinder=answer.place.cylinder, told=told),
+        unit="%",
+        series=tuple(_cause_line(answer, labels[n], rank, n) for rank, n in enumerate(shown)),
         ticks=tuple(_history_ticks(job, answer)),
         y_span=(0.0, 100.0),
         label_ends=True,
     )
-    return Placed(place, spec, _history_table(job, answer, shown))
+    return Placed(place, spec)
 
 
-def _cause_line(answer: CylinderAnswer, rank: int, n: int) -> Series:
+def _cause_line(answer: CylinderAnswer, label: str, rank: int, n: int) -> Series:
     marks = tuple(Mark(float(x), round(100 * p.probabilities[n], 2)) for x, p in enumerate(answer.history))
     leads: tuple[Tone, Dash] = ("rust", "solid")
     tone, dash = leads if rank == 0 else _PENS[rank % len(_PENS)]
-    return Series(f"{letter(rank)} {answer.causes[n].label}", marks, "line", tone, dash, rank == 0)
+    return Series(label, marks, "line", tone, dash, rank == 0)
 
 
 def _history_ticks(job: Job, answer: CylinderAnswer) -> Iterable[Tick]:
@@ -83,25 +86,7 @@ def _day_word(job: Job, entry: int) -> str:
     if is_hidden(job, entry):
         return ""
     day = job.entries[entry].entry.day
-    return short_date(day) if day else "card"
-
-
-def _history_alt(answer: CylinderAnswer, shown: Sequence[int]) -> str:
-    last, first = answer.history[-1], answer.history[0]
-    told = [
-        f"{answer.causes[n].label} from {in_hundred_short(first.probabilities[n])} "
-        f"to {in_hundred_short(last.probabilities[n])} in 100"
-        for n in shown
-    ]
-    return f"Chance of each cause after each entry, cylinder {answer.place.cylinder}: {'; '.join(told)}."
-
-
-def _history_table(job: Job, answer: CylinderAnswer, shown: Sequence[int]) -> Table:
-    """The last entry of each day: what moved within a day stands in the evidence table."""
-    by_day = {_day_word(job, p.entry) or "an entry kept private": p for p in answer.history}
-    columns = (Column("After"), *(Column(letter(rank), number=True) for rank in range(len(shown))))
-    rows = tuple((Cell(day), *(Cell(in_hundred_short(p.probabilities[n])) for n in shown)) for day, p in by_day.items())
-    return Table("In 100, at the end of each day", columns, rows)
+    return short_date(day, us=job.units == "us") if day else "card"
 
 
 # -- pressure that should hold
@@ -140,7 +125,7 @@ def hold_figures(job: Job) -> tuple[Placed, ...]:
         y_span=(0.0, max(m.y or 0.0 for marks in held.values() for m in marks)),
         small=True,
     )
-    return (Placed(READINGS, spec, _points_table(job, spec, "Minutes", "fuel pressure")),)
+    return (Placed("readings", spec, _points_table(job, spec, "Minutes", "fuel pressure")),)
 
 
 def _stated(reading: Reading, dimension: str, unit: str) -> float | None:
@@ -207,7 +192,7 @@ def _pull(job: Job, slot: str, points: Sequence[tuple[str, float, Reading]], spa
         x_span=span,
         small=True,
     )
-    return Placed(READINGS, spec, _points_table(job, spec, "rpm", "pull"))
+    return Placed("pulls", spec, _points_table(job, spec, "rpm", "pull"))
 
 
 def _peak(marks: Sequence[Mark], sign: str) -> str:

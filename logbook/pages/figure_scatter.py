@@ -1,17 +1,13 @@
-"""What one cut-out test does not repeat, and the range in which the cylinders that fire lie."""
+"""What one cut-out test does not repeat."""
 
 from __future__ import annotations
 
 import math
 import statistics
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from logbook.findings.usual import CUT_OUT_NOISE_RPM
-from logbook.formulas.firing import power_balance
-from logbook.formulas.refusals import Refusal
 from logbook.pages.figure_units import ends, in_unit
-from logbook.pages.figure_values import Limit
 from logbook.pages.moments import Moment
 
 _TEST, _UNIT = "cut-out", "rpm"
@@ -56,37 +52,3 @@ def middle_of(moment: Moment, subject: str, unit: str) -> float | None:
     if scatter is not None:
         return scatter.middle
     return in_unit(reading.value.quantity, unit) if reading and reading.value.quantity else None
-
-
-def scatter_words(scatters: Iterable[Scatter | None]) -> str:
-    """What the whiskers of a figure are, for its key: 'scatter: all tries, usual ± 12 rpm'."""
-    sources = {s.source for s in scatters if s is not None}
-    return f"scatter: {', '.join(s for s in (_WRITTEN, _TRIES, _USUAL) if s in sources)}" if sources else ""
-
-
-def firing_range(found: Sequence[Moment], unit: str) -> Limit | None:
-    """From the least to the greatest that a cylinder which fires may lose, with the scatter of each.
-
-    Dead and weak are left out as the worked numbers tell them apart; None where half are dead and nothing can.
-    """
-    firing = [s for m in found for s in _firing(m, unit)]
-    if len(firing) < 2:
-        return None
-    return Limit(min(s.low for s in firing), max(s.high for s in firing), "range of those that fire", "mid")
-
-
-def range_words(limit: Limit | None) -> str:
-    """'Those that fire lose 48 to 82 rpm.'"""
-    return f"Those that fire lose {limit.low:.0f} to {limit.high:.0f} {_UNIT}." if limit else ""
-
-
-def _firing(moment: Moment, unit: str) -> list[Scatter]:
-    scatters = [s for name, _ in moment.readings if (s := scatter_of(moment, name, unit)) is not None]
-    try:
-        balance = power_balance([[s.middle] for s in scatters], noise_rpm=CUT_OUT_NOISE_RPM)
-    except Refusal:
-        return []
-    if balance.warnings:
-        return []
-    idle = {*balance.dead, *balance.weak}
-    return [s for n, s in enumerate(scatters, start=1) if n not in idle]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
+from logbook.pages.frame import Table
+
 Tone = Literal["ink", "soft", "mid", "hair", "rust", "blue"]
 Look = Literal["open", "filled", "bar", "line"]
 Dash = Literal["solid", "dashed", "dotted", "dot-dash"]
@@ -99,3 +101,12 @@ class FigureSpec:
     def height(self) -> int:
         """In the same units as ``width``, for the picture's place on the page before it has loaded."""
         return 150 if self.small else 232
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A figure with the place it belongs to and its numbers as a table."""
+
+    place: str
+    spec: FigureSpec
+    table: Table | None = None

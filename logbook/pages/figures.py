@@ -6,8 +6,7 @@ from logbook.diagnosis.answers import Diagnosis
 from logbook.job.model import Job
 from logbook.pages.figure_limits import limit_figures
 from logbook.pages.figure_lines import history_figures, hold_figures, pull_figures
-from logbook.pages.figure_places import Placed, place_figures
-from logbook.pages.figure_values import FigureSpec
+from logbook.pages.figure_values import FigureSpec, Placed
 from logbook.pages.frame import ShownFigure
 
 __all__ = ["FigureSpec", "Placed", "figure_path", "job_figures", "shown_figure"]
@@ -15,8 +14,7 @@ __all__ = ["FigureSpec", "Placed", "figure_path", "job_figures", "shown_figure"]
 
 def job_figures(job: Job, diagnosis: Diagnosis) -> tuple[Placed, ...]:
     """All figures of the job's page, in the order of the page. ``job`` already is the shop's or the public copy."""
-    readings = (*place_figures(job), *hold_figures(job), *pull_figures(job))
-    return (*history_figures(job, diagnosis), *readings, *limit_figures(job))
+    return (*history_figures(job, diagnosis), *hold_figures(job), *pull_figures(job), *limit_figures(job))
 
 
 def figure_path(address: str, spec: FigureSpec) -> str:

@@ -26,6 +26,11 @@ def job_path(address: str) -> str:
     return f"{address}/index.html"
 
 
+def story_path(address: str) -> str:
+    """The page with every entry of a job: where anchors lead."""
+    return f"{address}/story.html"
+
+
 @dataclass(frozen=True, slots=True)
 class Link:
     """Words that lead somewhere: ``path`` is a site path, "" for the page itself."""
@@ -73,12 +78,20 @@ class Sheet:
     public_address: str = ""
     rooted: bool = False
     alone: bool = False  # a page that is no part of a site: nothing on it leads to one
+    us: bool = False  # spelled as in the US
+    stamp: str = ""  # how far it is, in a word or two
+    care: bool = False  # whether the stamp asks for something
+    state: str = ""  # the one line behind it
+    urgent: str = ""  # the end of that line, which must not be missed: the day it is wanted back
+    tabs: tuple[Link, ...] = ()  # the pages beside this one
+    aside: str = ""  # stands at the right of the title: a price
+    look: str = ""  # 'phone' for big type, 'narrow' for reading
 
     @property
     def copy_words(self) -> str:
         if self.copy == "shop":
-            return "shop’s own copy, not for publication"
-        return "public copy, private entries left out"
+            return "shop’s copy"
+        return "public copy"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +111,8 @@ class Cell:
     link: Link | None = None
     state: str = ""
     note: str = ""  # a second line in small letters
+    bar: float = -1.0  # of a bar beside the words, in hundredths of the longest; negative: none
+    was: bool = False  # the bar is drawn as first or before
     out_note: bool = False  # the second line says what is out of what is wanted
 
 

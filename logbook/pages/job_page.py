@@ -1,281 +1,255 @@
-"""The page of one job: every section that has something to say, in the order in which it is asked for."""
+"""The job's own page: open, the next test and what is likeliest; fixed, what it was, what was done, and the proof."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import date
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from logbook.diagnosis.answers import Diagnosis
-from logbook.findings.model import Number
-from logbook.findings.recordings import Heard
-from logbook.job.model import Engine, Job
+from logbook.job.model import Job
 from logbook.job.orders import awaited
-from logbook.pages import frame
-from logbook.pages.build_sheet import BuildSheet, build_sheet
-from logbook.pages.day_by_day import DaySection, ShownPhoto, days
-from logbook.pages.engine import EngineView, banks_words, engine_views, engine_words
-from logbook.pages.frame import Field, Link, Sheet, ShownFigure
-from logbook.pages.ledger import Ledger, ledger
-from logbook.pages.next_step import Next, next_steps
+from logbook.pages.account import Said, account, proof_words
+from logbook.pages.before_after import BeforeAfter, before_after
+from logbook.pages.causes import causes_in_sentence, shown_causes
+from logbook.pages.day_by_day import ShownPhoto
+from logbook.pages.engine import EngineView, engine_views, small_plans, states_of
+from logbook.pages.evidence import LIGHT, entry_words
+from logbook.pages.frame import Link, Sheet
+from logbook.pages.heads import Surroundings, card, page_path
+from logbook.pages.next_step import NextTest, next_steps
+from logbook.pages.phrases import Voice, voice_of
 from logbook.pages.places import is_hidden
-from logbook.pages.plan import SMALL_RADIUS, Mark, marks, marks_of
-from logbook.pages.problems import ProblemLine
-from logbook.pages.proof import BeforeAfter, Proof, before_after, proof
-from logbook.pages.recordings import RecordingView, recording_views
-from logbook.pages.remains import Remains, remains
-from logbook.pages.ruled_out import RuledOut, ruled_out
-from logbook.pages.status import status_of, status_words
-from logbook.pages.story import no_test_yet
-from logbook.pages.trail import Trail, trail
-from logbook.pages.words import capital, counted, date_words, listed, shortened
-from logbook.pages.worked import WorkedGroup, worked_groups
+from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, marks_of, states_summed
+from logbook.pages.repair import last_repair
+from logbook.pages.status import OPEN, Status, status_of
+from logbook.pages.story import MOST_CLEARED, earlier_words, not_used, nothing_to_test, ruled_out, trouble_words
+from logbook.pages.why_page import ShownCause, shown_cause, told_alike, who_words
+from logbook.pages.why_page import shown_causes as likeliest
+from logbook.pages.words import capital, counted, listed, percent, sentence
 
-_HEADINGS = {
-    "stands": "Where it stands",
-    "next": "Do next",
-    "engine": "The engine",
-    "remains": "What remains",
-    "ruled-out": "Ruled out",
-    "readings": "Readings",
-    "recordings": "Recordings",
-    "before-after": "Before and after",
-    "days": "Day by day",
-    "worked": "Worked numbers",
-    "build": "Build sheet",
-    "trail": "Parts trail",
-    "proof": "Proof",
-    "money": "Hours and money",
-    "unread": "Lines with a problem",
-}
+MOST_CAUSES = 3
+MOST_FACTS = 3
+_NOT_DONE = ("not done", "stopped")
 
 
 @dataclass(frozen=True, slots=True)
-class Surroundings:
-    """What the build knows and a job does not: where other files of the site are, how the lines of the log read.
-
-    ``figures`` are by the place where they belong: 'readings', 'before-after', 'worked-injectors', 'remains-2'.
-    ``photos`` are by the name in the log, ``part_pages`` by the part's id. ``files`` are links for the foot.
-    """
-
-    shop: str = ""
-    figures: Mapping[str, tuple[ShownFigure, ...]] = field(default_factory=dict)
-    photos: Mapping[str, ShownPhoto] = field(default_factory=dict)
-    part_pages: Mapping[str, str] = field(default_factory=dict)
-    problem_lines: tuple[ProblemLine, ...] = ()
-    files: tuple[Link, ...] = ()
-    feed: str = ""
-    picture: str = ""
-    public_address: str = ""
+class Likeliest:
+    heading: str  # "" where one cylinder is asked about
+    causes: tuple[ShownCause, ...]
+    more: str
 
 
 @dataclass(frozen=True, slots=True)
-class Stand:
-    lead: str
-    more: tuple[str, ...]
-    aside: tuple[str, ...]
+class Picture:
+    photo: ShownPhoto
+    caption: str
 
 
 @dataclass(frozen=True, slots=True)
 class JobPage:
-    """Every section is None or empty where the job has nothing for it; the templates leave it out then."""
+    """What is empty is left out by the template. ``paragraphs`` and ``done`` tell a job that is fixed."""
 
     sheet: Sheet
-    headings: Mapping[str, str]
-    marks: tuple[Mark, ...]
-    stand: Stand
-    next: Next | None
+    status: Status
+    is_open: bool
+    test: NextTest | None
+    nothing: str
+    then: tuple[tuple[str, str], ...]
+    likeliest: tuple[Likeliest, ...]
+    ruled_out: str
+    earlier: tuple[str, ...]
+    picture: Picture | None
+    paragraphs: tuple[str, ...]
+    done: tuple[Said, ...]
+    watch: tuple[tuple[str, str], ...]
     engines: tuple[EngineView, ...]
-    remains: Remains | None
-    ruled_out: tuple[RuledOut, ...]
-    readings: tuple[ShownFigure, ...]
-    recordings: tuple[RecordingView, ...]
+    engine_words: str
+    plans: tuple[tuple[str, SmallPlan], ...]
+    marks: tuple[Mark, ...]
     before_after: BeforeAfter | None
-    before_after_figures: tuple[ShownFigure, ...]
-    days: tuple[DaySection, ...]
-    worked: tuple[WorkedGroup, ...]
-    build: BuildSheet | None
-    trail: Trail | None
-    proof: Proof | None
-    money: Ledger | None
-    unread: tuple[ProblemLine, ...]
-    unread_count: str  # in a public copy, in place of the lines
+    proof: str
+    facts: tuple[tuple[str, str], ...]
+    doors: tuple[tuple[Link, str], ...]
+    words: Voice
 
 
-def job_page(
-    job: Job,
-    diagnosis: Diagnosis,
-    numbers: Sequence[Number],
-    around: Surroundings,
-    heard: Sequence[Heard] = (),
-) -> JobPage:
-    """The page of ``job``, which already is the shop's or the public copy."""
-    figures = dict(around.figures)
-    page = JobPage(
-        _sheet(job, diagnosis, around),
-        _HEADINGS,
-        _marks(job.engines),
-        _stand(job, diagnosis),
-        next_steps(diagnosis),
-        engine_views(job, diagnosis),
-        remains(job, diagnosis, figures),
-        ruled_out(job, diagnosis),
-        figures.get("readings", ()),
-        recording_views(job, heard, figures),
-        before_after(job, diagnosis),
-        figures.get("before-after", ()),
-        days(job, around.photos),
-        worked_groups(job, numbers, figures),
-        build_sheet(job),
-        trail(job, around.part_pages),
-        proof(job),
-        ledger(job, worked_groups(job, numbers, figures, money=True)),
-        around.problem_lines if job.copy == "shop" else (),
-        _unread_count(job),
+def job_page(job: Job, diagnosis: Diagnosis, sheet: Sheet, around: Surroundings, others: Sequence[str]) -> JobPage:
+    """The page of ``job``, the shop's or the public copy; ``others`` are the names of the pages that it has."""
+    voice = voice_of(job.units)
+    status = status_of(job, diagnosis)
+    is_open = status in OPEN
+    repair = last_repair(job)
+    steps = next_steps(job, diagnosis)
+    told = repair if repair and not is_open else None
+    engines = engine_views(job, diagnosis) if is_open else ()
+    return JobPage(
+        sheet=sheet,
+        status=status,
+        is_open=is_open,
+        test=steps.test if is_open else None,
+        nothing=nothing_to_test(job, diagnosis) if is_open and not steps.test else "",
+        then=steps.then if is_open else (),
+        likeliest=tuple(_likeliest(voice, job, diagnosis)) if is_open and status != "repaired" else (),
+        ruled_out=", ".join(ruled_out(job, diagnosis)[:MOST_CLEARED]) if is_open else "",
+        earlier=tuple(earlier_words(job)),
+        picture=_picture(job, around),
+        paragraphs=() if is_open else tuple(_paragraphs(voice, job, diagnosis)),
+        done=account(job, repair) if repair and (told or status == "repaired") else (),
+        watch=tuple(_watch(voice, job)),
+        engines=engines,
+        engine_words=" ".join(sentence(capital(states_summed(e, states_of(diagnosis.states, e)))) for e in job.engines),
+        plans=() if is_open else tuple(_plans(voice, job, diagnosis)),
+        marks=_marks(job),
+        before_after=before_after(job, diagnosis, told) if told else None,
+        proof=proof_words(job, told) if told else "",
+        facts=tuple(_facts(voice, job, diagnosis, around, is_open)),
+        doors=tuple(_doors(voice, job, others)),
+        words=voice,
     )
-    return replace(page, sheet=replace(page.sheet, ways=_ways(page)))
 
 
-def _marks(engines: Iterable[Engine]) -> tuple[Mark, ...]:
+def _likeliest(voice: Voice, job: Job, diagnosis: Diagnosis) -> Iterable[Likeliest]:
+    groups = [g for g in told_alike(diagnosis.cylinders) if g[0].causes]
+    for answers in groups:
+        answer = answers[0]
+        shown = likeliest(answer)
+        causes = tuple(shown_cause(voice, job, c, answer.place) for c in shown[:MOST_CAUSES])
+        more = ""
+        if len(shown) > MOST_CAUSES:
+            following = shown_cause(voice, job, shown[MOST_CAUSES], answer.place)
+            cause = following.name[:1].lower() + following.name[1:]
+            more = voice.say("job.in_line", cause=cause, chance=following.chance)
+        yield Likeliest(who_words(voice, answers) if len(groups) > 1 else "", causes, more)
+
+
+def _paragraphs(voice: Voice, job: Job, diagnosis: Diagnosis) -> Iterable[str]:
+    """Complaint, then cause and how we know."""
+    symptom = card(job, "symptom")
+    complaint = [voice.say("job.reported_words", symptom=symptom)] if symptom else []
+    told = [*complaint, *(sentence(t) for t in trouble_words(job, diagnosis))]
+    if told:
+        yield " ".join(told)
+    causes = causes_in_sentence(job)
+    if causes:
+        known = _known_by(voice, job, diagnosis)
+        name = "job.causes_found" if len(causes) > 1 else "job.cause"
+        how = [voice.say("job.how", entries=known)] if known else []
+        yield " ".join([voice.say(name, cause=listed(causes)), *how])
+
+
+def _known_by(voice: Voice, job: Job, diagnosis: Diagnosis) -> str:
+    """The two entries that spoke most for the cause that leads, other than the one that names it."""
+    named = {c.entry for c in shown_causes(job)}
+    cylinders = {p.cylinder for c in shown_causes(job) for p in c.places}
+    found = [
+        (w, answer.place, answer.causes[0].part)
+        for answer in diagnosis.cylinders
+        if answer.causes and (not cylinders or answer.place.cylinder in cylinders)
+        for w in answer.causes[0].for_
+        if w.entry >= 0 and w.entry not in named and w.decibans >= LIGHT and not is_hidden(job, w.entry)
+    ]
+    found.sort(key=lambda f: (-f[0].decibans, f[0].entry))
+    best = {w.entry: entry_words(voice, job, w, at, part) for w, at, part in reversed(found)}
+    order = dict.fromkeys(w.entry for w, *_ in found)
+    return "; ".join([best[entry] for entry in order][:2])
+
+
+def _picture(job: Job, around: Surroundings) -> Picture | None:
+    """The photo nearest before the cause was named, a public one first; else the last one."""
+    shown = [p for p in job.photos if p.kind == "photo" and p.file in around.photos and not is_hidden(job, p.entry)]
+    found = max((c.entry for c in job.causes), default=len(job.entries))
+    shown.sort(key=lambda p: (p.private, p.entry > found, -p.entry))
+    if not shown:
+        return None
+    day = voice_of(job.units).day(job.entries[shown[0].entry].entry.day)
+    caption = sentence(capital(shown[0].caption)) if shown[0].caption else ""
+    return Picture(around.photos[shown[0].file], f"{caption} {sentence(day)}".strip())
+
+
+def _watch(voice: Voice, job: Job) -> Iterable[tuple[str, str]]:
+    """What the writer says is to come, and what was told when it was handed over: his own words."""
+    since = job.came_back[-1] if job.came_back else -1
+    for kind, label in (("road", "road"), ("plan", "plan"), ("handed over", "told")):
+        entries = [e.entry for e in job.entries if e.entry.kind == kind and e.entry.index > since]
+        for entry in [e for e in entries if e.text and not is_hidden(job, e.index)][-1:]:
+            yield voice.say(f"job.{label}"), entry.text
+
+
+def _plans(voice: Voice, job: Job, diagnosis: Diagnosis) -> Iterable[tuple[str, SmallPlan]]:
+    """The first day that knew of trouble, and the last one."""
+    plans = small_plans(job, diagnosis)
+    steps = [step for step, states in diagnosis.states_by_day if any(s in ("dead", "weak") for _, s in states)]
+    if not steps or not plans:
+        return
+    for step in dict.fromkeys((steps[0], diagnosis.states_by_day[-1][0])):
+        for plan in plans[step][:1]:
+            yield voice.day(job.entries[step].entry.day), plan
+
+
+def _marks(job: Job) -> tuple[Mark, ...]:
     """The marks of every size that the page draws, each once."""
     sets = {SMALL_RADIUS: marks(SMALL_RADIUS)}
-    for engine in engines:
+    for engine in job.engines:
         if own := marks_of(engine):
             sets[own[0].radius] = own
     return tuple(mark for found in sets.values() for mark in found)
 
 
-def _ways(page: JobPage) -> tuple[Link, ...]:
-    """One link a section that the page has, in its order."""
-    shown = {
-        "stands": page.stand,
-        "next": page.next,
-        "engine": page.engines,
-        "remains": page.remains,
-        "ruled-out": page.ruled_out,
-        "readings": page.readings,
-        "recordings": page.recordings,
-        "before-after": page.before_after,
-        "days": page.days,
-        "worked": page.worked,
-        "build": page.build,
-        "trail": page.trail,
-        "proof": page.proof,
-        "money": page.money,
-        "unread": page.unread or page.unread_count,
-    }
-    return tuple(Link(_HEADINGS[name], anchor=name) for name, view in shown.items() if view)
+def _facts(
+    voice: Voice, job: Job, diagnosis: Diagnosis, around: Surroundings, is_open: bool
+) -> Iterable[tuple[str, str]]:
+    if is_open and (symptom := card(job, "symptom")):
+        yield voice.say("job.reported"), sentence(capital(symptom))
+    if is_open and (left := _not_done(voice, job)):
+        yield voice.say("job.not_done"), left
+    for words in _awaited(job):
+        yield voice.say("job.waiting"), words
+    if is_open:
+        for again in [c for c in diagnosis.check_again if not is_hidden(job, c.entry)][:1]:
+            chance = voice.say("why.misread", chance=percent(again.probability))
+            yield voice.say("job.check"), f"{voice.retell(again.sentence)} {chance}"
+        yield from _guess(voice, job)
+        if diagnosis.approximate and not diagnosis.cylinders:
+            yield voice.say("job.bound"), voice.retell(diagnosis.approximate)
+        if entries := not_used(job, diagnosis):
+            yield voice.say("job.not_used"), sentence(capital(listed(entries)))
+    if job.copy == "shop" and around.problem_lines:
+        lines = "; ".join(f"{p.line}: {p.message}" for p in around.problem_lines[:MOST_FACTS])
+        more = len(around.problem_lines) - MOST_FACTS
+        yield voice.say("job.lines"), lines + (f" (+{more})" if more > 0 else "")
+    elif job.copy == "public" and job.lines.problem:
+        yield voice.say("job.lines"), voice.say("job.lines_public", lines=counted(job.lines.problem, "line"))
 
 
-def title_of(job: Job) -> str:
-    """What the job is called: its title, else its symptom, else its address."""
-    return job.title or capital(_card(job, "symptom")) or job.address
+def _not_done(voice: Voice, job: Job) -> str:
+    """Readings that were given up or left out and not made up for later."""
+    last = {(r.test, r.qualifiers, r.subject): r for r in job.readings if r.counts and not is_hidden(job, r.entry)}
+    missing: dict[str, list[str]] = {}
+    for reading in last.values():
+        if reading.value.word in _NOT_DONE:
+            missing.setdefault(reading.test, []).append(reading.subject)
+    return " ".join(sentence(f"{capital(test)} on {listed(who)}") for test, who in missing.items())
 
 
-def _card(job: Job, kind: str) -> str:
-    return next((text for word, text in job.card if word == kind), "")
+def _awaited(job: Job) -> Iterable[str]:
+    """What the job waits for: not what has arrived, nor what was away and is back on the engine."""
+    back = {r.part_kind or q for r in job.readings if r.test in ("torque", "angle") for q in (*r.qualifiers, "")}
+    for trade in awaited(job, [t for t in job.trades if t.counts and not is_hidden(job, t.entry)]):
+        words = (trade.text or trade.order).casefold().removeprefix("the ").replace(",", " ").split()
+        if words and words[0] not in back:
+            yield sentence(capital(trade.text or trade.order))
 
 
-def _sheet(job: Job, diagnosis: Diagnosis, around: Surroundings) -> Sheet:
-    title = title_of(job)
-    symptom = _card(job, "symptom")
-    description = diagnosis.one_line or symptom or f"{title}: a job of {counted(len(job.days), 'day')}"
-    return Sheet(
-        path=frame.job_path(job.address),
-        title=title,
-        page_title=f"{title}, {around.shop}" if around.shop else title,
-        description=shortened(description, 200),
-        shop=around.shop,
-        copy=job.copy,
-        fields=_fields(job, diagnosis),
-        foot=_foot(job),
-        foot_links=around.files,
-        scripts=("days.js", "reload.js"),
-        feed=around.feed,
-        picture=around.picture,
-        public_address=around.public_address,
-    )
+def _guess(voice: Voice, job: Job) -> Iterable[tuple[str, str]]:
+    """The builder's own, the last one: the reasoning never looks at it."""
+    said = [e.entry.text for e in job.entries if e.entry.kind == "guess" and not is_hidden(job, e.entry.index)]
+    if said and said[-1]:
+        yield voice.say("job.guess"), voice.say("job.guess_words", guess=said[-1].rstrip("."))
 
 
-def _fields(job: Job, diagnosis: Diagnosis) -> tuple[Field, ...]:
-    """Eight ruled fields, two rows of four on a desk; what the card does not say is left out."""
-    engine: Engine | None = job.engine() or (job.engines[0] if job.engines else None)
-    banks = banks_words(engine) if engine and len(engine.banks) > 1 else ""
-    vehicle = _card(job, "vehicle")
-    what = engine_words(engine) if engine else ""
-    named = [
-        ("Symptom", _card(job, "symptom")),
-        ("Vehicle", vehicle) if vehicle else ("Banks", banks),
-        ("First day", date_words(job.first_day) if job.first_day else ""),
-        ("Last day", date_words(job.last_day) if job.last_day else ""),
-        ("Standing", status_words(status_of(job, diagnosis))),
-        ("Engine", "; ".join(w for w in (what, banks if vehicle else "") if w)),
-        ("Fires", " ".join(map(str, engine.firing_order)) if engine else ""),
-        ("Still open", _open(diagnosis)),
-    ]
-    return tuple(Field(label, value, strong=label == "Standing") for label, value in named if value)
-
-
-def _open(diagnosis: Diagnosis) -> str:
-    """Cylinders that do not fire as they should, by number."""
-    trouble = [p.cylinder for p, state in diagnosis.states if state in ("dead", "weak")]
-    unknown = [p.cylinder for p, state in diagnosis.states if state == "not known"]
-    parts = []
-    if trouble:
-        parts.append(listed(str(c) for c in trouble))
-    if unknown and len(unknown) < len(diagnosis.states):
-        parts.append(f"not known: {listed(str(c) for c in unknown)}")
-    return "; ".join(parts) or ("nothing" if diagnosis.states and not unknown else "")
-
-
-def _stand(job: Job, diagnosis: Diagnosis) -> Stand:
-    paragraphs = diagnosis.stand or (no_test_yet(job),)
-    shown = [e for e in job.entries if job.copy == "shop" or not e.private]
-    count = counted(len({d.day for d in job.days if d.day}), "day")
-    aside = [f"Written from {counted(len(shown), 'entry', 'entries')} over {count}."]
-    if diagnosis.standing_why:
-        aside.append(diagnosis.standing_why)
-    if diagnosis.approximate and not diagnosis.cylinders:  # else it stands beside their causes
-        aside.append(diagnosis.approximate)
-    return Stand(paragraphs[0], paragraphs[1:], (*aside, *_promises(job)))
-
-
-def _promises(job: Job) -> list[str]:
-    """What the job waits for, the day it is promised for, and the builder's own guess; nothing once it has gone home.
-
-    The guess is the last one written. It is said as a guess, since the reasoning never looks at it.
-    """
-    if job.handed_over is not None:
-        return []
-    trades = [t for t in job.trades if t.counts and not is_hidden(job, t.entry)]
-    waits = [t.text or t.order for t in awaited(job, trades)]
-    promised = [t.text for t in trades if t.kind == "promised" and t.text]
-    guesses = [
-        e.entry.text.strip() for e in job.entries if e.entry.kind == "guess" and not is_hidden(job, e.entry.index)
-    ]
-    said = [f"Waits for: {'; '.join(waits)}."] if waits else []
-    said += [f"Promised for {_day_or_words(promised[-1])}."] if promised else []
-    said += [f"Your guess: {guesses[-1].rstrip('.')}. It counts for nothing here."] if guesses else []
-    return said
-
-
-def _day_or_words(text: str) -> str:
-    """'2026-05-22' as the pages write days; any other words as they are."""
-    try:
-        return date_words(date.fromisoformat(text))
-    except ValueError:
-        return text.rstrip(".")
-
-
-def _foot(job: Job) -> str:
-    last = f" {date_words(job.last_day)}" if job.last_day else ""
-    lines = counted(job.lines.total, "line")
-    unread = "none unread" if not job.lines.problem else f"{job.lines.problem} unread"
-    source = f" from {job.path}" if job.copy == "shop" and job.path else ""
-    return f"Written{last}{source}, {lines}, {unread}"
-
-
-def _unread_count(job: Job) -> str:
-    if job.copy == "shop" or not job.lines.problem:
-        return ""
-    return f"{counted(job.lines.problem, 'line')} of this log could not be read."
+def _doors(voice: Voice, job: Job, others: Sequence[str]) -> Iterable[tuple[Link, str]]:
+    days = counted(len({d.day for d in job.days if d.day}), "day")
+    for name in others:
+        if name != "index":
+            link = Link(voice.say(f"door.{name}"), page_path(job.address, name))
+            yield link, voice.say(f"door.{name}_about", days=days)

@@ -10,7 +10,6 @@ from logbook.job.model import Job, Trade
 from logbook.pages.frame import Cell, Column, Table
 from logbook.pages.places import entry_link
 from logbook.pages.words import capital
-from logbook.pages.worked import WorkedGroup
 
 _OUT, _IN = ("bought", "spent"), ("got",)
 _SAID = ("quote", "agreed")  # prices that were named: no money moved
@@ -21,18 +20,17 @@ class Ledger:
     hours: Table | None
     agreed: Table | None
     money: Table | None
-    worked: tuple[WorkedGroup, ...]
 
 
-def ledger(job: Job, worked: tuple[WorkedGroup, ...]) -> Ledger | None:
-    """The section; None in a public copy and where nothing was written."""
+def ledger(job: Job) -> Ledger | None:
+    """The tables; None in a public copy and where nothing was written."""
     if job.copy == "public":
         return None
     counted = [t for t in job.trades if t.counts and t.amount is not None]
     hours = _hours([t for t in counted if t.kind == "hours"])
     money = _money(job, [t for t in counted if t.kind in (*_OUT, *_IN)])
     agreed = _agreed(job, [t for t in counted if t.kind in _SAID])
-    return Ledger(hours, agreed, money, worked) if hours or agreed or money or worked else None
+    return Ledger(hours, agreed, money) if hours or agreed or money else None
 
 
 def _hours(trades: list[Trade]) -> Table | None:
@@ -53,7 +51,7 @@ def _agreed(job: Job, trades: list[Trade]) -> Table | None:
     for trade in trades:
         link = entry_link(job, trade.entry)
         amount = Cell(money_words(trade.total or Decimal(0), trade.currency))
-        rows.append((Cell(capital(trade.kind)), Cell(link.text, link=link), Cell(trade.label), amount))
+        rows.append((Cell(capital(trade.kind)), Cell(link.text), Cell(trade.label), amount))
     columns = (Column("What"), Column("Day"), Column("For"), Column("Amount", number=True))
     return Table("Quoted and agreed", columns, tuple(rows), fold=True) if rows else None
 
@@ -66,7 +64,7 @@ def _money(job: Job, trades: list[Trade]) -> Table | None:
         same = [t for t in trades if t.currency == currency]
         spent = _sum(t.total or Decimal(0) for t in same if t.kind in _OUT)
         got = _sum(t.total or Decimal(0) for t in same if t.kind in _IN)
-        rows.append((Cell("Left over" if got >= spent else "Laid out so far", strong=True), Cell(""), Cell(""),
+        rows.append((Cell("Left over" if got >= spent else "Spent so far", strong=True), Cell(""), Cell(""),
                      Cell(money_words(abs(got - spent), currency), strong=True)))  # fmt: skip
     columns = (Column("What"), Column("Day"), Column("For"), Column("Amount", number=True))
     return Table("Money in and out", columns, tuple(rows), fold=True)
@@ -78,7 +76,7 @@ def _line(job: Job, trade: Trade) -> tuple[Cell, ...]:
     what = trade.label or trade.order or ", ".join(names.get(p, p) for p in trade.parts) or trade.text
     sign = "−" if trade.kind in _OUT else "+"
     amount = money_words(trade.total or Decimal(0), trade.currency)
-    return (Cell(capital(trade.kind)), Cell(link.text, link=link), Cell(what), Cell(f"{sign}{amount}"))
+    return (Cell(capital(trade.kind)), Cell(link.text), Cell(what), Cell(f"{sign}{amount}"))
 
 
 def money_words(amount: Decimal, currency: str) -> str:

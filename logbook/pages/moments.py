@@ -27,11 +27,12 @@ class Moment:
     readings: tuple[tuple[str, Reading], ...]
     called: str = ""  # 'before', 'after'
     tries: tuple[tuple[str, tuple[Reading, ...]], ...] = ()
+    us: bool = False
 
     @property
     def label(self) -> str:
         """'4 May', '4 May, dry', 'after, 4 May'."""
-        return ", ".join(filter(None, (self.called, short_date(self.day), *self.qualifiers)))
+        return ", ".join(filter(None, (self.called, short_date(self.day, us=self.us), *self.qualifiers)))
 
     def reading(self, subject: str) -> Reading | None:
         return dict(self.readings).get(subject)
@@ -67,6 +68,7 @@ def moments(job: Job, readings: Iterable[Reading], subject: Subject) -> tuple[Mo
             min(tries[-1].step for tries in named.values()),
             tuple((name, tries[-1]) for name, tries in named.items()),
             tries=tuple((name, _alike(tries)) for name, tries in named.items()),
+            us=job.units == "us",
         )
         for (day, qualifiers, proved, _), named in found.items()
     )

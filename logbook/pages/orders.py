@@ -78,7 +78,7 @@ def _where(job: Job, trade: Trade) -> tuple[date | None, str, str]:
 
 
 def _link(job: Job, trade: Trade) -> tuple[str, str, str]:
-    return job.title, frame.job_path(job.address), job.entries[trade.entry].anchor
+    return job.title, frame.story_path(job.address), job.entries[trade.entry].anchor
 
 
 def orders_page(found: Iterable[JobOrders], shop: Shop) -> OrdersPage:

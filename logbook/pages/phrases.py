@@ -13,6 +13,8 @@ from importlib.resources import files
 from logbook.pages import words
 
 _SPELLED = "spelling"
+_PRACTICE = re.compile(r"\bcommon practice\b")
+_DATE = re.compile(rf"\b(\d{{1,2}}) ({'|'.join(words.MONTHS)})\b")
 
 
 @cache
@@ -59,6 +61,11 @@ class Voice:
     def say(self, name: str, /, **given: object) -> str:
         """The phrase of this name, filled in. What is filled in keeps its own spelling: it may be the writer's."""
         return _phrase(name, self.us).format(**given)
+
+    def retell(self, text: str) -> str:
+        """A sentence of the tool's own, made without knowing the job: with its dates, and for a reader."""
+        text = _PRACTICE.sub(self.say("numbers.practice"), text)
+        return _DATE.sub(r"\2 \1", text) if self.us else text
 
     def day(self, day: date | None) -> str:
         """'July 18' or '18 July'."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from logbook.job.model import Job
-from logbook.pages.frame import Link
+from logbook.pages.frame import Link, story_path
 from logbook.pages.words import short_date
 
 KEPT_PRIVATE = "an entry kept private"
@@ -15,11 +15,12 @@ def is_hidden(job: Job, entry: int) -> bool:
 
 
 def entry_link(job: Job, entry: int) -> Link:
-    """'4 May' leading to the entry on the job's page; words without a link where it is kept private."""
+    """'4 May' leading to the entry in the job's story; words without a link where it is kept private."""
     if entry < 0 or is_hidden(job, entry):
         return Link(KEPT_PRIVATE if entry >= 0 else "the card")
     found = job.entries[entry]
-    return Link(short_date(found.entry.day) if found.entry.day else _undated(job, entry), anchor=found.anchor)
+    day = short_date(found.entry.day, us=job.units == "us") if found.entry.day else _undated(job, entry)
+    return Link(day, story_path(job.address), found.anchor)
 
 
 def entry_links(job: Job, entries: tuple[int, ...]) -> tuple[Link, ...]:

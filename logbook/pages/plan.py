@@ -1,13 +1,13 @@
 """Where things stand on the plan of an engine: geometry only, in the units of the drawing.
 
-Front is at the top, so that left is left from the driver's seat. The marks of the four states are drawn once a page
-and placed by reference, which keeps the plan of a day under 3 kB.
+Front is at the left, so that the right bank is above: the driver's view, turned a quarter. The marks of the four states
+are drawn once a page and placed by reference, which keeps the plan of a day under 3 kB.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -23,10 +23,10 @@ States = Mapping[int, CylinderState]  # by cylinder
 SMALL_RADIUS = 9.4
 SMALL_PITCH = 24.0
 _STATE_ORDER: tuple[CylinderState, ...] = ("dead", "weak", "not known", "fires")
-_WIDTH = 400.0
-_TOP = 44.0  # of the first block: the arrow and the word 'front' stand over it
-_AWAY = 11.0  # names of parts from the block
-_STAGGER = 14.0  # the right bank stands this much behind
+_WIDTH = 340.0
+_NUMBERS = 24.0  # the row of cylinder numbers
+_ROW_OF_WORDS = 16.0
+_STAGGER = 8.0  # the lower bank is drawn this much behind
 _KNOCK = 0.64  # of the size of the number: the disc that is kept free of hatching
 _SMALLEST_INSIDE = 15.0  # under this radius a number stands outside
 _LEAST_ROOM = 36.0  # for the name of a part; with less the table alone tells it
@@ -89,7 +89,6 @@ class Plan:
     tags: tuple[Words, ...]  # the parts in their places, two a bore at most
     marks: tuple[Mark, ...]
     alt: str
-    arrow: str = ""
 
     @property
     def radius(self) -> float:
@@ -102,18 +101,6 @@ class SmallPlan:
     height: float
     bores: tuple[Bore, ...]
     crank: str  # path data of the crank's centre line between flat banks
-    alt: str
-
-
-@dataclass(frozen=True, slots=True)
-class Ruler:
-    """The order of firing along 720 degrees of the crank."""
-
-    bores: tuple[Bore, ...]
-    ticks: str  # path data
-    degrees: tuple[Words, ...]
-    numbers: tuple[Words, ...]
-    end: float
     alt: str
 
 
@@ -167,169 +154,125 @@ def _n(value: float) -> str:
 # -- the large plan
 
 
-def plan(engine: Engine, states: States, tags: Mapping[int, tuple[str, ...]], front: str = "front") -> Plan | None:
-    """The plan of an engine, front at the top; ``tags`` are the parts to name at a cylinder. None without banks."""
+def plan(engine: Engine, states: States, tags: Mapping[int, tuple[str, ...]]) -> Plan | None:
+    """The plan of an engine, front at the left; ``tags`` are the parts to name at a cylinder. None without banks."""
     if not engine.banks:
         return None
-    longest = max(len(b.cylinders) for b in engine.banks)
     own = marks_of(engine)
-    radius, size = own[0].radius, _number_size(own[0].radius)
-    frame = _across(engine) if _is_transverse(engine) else _upright(engine)
-    blocks, bores, words, labels, lines = [], [], [], [], []
-    for bank, column in zip(_in_order(engine), frame.columns(radius, longest), strict=True):
-        blocks.append(column.block(len(bank.cylinders)))
-        lines.append(column.centre(len(bank.cylinders)))
-        for n, cylinder in enumerate(bank.cylinders):
-            x, y = column.at(n)
-            bores.append(Bore(cylinder, x, y, states.get(cylinder, "not known")))
-            lines.append(column.cross(n))
-            words.append(Words(x, round(y + size * 0.35, 1), str(cylinder), size, strong=True))
-            labels += column.tags(n, cylinder, tags.get(cylinder, ())[:2])
-        words += column.named(bank, len(bank.cylinders))
-    bottom = max(b.y + b.height for b in blocks) + 40
-    if engine.layout == "flat" and len(blocks) == 2 and not _is_transverse(engine):
-        middle = (blocks[0].x + blocks[0].width + blocks[1].x) / 2
-        lines.append(f"M{_n(middle)} 38V{_n(bottom - 24)}")
-        words.append(Words(middle, bottom - 8, "crank", 14, soft=True))
-    if not _is_transverse(engine):
-        words.append(Words(_WIDTH / 2, 16, front, 14, soft=True))
+    rows, bottom, crank = _rows(engine, own[0].radius, tags)
+    bores = [bore for row in rows for bore in row.bores(states)]
+    legend = Words(0, round(bottom + 16, 1), _legend(engine, [r.bank for r in rows]), 13, "start", soft=True)
     return Plan(
         _WIDTH,
-        bottom,
-        tuple(blocks),
-        tuple(lines),
-        _bridges(engine, bores, radius),
+        round(bottom + 24, 1),
+        tuple(row.block() for row in rows),
+        (*(row.centre() for row in rows), *crank),
+        _bridges(engine, bores, own[0].radius),
         tuple(bores),
-        tuple(words),
-        tuple(labels),
+        (*(w for row in rows for w in row.numbers()), legend),
+        tuple(w for row in rows for w in row.labels(tags)),
         own,
-        f"Plan of the {engine_name(engine)}, front at the top: {states_listed(engine, states)}",
-        "" if _is_transverse(engine) else f"M{_n(_WIDTH / 2 - 7)} 34L{_n(_WIDTH / 2)} 23L{_n(_WIDTH / 2 + 7)} 34",
+        f"Plan of the {engine_name(engine)}, front at the left: {states_listed(engine, states)}",
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One bank: bores from ``x`` to the right in steps of ``pitch``, numbers above the first row, else below."""
+
+    bank: Bank
+    x: float
+    y: float  # of the middle
+    half: float  # half the block's height
+    pitch: float
+    above: bool
+    named: bool  # whether there is room for the names of parts
+
+    def block(self) -> Block:
+        along = (len(self.bank.cylinders) - 1) * self.pitch + 2 * self.half
+        return Block(round(self.x - self.half, 1), round(self.y - self.half, 1), round(along, 1), 2 * self.half)
+
+    def centre(self) -> str:
+        over = self.half + 6
+        return f"M{_n(self.x - over)} {_n(self.y)}H{_n(self.x + (len(self.bank.cylinders) - 1) * self.pitch + over)}"
+
+    def bores(self, states: States) -> list[Bore]:
+        at = enumerate(self.bank.cylinders)
+        return [Bore(c, round(self.x + n * self.pitch, 1), self.y, states.get(c, "not known")) for n, c in at]
+
+    def numbers(self) -> list[Words]:
+        y = round(self.y - self.half - 7 if self.above else self.y + self.half + 17, 1)
+        return [Words(b.x, y, str(b.cylinder), 16, strong=True) for b in self.bores({})]
+
+    def labels(self, tags: Mapping[int, tuple[str, ...]]) -> list[Words]:
+        if not self.named or self.pitch - 4 < _LEAST_ROOM:
+            return []
+        step = -_ROW_OF_WORDS if self.above else _ROW_OF_WORDS
+        return [
+            Words(
+                number.x,
+                round(number.y + step * (row + 1), 1),
+                text,
+                13,
+                place=b.cylinder,
+                row=row,
+                room=self.pitch - 4,
+            )
+            for b, number in zip(self.bores({}), self.numbers(), strict=True)
+            for row, text in enumerate(tags.get(b.cylinder, ())[:2])
+        ]
+
+
+def _rows(
+    engine: Engine, radius: float, tags: Mapping[int, tuple[str, ...]]
+) -> tuple[list[_Row], float, tuple[str, ...]]:
+    """The rows from above to below, where they end, and the line of the crank between flat banks."""
+    banks = _in_order(engine)
+    longest = max(len(b.cylinders) for b in banks)
+    pitch, half = _pitch(longest), radius + 9
+    start = (_WIDTH - (longest - 1) * pitch - (_STAGGER if len(banks) > 1 else 0)) / 2
+    rows: list[_Row] = []
+    y, crank = 0.0, ""
+    for n, bank in enumerate(banks):
+        words = _ROW_OF_WORDS * max((len(tags.get(c, ())[:2]) for c in bank.cylinders), default=0)
+        outer = n in (0, len(banks) - 1)
+        if n == 0:
+            y += words + _NUMBERS
+        else:
+            gap = _apart(engine) if n == 1 else _NUMBERS + 6
+            crank = f"M0 {_n(y + gap / 2)}H{_n(_WIDTH)}" if engine.layout == "flat" and n == 1 else crank
+            y += gap
+        rows.append(
+            _Row(bank, round(start + (_STAGGER if n else 0), 1), round(y + half, 1), half, pitch, n == 0, outer)
+        )
+        y += 2 * half + (words + _NUMBERS if n and n == len(banks) - 1 else 0)
+    return rows, y, (crank,) if crank else ()
+
+
+def _legend(engine: Engine, rows: Sequence[Bank]) -> str:
+    """Which bank is which, and where the front is."""
+    if len(rows) != 2 or not rows[0].name:
+        return "front at the left"
+    front = "" if _is_transverse(engine) else ", front at the left"
+    return f"{rows[0].name} bank above, {rows[1].name} bank below{front}"
+
+
+def _apart(engine: Engine) -> float:
+    """Between the blocks of two banks: flat ones have the crank between them."""
+    return 26.0 if engine.layout == "flat" else 8.0
+
+
+def _pitch(longest: int) -> float:
+    """The more cylinders in a row, the closer they are drawn."""
+    return min(76.0, (_WIDTH - 44) / longest)
 
 
 def marks_of(engine: Engine) -> tuple[Mark, ...]:
     """The marks that the plan of an engine is drawn with; none without banks."""
     if not engine.banks:
         return ()
-    radius = _radius(max(len(b.cylinders) for b in engine.banks) + (1 if _is_transverse(engine) else 0))
-    return marks(radius, _number_size(radius))
-
-
-def _number_size(radius: float) -> float:
-    return round(radius * 0.63, 1)
-
-
-def _radius(longest: int) -> float:
-    """The more cylinders in a row, the smaller each is drawn."""
-    return 35.0 if longest <= 4 else 29.0 if longest <= 6 else 24.0 if longest <= 8 else 18.0
-
-
-@dataclass(frozen=True, slots=True)
-class _Column:
-    """One bank: a straight row of bores from (x, y) in steps of pitch, downward or to the right."""
-
-    x: float
-    y: float
-    pitch: float
-    half: float  # half the block's width
-    side: Literal["left", "right", "above", "below"]
-    room: float  # for the names of its parts
-    down: bool = True
-
-    def at(self, n: int) -> tuple[float, float]:
-        return (self.x, self.y + n * self.pitch) if self.down else (self.x + n * self.pitch, self.y)
-
-    def block(self, count: int) -> Block:
-        along = (count - 1) * self.pitch + 2 * self.half
-        size = (2 * self.half, along) if self.down else (along, 2 * self.half)
-        return Block(self.x - self.half, self.y - self.half, *size)
-
-    def centre(self, count: int) -> str:
-        over = self.half + 8
-        x, y = self.at(count - 1)
-        if self.down:
-            return f"M{_n(x)} {_n(self.y - over)}V{_n(y + over)}"
-        return f"M{_n(self.x - over)} {_n(y)}H{_n(x + over)}"
-
-    def cross(self, n: int) -> str:
-        x, y = self.at(n)
-        over = self.half + 6
-        return f"M{_n(x - over)} {_n(y)}H{_n(x + over)}" if self.down else f"M{_n(x)} {_n(y - over)}V{_n(y + over)}"
-
-    def tags(self, n: int, cylinder: int, texts: tuple[str, ...]) -> list[Words]:
-        if self.room < _LEAST_ROOM:
-            return []
-        x, y = self.at(n)
-        away = self.half + _AWAY
-        anchors: dict[str, tuple[float, float, Anchor]] = {
-            "left": (x - away, y - (10 if len(texts) > 1 else -5), "end"),
-            "right": (x + away, y - (10 if len(texts) > 1 else -5), "start"),
-            "above": (x, y - away - 17 * (len(texts) - 1), "middle"),
-            "below": (x, y + away + 12, "middle"),
-        }
-        left, top, anchor = anchors[self.side]
-        size = 15 if self.pitch >= 60 and self.room >= 70 else 13
-        return [
-            Words(
-                round(left, 1), round(top + 17 * row, 1), text, size, anchor, row > 0, False, cylinder, row, self.room
-            )
-            for row, text in enumerate(texts)
-        ]
-
-    def named(self, bank: Bank, count: int) -> list[Words]:
-        if not bank.name:
-            return []
-        x, y = self.at(count - 1)
-        if self.down:
-            return [Words(x, round(y + self.half + 22, 1), f"{bank.name} bank", 14, soft=True)]
-        left = round(self.x - self.half - 14, 1)
-        return [Words(left, round(self.y + 5, 1), bank.name, 14, "end", soft=True, room=left - 1)]
-
-
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    """Middles of the banks, where their labels go, and how far each stands behind."""
-
-    middles: tuple[float, ...]
-    sides: tuple[Literal["left", "right", "above", "below"], ...]
-    stagger: tuple[float, ...]
-    down: bool = True
-
-    def columns(self, radius: float, longest: int) -> list[_Column]:
-        half = radius + 12
-        pitch = 2 * radius + 22
-        places = list(zip(self.middles, self.sides, self.stagger, strict=True))
-        if self.down:
-            ends = [*(x - half for x in self.middles[1:]), _WIDTH]
-            rooms = [
-                (x if side == "left" else end - x) - half - _AWAY - 2
-                for (x, side, _), end in zip(places, ends, strict=True)
-            ]
-            return [
-                _Column(x, _TOP + half + late, pitch, half, side, room)
-                for (x, side, late), room in zip(places, rooms, strict=True)
-            ]
-        start = _WIDTH / 2 - (longest - 1) * pitch / 2 + 16
-        return [_Column(start + late, y, pitch, half, side, pitch - 6, down=False) for y, side, late in places]
-
-
-def _upright(engine: Engine) -> _Frame:
-    count = len(engine.banks)
-    if count == 1:
-        return _Frame((_WIDTH / 2,), ("right",), (0.0,))
-    if count == 2:
-        middles = (124.0, 276.0) if engine.layout == "flat" else (139.0, 261.0)
-        return _Frame(middles, ("left", "right"), (0.0, _STAGGER))
-    step = _WIDTH / count
-    places = tuple(step * (n + 0.5) for n in range(count))
-    sides: tuple[Literal["left", "right"], ...] = tuple("right" if n else "left" for n in range(count))
-    return _Frame(places, sides, tuple(_STAGGER * (n % 2) for n in range(count)))
-
-
-def _across(engine: Engine) -> _Frame:
-    """An engine that lies across the vehicle: the front bank above, the rear bank under it."""
-    return _Frame((100.0, 220.0), ("above", "below"), (0.0, _STAGGER), down=False)
+    pitch = _pitch(max(len(b.cylinders) for b in engine.banks))
+    return marks(round(pitch * 0.36, 1))
 
 
 def _is_transverse(engine: Engine) -> bool:
@@ -337,8 +280,8 @@ def _is_transverse(engine: Engine) -> bool:
 
 
 def _in_order(engine: Engine) -> tuple[Bank, ...]:
-    """Banks as they lie from left to right, or from front to rear; unnamed ones as the card has them."""
-    order = {"left": 0, "front": 0, "right": 1, "rear": 1}
+    """Banks from above to below: the right one or the front one first; unnamed ones as the card has them."""
+    order = {"right": 0, "front": 0, "left": 1, "rear": 1}
     return tuple(sorted(engine.banks, key=lambda b: order.get(b.name, 0)))
 
 
@@ -369,10 +312,8 @@ def small_plan(engine: Engine, states: States, *, lying: bool = False, when: str
     """The same in the size of a stamp: upright for a strip of days, lying with the front at the left for the shelf."""
     if not engine.banks:
         return None
-    banks = _in_order(engine)
     across = lying or _is_transverse(engine)
-    if lying and not _is_transverse(engine):
-        banks = banks[::-1]  # turned a quarter: the right bank comes above
+    banks = _in_order(engine) if across else _in_order(engine)[::-1]
     apart = 32.0 if engine.layout == "flat" else SMALL_PITCH if across else 28.0
     late = 4.0 if across else 3.0
     bores = []
@@ -419,32 +360,3 @@ def engine_name(engine: Engine) -> str:
     if number == 1:
         return "single"
     return f"{engine.layout or 'engine of'} {words.get(number, str(number))}"
-
-
-# -- the order of firing
-
-
-def ruler(engine: Engine, states: States) -> Ruler | None:
-    """Firings spread evenly over two turns of the crank; None where the card gives no order."""
-    order = engine.firing_order
-    if not order:
-        return None
-    left, length = 20.0, 312.0
-    step = length / len(order)
-    bores = tuple(Bore(c, round(left + n * step, 1), 30.0, states.get(c, "not known")) for n, c in enumerate(order))
-    each = 1 if len(order) <= 8 else 2 if len(order) <= 12 else 4
-    degrees = [
-        Words(b.x, 70, f"{round(720 * n / len(order))}°", 12.5, soft=True) for n, b in enumerate(bores) if n % each == 0
-    ]
-    ticks = "".join(f"M{_n(left + length * d / 720)} 48v4" for d in range(0, 721, 30))
-    stems = "".join(f"M{_n(b.x)} 41V56" for b in bores) + f"M{_n(left + length)} 48v8"
-    numbers = tuple(Words(b.x, 14, str(b.cylinder), 14, strong=True) for b in bores)
-    alt = "Order of firing over 720 degrees of the crank: " + ", ".join(f"{b.cylinder} {b.state}" for b in bores)
-    return Ruler(
-        bores,
-        ticks + stems,
-        (*degrees, Words(left + length, 70, "720°", 12.5, soft=True)),
-        numbers,
-        left + length,
-        alt,
-    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import CylinderState, Diagnosis
 from logbook.job.model import Job
 from logbook.pages.engine import engine_words
-from logbook.pages.job_page import title_of
+from logbook.pages.heads import title_of
 from logbook.pages.plan import SMALL_RADIUS, small_plan
 from logbook.pages.status import status_of, status_words
 from logbook.pages.words import date_words, shortened

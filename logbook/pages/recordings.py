@@ -8,8 +8,7 @@ from itertools import groupby
 
 from logbook.findings.recordings import Heard
 from logbook.job.model import Job
-from logbook.pages.figure_places import Placed
-from logbook.pages.figure_values import Dash, FigureSpec, Mark, Series, Tone
+from logbook.pages.figure_values import Dash, FigureSpec, Mark, Placed, Series, Tone
 from logbook.pages.frame import Cell, Column, Link, ShownFigure, Table
 from logbook.pages.places import is_hidden
 from logbook.pages.words import capital, short_date
@@ -89,7 +88,7 @@ def _place(one: Heard) -> str:
 
 def _when(job: Job, one: Heard) -> str:
     day = job.entries[one.entry].entry.day
-    return f", {short_date(day)}" if day else ""
+    return f", {short_date(day, us=job.units == 'us')}" if day else ""
 
 
 def _x_span(series: Iterable[Traced]) -> tuple[float, float] | None:

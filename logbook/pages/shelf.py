@@ -17,7 +17,7 @@ from logbook.pages import frame
 from logbook.pages.causes import causes_words
 from logbook.pages.engine import short_engine_words
 from logbook.pages.frame import Copy, Field, Link, Sheet
-from logbook.pages.job_page import title_of
+from logbook.pages.heads import title_of
 from logbook.pages.places import is_hidden
 from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, small_plan, states_summed
 from logbook.pages.story import is_stock, no_test_yet

@@ -9,7 +9,7 @@ from datetime import date
 
 HARD = "\u00a0"
 _PAIR = re.compile(r"(?<=[ ,;])(#?[A-Z]?\d+[a-z]?) (?=[\d.+−-]+(?:[,; ]|$))")
-_MONTHS = (
+MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
@@ -36,27 +36,31 @@ def short_date(day: date | None, *, us: bool = False) -> str:
     """'4 May', 'May 4' in the US: for places where the year is said elsewhere."""
     if day is None:
         return "day unknown"
-    month = _MONTHS[day.month - 1]
+    month = MONTHS[day.month - 1]
     return f"{month} {day.day}" if us else f"{day.day} {month}"
 
 
 def brief_date(day: date) -> str:
     """'16 Sep', for a drawing as small as a stamp; a month of few letters stays whole."""
-    month = _MONTHS[day.month - 1]
+    month = MONTHS[day.month - 1]
     return f"{day.day} {month if len(month) <= 5 else month[:3]}"
 
 
-def weekday_date(day: date | None) -> str:
-    """'Monday 4 May 2026'."""
-    return f"{_WEEKDAYS[day.weekday()]} {date_words(day)}" if day else "Day unknown"
+def weekday_date(day: date | None, *, us: bool = False) -> str:
+    """'Monday 4 May 2026', 'Monday, May 4, 2026' in the US."""
+    return f"{_WEEKDAYS[day.weekday()]}{',' if us else ''} {date_words(day, us=us)}" if day else "Day unknown"
 
 
-def date_span(first: date | None, last: date | None) -> str:
-    """'4 May to 9 May 2026', the year once where both have the same."""
+def date_span(first: date | None, last: date | None, *, us: bool = False) -> str:
+    """'4 to 9 May 2026', 'May 4 to June 9, 2026': month and year once where both have the same."""
     if first is None or last is None or first == last:
-        return date_words(first or last)
-    start = short_date(first) if first.year == last.year else date_words(first)
-    return f"{start} to {date_words(last)}"
+        return date_words(first or last, us=us)
+    if (first.year, first.month) == (last.year, last.month):
+        if us:
+            return f"{short_date(first, us=True)} to {last.day}, {last.year}"
+        return f"{first.day} to {date_words(last)}"
+    start = short_date(first, us=us) if first.year == last.year else date_words(first, us=us)
+    return f"{start} to {date_words(last, us=us)}"
 
 
 def in_hundred(probability: float) -> str:
@@ -158,3 +162,16 @@ def shortened(text: str, limit: int) -> str:
     head = text[: limit - 1]
     cut = head.rsplit(" ", 1)[0]
     return (cut if len(cut) > limit // 2 else head).rstrip(" ,;:") + "…"
+
+
+def percent(probability: float) -> str:
+    """'38%', 'under 1%', 'over 99%'."""
+    if probability < 0.005:
+        return "under 1%"
+    return "over 99%" if probability > 0.995 else f"{hundredths(probability)}%"
+
+
+def minutes_short(minutes: float) -> str:
+    """'5 minutes', '2 h 45 min'."""
+    rounded = _rounded(minutes)
+    return counted(rounded, "minute") if rounded < 120 else _hours(rounded)

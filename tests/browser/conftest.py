@@ -14,9 +14,15 @@ from playwright.sync_api import Browser, ConsoleMessage, Page, Request, sync_pla
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_logs"
 KINDS = {
     "shelf": "index.html",
-    "job": "sand-buggy/index.html",
-    "build": "hill-climb-turbo/index.html",
-    "open case": "village-fire-pump/index.html",
+    "fixed job": "sand-buggy/index.html",
+    "open job": "village-fire-pump/index.html",
+    "at the engine": "village-fire-pump/next.html",
+    "story": "hay-baler/story.html",
+    "why": "village-fire-pump/why.html",
+    "readings": "hay-baler/readings.html",
+    "numbers": "hay-baler/numbers.html",
+    "build": "hill-climb-turbo/build.html",
+    "money": "hay-baler/money.html",
     "part": "two-wrecks/parts/injector-f1.html",
     "donor": "two-wrecks/donors/d1.html",
     "parts shelf": "parts.html",

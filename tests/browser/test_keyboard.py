@@ -19,7 +19,7 @@ _FOCUS = """() => { const e = document.activeElement; const s = getComputedStyle
              order: [...document.querySelectorAll('*')].indexOf(e) } }"""
 
 
-@pytest.mark.parametrize("kind", ["shelf", "part", "orders", "findings"])
+@pytest.mark.parametrize("kind", ["shelf", "open job", "at the engine", "story", "part", "orders", "findings"])
 def test_tab_reaches_everything_in_order_and_shows_where_it_is(sample_site: Path, visit: Visit, kind: str) -> None:
     page = visit(sample_site / KINDS[kind], 1280).page
     many = page.evaluate(_COUNT)
@@ -27,14 +27,14 @@ def test_tab_reaches_everything_in_order_and_shows_where_it_is(sample_site: Path
     for _ in range(many):
         page.keyboard.press("Tab")
         reached.append(page.evaluate(_FOCUS))
-    assert reached[0]["text"] == "To the text"
+    assert reached[0]["text"] == "Skip to the text"
     assert all(r["seen"] for r in reached), [r for r in reached if not r["seen"]]
     orders = [r["order"] for r in reached]
     assert orders == sorted(orders) and len(set(orders)) == many
 
 
 def test_the_skip_link_leads_to_the_text(sample_site: Path, visit: Visit) -> None:
-    page = visit(sample_site / KINDS["job"], 360).page
+    page = visit(sample_site / KINDS["fixed job"], 360).page
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     assert page.url.endswith("#main")

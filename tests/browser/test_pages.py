@@ -112,8 +112,8 @@ def test_figures_have_their_own_colours_in_the_dark(sample_site: Path, visit: Vi
     """A linked figure follows the reader's scheme, the page's policy notwithstanding."""
     shots = []
     for dark in (False, True):
-        page = visit(sample_site / KINDS["job"], 1280, dark=dark).page
-        figure = page.locator(".figure img").first
+        page = visit(sample_site / KINDS["why"], 1280, dark=dark).page
+        figure = page.locator("figure img").first
         figure.scroll_into_view_if_needed()
         figure.evaluate("image => image.decode()")
         shots.append(_brightest_and_darkest(figure.screenshot()))

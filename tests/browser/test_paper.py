@@ -14,12 +14,12 @@ Visit = Callable[..., Seen]
 
 _PAGE_OBJECT = re.compile(rb"/Type\s*/Page(?![a-zA-Z])")
 # Printed height less the margins of the stylesheet, in CSS pixels of 1/96 inch (ISO 216 A4; ANSI Letter).
-_SHEETS = {"A4": (210 / 25.4 * 96, (297 - 22) / 25.4 * 96), "Letter": (8.5 * 96, (279.4 - 22) / 25.4 * 96)}
-_SIDES = 2 * 15 / 25.4 * 96  # the margins of the stylesheet at the left and the right
-_TALL = """(most) => [...document.querySelectorAll('figure, .figure img, svg, .mind, tr')]
+_SHEETS = {"A4": (210 / 25.4 * 96, (297 - 20) / 25.4 * 96), "Letter": (8.5 * 96, (279.4 - 20) / 25.4 * 96)}
+_SIDES = 2 * 13 / 25.4 * 96  # the margins of the stylesheet at the left and the right
+_TALL = """(most) => [...document.querySelectorAll('figure, figure img, svg, .danger, tr')]
     .filter(e => !e.closest('.marks') && e.getBoundingClientRect().height > most)
     .map(e => e.tagName + ' ' + Math.round(e.getBoundingClientRect().height))"""
-_CUT = """() => [...document.querySelectorAll('figure, table tr, .body svg, .mind')]
+_CUT = """() => [...document.querySelectorAll('figure, table tr, main svg, .danger')]
     .filter(e => getComputedStyle(e).breakInside === 'auto').map(e => e.tagName + '.' + e.className)"""
 
 
@@ -34,7 +34,7 @@ def test_every_condition_sheet_is_one_page(sample_site: Path, visit: Visit, shee
 
 
 @pytest.mark.parametrize("sheet", _SHEETS)
-@pytest.mark.parametrize("kind", ["job", "build", "open case", "part"])
+@pytest.mark.parametrize("kind", ["fixed job", "build", "open job", "story", "why", "readings", "part"])
 def test_nothing_drawn_is_cut(sample_site: Path, visit: Visit, kind: str, sheet: str) -> None:
     width, height = _SHEETS[sheet]
     page = visit(sample_site / KINDS[kind], round(width)).page
@@ -46,16 +46,16 @@ def test_nothing_drawn_is_cut(sample_site: Path, visit: Visit, kind: str, sheet:
     assert page.evaluate(_CUT) == []
 
 
-def test_a_printed_job_shows_its_figures(sample_site: Path, visit: Visit) -> None:
+def test_a_printed_page_shows_its_figures(sample_site: Path, visit: Visit) -> None:
     """Pictures that load when scrolled to must be on paper too."""
-    page = visit(sample_site / KINDS["job"], 1280).page
+    page = visit(sample_site / KINDS["why"], 1280).page
     with_figures = page.pdf(format="A4")
-    page.evaluate("document.querySelectorAll('.figure img').forEach(i => i.remove())")
+    page.evaluate("document.querySelectorAll('figure img').forEach(i => i.remove())")
     assert len(with_figures) > len(page.pdf(format="A4")) + 2000
 
 
 def test_paper_is_white_and_the_ways_are_left_off(sample_site: Path, visit: Visit) -> None:
-    page = visit(sample_site / KINDS["job"], 1280, dark=True).page
+    page = visit(sample_site / KINDS["fixed job"], 1280, dark=True).page
     page.emulate_media(media="print")
     assert page.evaluate("getComputedStyle(document.querySelector('.sheet')).backgroundColor") == "rgb(255, 255, 255)"
-    assert page.locator(".ways").first.is_hidden()
+    assert page.locator(".doors").first.is_hidden()

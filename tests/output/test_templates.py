@@ -88,7 +88,7 @@ def test_beyond_the_first_plane_all_stays_but_the_last_two_of_each(plane: int) -
 
 
 def test_nothing_is_fetched_run_or_styled_inline() -> None:
-    found = look(page_html("pages/not_found.html", bare(scripts=("days.js",))))
+    found = look(page_html("pages/not_found.html", bare(scripts=("anchors.js",))))
     assert POLICY in found.values("content", "meta")
     assert all("src" in a for t, a in found.tags if t == "script")
     assert not found.values("style")
@@ -96,15 +96,15 @@ def test_nothing_is_fetched_run_or_styled_inline() -> None:
 
 
 def test_a_script_is_included_where_the_site_has_it() -> None:
-    html = page_html("pages/not_found.html", bare(scripts=("days.js", "missing.js")))
+    html = page_html("pages/not_found.html", bare(scripts=("anchors.js", "missing.js")))
     assert html.count("<script") == 1
-    assert STATIC["days.js"] in html
+    assert STATIC["anchors.js"] in html
 
 
 def test_the_shop_s_own_copy_asks_search_engines_to_stay_away() -> None:
     own, public = (page_html("pages/not_found.html", bare(copy=copy)) for copy in ("shop", "public"))
-    assert "noindex" in own and "not for publication" in look(own).words
-    assert "noindex" not in public and "private entries left out" in look(public).words
+    assert "noindex" in own and "shop’s copy" in look(own).words
+    assert "noindex" not in public and "public copy" in look(public).words
 
 
 def test_a_missing_name_is_an_error(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from logbook.diagnosis.answers import NOTHING
 from logbook.job import ledger
 from logbook.output.templates import job_row
-from logbook.pages.job_page import Surroundings, job_page
+from logbook.pages.of_job import Surroundings, job_pages
 from logbook.pages.problems import problem_lines
 from logbook.pages.shelf import ShelfSite, shelf_pages, shelf_row, shelved
 from logbook.text import reader
@@ -31,10 +31,11 @@ def check(text: str) -> None:
     log = reader.read("x.txt", text.encode("utf-8", "surrogateescape"), None)
     job = ledger.build(log, None, {}, "x")
     around = Surroundings(problem_lines=problem_lines(job.problems, log.text))
-    found = look(page_html("pages/job.html", job_page(job, NOTHING, (), around)))
-    ids = found.values("id")
-    assert len(ids) == len(set(ids)), [i for i in ids if ids.count(i) > 1]
-    assert {h[1:] for h in found.values("href") if h.startswith("#")} <= set(ids)
+    for page in job_pages(job, NOTHING, (), around):
+        found = look(page_html(page.template, page.view))
+        ids = found.values("id")
+        assert len(ids) == len(set(ids)), (page.path, [i for i in ids if ids.count(i) > 1])
+        assert {h[1:] for h in found.values("href") if h.startswith("#")} - {"main"} <= set(ids), page.path
     row = shelf_row(job, NOTHING)
     (shelf,) = shelf_pages([shelved(row, job_row(row))], ShelfSite())
     look(page_html("pages/shelf.html", shelf))

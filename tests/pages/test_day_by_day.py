@@ -32,7 +32,7 @@ def test_card_first_then_every_day_with_its_title() -> None:
 def test_a_value_put_right_is_struck_and_leads_to_its_mend() -> None:
     entry = days(job(), {})[1].entries[0]
     assert [(p.text, p.struck) for p in entry.rest if p.struck] == [("60", True)]
-    assert [(words, link.anchor) for words, link in entry.mended] == [("put right on", job().entries[13].anchor)]
+    assert [(words, link.anchor) for words, link in entry.mended] == [("corrected on", job().entries[13].anchor)]
     mend = days(job(), {})[3].entries[3]
     assert [link.text for _, link in mend.mended] == ["4 May"]
 
@@ -69,8 +69,8 @@ def test_times_stand_before_the_word() -> None:
 def test_private_entries_leave_a_word_behind_in_the_public_copy() -> None:
     public = job()._replace(copy="public")
     found = days(public, {})
-    assert found[0].left_out == "and an entry kept private"
-    assert found[3].left_out == "and 2 entries kept private"
+    assert found[0].left_out == "1 entry kept private"
+    assert found[3].left_out == "2 entries kept private"
     told = repr(found)
     assert "K. Example" not in told and "pays late" not in told
 

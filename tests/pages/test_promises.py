@@ -6,7 +6,9 @@ from logbook.diagnosis.diagnose import diagnose
 from logbook.job.copy import copied
 from logbook.job.ledger import build
 from logbook.job.model import Job
-from logbook.pages.job_page import Surroundings, job_page
+from logbook.pages.job_page import JobPage
+from logbook.pages.more_pages import MoneyPage
+from logbook.pages.of_job import Surroundings, job_pages
 from logbook.text.reader import read
 
 CARD = "job: Milk van\nunits: metric\nmoney: eur\nengine: inline 4, coil on plug, injection port\nsymptom: shakes\n"
@@ -17,23 +19,26 @@ def job(*lines: str) -> Job:
     return build(read("van.txt", (CARD + TESTS + "\n".join(lines) + "\n").encode()))
 
 
-def aside(made: Job) -> list[str]:
-    return list(job_page(made, diagnose(made), (), Surroundings()).stand.aside)
+def front(made: Job) -> JobPage:
+    page = job_pages(made, diagnose(made), (), Surroundings())[0].view
+    assert isinstance(page, JobPage)
+    return page
 
 
 def test_what_is_awaited_and_promised_stands_with_where_it_stands() -> None:
-    said = aside(job("waiting: two coils", "promised: 2026-05-20", "promised: 2026-05-22"))
-    assert "Waits for: two coils." in said and "Promised for 22 May 2026." in said
-    assert not any("20 May" in line for line in said)
+    page = front(job("waiting: two coils", "promised: 2026-05-20", "promised: 2026-05-22"))
+    assert ("Waiting for", "Two coils.") in page.facts
+    assert page.sheet.urgent == "Wanted back 22 May."
+    assert front(job("promised: friday")).sheet.urgent == "Wanted back: friday."
 
 
 def test_nothing_is_promised_once_it_has_gone_home() -> None:
-    assert not any("Promised" in line for line in aside(job("promised: friday", "2026-05-06", "handed over: to K.")))
+    assert front(job("promised: friday", "2026-05-06", "handed over: to K.")).sheet.urgent == ""
 
 
 def test_a_guess_is_shown_and_changes_no_belief() -> None:
     guessed = job("guess: rings, from the smoke")
-    assert any(line.startswith("Your guess: rings, from the smoke.") for line in aside(guessed))
+    assert ("Your guess", "rings, from the smoke. It counts for nothing here.") in front(guessed).facts
     one, other = diagnose(guessed), diagnose(job())
     assert one.cylinders == other.cylinders and one.next == other.next
 
@@ -45,8 +50,10 @@ def test_codes_that_were_cleared_are_no_codes() -> None:
 
 def test_quoted_and_agreed_are_no_money_that_moved_and_stay_private() -> None:
     made = job("quote: 1800 labor", "agreed: 1650", "got: 300")
-    money = job_page(made, diagnose(made), (), Surroundings()).money
-    assert money is not None and money.agreed is not None and money.money is not None
+    page = next(p.view for p in job_pages(made, diagnose(made), (), Surroundings()) if p.path.endswith("money.html"))
+    assert isinstance(page, MoneyPage)
+    money = page.ledger
+    assert money.agreed is not None and money.money is not None
     assert [[c.text for c in row] for row in money.agreed.rows] == [
         ["Quote", "4 May", "labor", "1800.00 eur"],
         ["Agreed", "4 May", "", "1650.00 eur"],

@@ -53,12 +53,12 @@ def test_a_row_says_symptom_or_next_step_cause_engine_and_days() -> None:
     assert found.sentence == (
         "2 dead, 5 weak, 6 not known; next: open the plug-in at coil 2, look, dry it, mist it again, about 10 minutes."
     )
-    assert (found.cause_label, found.cause) == ("cause", "the injector found in 4")
+    assert (found.cause_label, found.cause) == ("cause", "injector 4")
     open_ = shelf_row(job()._replace(causes=()), diagnosis())
     assert (open_.cause_label, open_.cause) == ("likeliest", "water in the plug-in at coil 2, 68 in 100")
     settled = shelf_row(job(), replace(diagnosis(), standing="proved", states=states()))
     assert settled.sentence == "All fire; proved by cut-out on 9 May."
-    assert (found.days, found.count) == ("4 May to 9 May 2026", "15 entries")
+    assert (found.days, found.count) == ("4 to 9 May 2026", "15 entries")
     public = shelf_row(job()._replace(copy="public"), diagnosis())
     assert public.count == "12 entries", "private entries are not counted"
 

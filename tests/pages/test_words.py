@@ -32,7 +32,7 @@ def test_dates_are_said_in_full() -> None:
 @pytest.mark.parametrize(
     ("first", "last", "said"),
     [
-        (date(2026, 5, 4), date(2026, 5, 9), "4 May to 9 May 2026"),
+        (date(2026, 5, 4), date(2026, 5, 9), "4 to 9 May 2026"),
         (date(2025, 12, 30), date(2026, 1, 2), "30 December 2025 to 2 January 2026"),
         (date(2026, 5, 4), date(2026, 5, 4), "4 May 2026"),
     ],

@@ -117,7 +117,7 @@ def test_the_data_of_every_sample_is_valid_by_the_schema_of_its_site(sample_site
             found = json.loads(file.read_text(encoding="ascii"))
             schema.validate(found)
             assert found["job"] == file.parent.name
-            page = (file.parent / "index.html").read_text(encoding="utf-8")
+            page = (file.parent / "story.html").read_text(encoding="utf-8")
             named = {a for c in found["cylinders"] for k in c["causes"] for a in (*k["for"], *k["against"])}
             named |= set(found["check_again"]) | {
                 a for n in found["numbers"] for i in n["inputs"] for a in i["entries"]

@@ -48,7 +48,7 @@ def test_the_data_says_what_the_diagnosis_says(name: str, sample_site: Path) -> 
 @pytest.mark.parametrize("name", NAMES)
 def test_anchors_of_the_data_stand_on_the_page(name: str, sample_site: Path) -> None:
     data = data_of(sample_site, name)
-    page = (sample_site / name / "index.html").read_text(encoding="utf-8")
+    page = (sample_site / name / "story.html").read_text(encoding="utf-8")
     anchors = {a for c in data["cylinders"] for cause in c["causes"] for a in (*cause["for"], *cause["against"])}
     assert anchors or name not in EXPECTED
     assert not [a for a in anchors | set(data["check_again"]) if f'id="{a}"' not in page]
