@@ -19,14 +19,21 @@ class OpenOrder(NamedTuple):
 
 def open_orders(job: Job, trades: Sequence[Trade]) -> tuple[OpenOrder, ...]:
     """In the order of the log. The same name written again begins another order."""
-    found = (_open(order, trades) for order in trades if order.kind == "order" and not _own_order(order))
+    running: dict[str, list[Trade]] = {}  # by the order's name: all that followed on it so far
+    begun: list[tuple[Trade, list[Trade]]] = []
+    for trade in sorted(trades, key=lambda t: t.step):
+        if trade.kind == "order":
+            running[trade.order.casefold()] = []
+            if not _own_order(trade):
+                begun.append((trade, running[trade.order.casefold()]))
+        elif trade.order.casefold() in running:
+            running[trade.order.casefold()].append(trade)
+    found = (_open(order, mine) for order, mine in begun)
     return tuple(order for order in found if order is not None)
 
 
-def _open(order: Trade, trades: Sequence[Trade]) -> OpenOrder | None:
-    mine = [t for t in trades if t.step > order.step and t.order.casefold() == order.order.casefold()]
-    ends = min((t.step for t in mine if t.kind == "order"), default=None)
-    mine = [t for t in mine if ends is None or t.step < ends]
+def _open(order: Trade, mine: Sequence[Trade]) -> OpenOrder | None:
+    """``mine`` is what followed on this order."""
     last: dict[str, str] = {}  # part -> what was last done with it
     for trade in mine:
         last.update(dict.fromkeys(trade.parts, trade.kind))

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from math import inf
+from operator import itemgetter
 from sys import intern  # what thousands of parts are called alike is one string
 
-from logbook.job.model import Donor, Event, Job, Part, Reading, Stay, Trade
+from logbook.job.model import Donor, Event, FoundCause, Job, Part, Place, Reading, Stay, Trade
 from logbook.pages.causes import cause_words
 from logbook.pages.engine import engine_words
 from logbook.pages.places import is_hidden
@@ -121,8 +124,8 @@ def part_key(job: Job, part: Part) -> PartKey:
 
 def part_records(job: Job) -> tuple[PartRecord, ...]:
     """The parts of a job that have a story: named in the log, moved, worked on, or found to be a cause."""
-    told = _told(job)
-    return tuple(_record(job, part) for part in job.parts if part.id in told)
+    told, found = _told(job), _found(job)
+    return tuple(_record(job, part, found) for part in job.parts if part.id in told)
 
 
 def part_pages(job: Job) -> dict[str, str]:
@@ -139,11 +142,56 @@ def _told(job: Job) -> set[str]:
     return (moved | worked | causes | declared) - {""}
 
 
-def _record(job: Job, part: Part) -> PartRecord:
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What the log says of each part, each entry and each place, gathered in one pass over the log."""
+
+    of_part: Mapping[str, Sequence[Reading]]
+    of_entry: Mapping[int, Sequence[Reading]]
+    ran: Mapping[Place, Sequence[tuple[float, Reading]]]  # moments at which it was seen how a cylinder runs, rising
+    stays: Mapping[str, Sequence[Stay]]
+    done: Mapping[str, Sequence[Event | Trade]]
+    asked: Mapping[str, Sequence[Trade]]
+    causes: Mapping[str, FoundCause]
+
+
+def _found(job: Job) -> _Found:
+    of_part: dict[str, list[Reading]] = {}
+    of_entry: dict[int, list[Reading]] = {}
+    ran: dict[Place, list[tuple[float, Reading]]] = {}
+    for reading in _shown(job, job.readings):
+        of_entry.setdefault(reading.entry, []).append(reading)
+        if reading.part:
+            of_part.setdefault(reading.part, []).append(reading)
+        if reading.test in _RUNNING and reading.place is not None:
+            ran.setdefault(reading.place, []).append((_moment(reading), reading))
+    stays: dict[str, list[Stay]] = {}
+    for stay in sorted(job.stays, key=lambda s: s.since):
+        stays.setdefault(stay.part, []).append(stay)
+    done: dict[str, list[Event | Trade]] = {}
+    for event in job.events:
+        for part in event.parts if event.action in _DONE_WORDS else ():
+            done.setdefault(part, []).append(event)
+    asked: dict[str, list[Trade]] = {}
+    for trade in (t for t in job.trades if t.counts):
+        for part in trade.parts:
+            if trade.kind in _DONE_WORDS:
+                done.setdefault(part, []).append(trade)
+            if trade.kind == "asked" and trade.amount is not None:
+                asked.setdefault(part, []).append(trade)
+    causes: dict[str, FoundCause] = {}
+    for cause in job.causes:
+        if not is_hidden(job, cause.entry):
+            causes.setdefault(cause.part, cause)
+    rising = {place: sorted(seen, key=itemgetter(0)) for place, seen in ran.items()}
+    return _Found(of_part, of_entry, rising, stays, done, asked, causes)
+
+
+def _record(job: Job, part: Part, found: _Found) -> PartRecord:
     donor = next((d for d in job.donors if d.tag == part.donor), None)
     engine = job.engine(part.home.engine if part.home else "") or (job.engines[0] if job.engines else None)
-    cause = next((c for c in job.causes if c.part == part.id and not is_hidden(job, c.entry)), None)
-    tests = tuple(_tests(job, part))
+    cause = found.causes.get(part.id)
+    tests = tuple(_tests(job, part, found))
     days = [d for d in (t.day for t in tests) if d]
     return PartRecord(
         part_key(job, part),
@@ -160,11 +208,11 @@ def _record(job: Job, part: Part) -> PartRecord:
         intern(engine_words(engine)) if engine and not part.address else "",
         part.home.cylinder if part.home else 0,
         tests,
-        tuple(_stay(job, s) for s in sorted((s for s in job.stays if s.part == part.id), key=lambda s: s.since)),
-        tuple(_acts(job, part)),
+        tuple(_stay(job, s, found) for s in found.stays.get(part.id, ())),
+        tuple(_acts(job, found.done.get(part.id, ()))),
         (cause.remark or cause_words(job, cause)) if cause else "",
         cause.entry if cause else -1,
-        _asked(job, part),
+        _asked(job, found.asked.get(part.id, ())),
         min(days, default=job.first_day),
         max(days, default=job.last_day),
         job.copy == "public",
@@ -186,22 +234,18 @@ def _shown(job: Job, readings: Iterable[Reading]) -> list[Reading]:
     ]
 
 
-def _tests(job: Job, part: Part) -> Iterable[PartTest]:
-    for reading in _shown(job, job.readings):
-        if reading.part == part.id and _of_a_part(reading) and not is_absent(reading.value):
-            yield _test(job, reading)
+def _tests(job: Job, part: Part, found: _Found) -> Iterable[PartTest]:
+    for reading in found.of_part.get(part.id, ()):
+        if _of_a_part(reading) and not is_absent(reading.value):
+            yield _test(job, reading, found.of_entry[reading.entry])
 
 
 def _of_a_part(reading: Reading) -> bool:
     return reading.test not in (*_RUNNING, *_OF_THE_PLACE) and not _OF_THE_WIRING & set(reading.qualifiers)
 
 
-def _test(job: Job, reading: Reading) -> PartTest:
-    others = [
-        r
-        for r in _shown(job, job.readings)
-        if r.entry == reading.entry and r.part and r.part != reading.part and r.part_kind == reading.part_kind
-    ]
+def _test(job: Job, reading: Reading, beside: Iterable[Reading]) -> PartTest:
+    others = [r for r in beside if r.part and r.part != reading.part and r.part_kind == reading.part_kind]
     others = [r for r in others if not is_absent(r.value)]
     quantity = reading.value.quantity
     numbers = sorted(si(r.value.quantity) for r in others if r.value.quantity)
@@ -238,8 +282,10 @@ def _together(readings: list[Reading]) -> str:
     return " or ".join([span, *words])
 
 
-def _stay(job: Job, stay: Stay) -> PartStay:
-    seen = [r for r in _shown(job, job.readings) if r.test in _RUNNING and r.place == stay.place and _during(stay, r)]
+def _stay(job: Job, stay: Stay, found: _Found) -> PartStay:
+    seen = found.ran.get(stay.place, ())
+    last = bisect_right(seen, inf if stay.until is None else stay.until, key=itemgetter(0)) - 1
+    during = last >= 0 and seen[last][0] >= stay.since
     engine = job.engine(stay.place.engine)
     return PartStay(
         _day(job, stay.since),
@@ -248,15 +294,14 @@ def _stay(job: Job, stay: Stay) -> PartStay:
         stay.until is None,
         intern(engine.text) if engine else "",
         stay.place.cylinder,
-        _ran(seen[-1]) if seen else "",
+        _ran(seen[last][1]) if during else "",
         stay.since,
     )
 
 
-def _during(stay: Stay, reading: Reading) -> bool:
+def _moment(reading: Reading) -> float:
     """What was seen right after a swap belongs to the part that came, what was seen before it to the one that left."""
-    moment = reading.step + (0.5 if reading.after_action else 0.0)
-    return stay.since <= moment and (stay.until is None or moment <= stay.until)
+    return reading.step + (0.5 if reading.after_action else 0.0)
 
 
 def _ran(reading: Reading) -> str:
@@ -270,9 +315,7 @@ def _day(job: Job, step: int) -> date | None:
     return job.entries[step].entry.day if step >= 0 else job.first_day
 
 
-def _acts(job: Job, part: Part) -> Iterable[PartAct]:
-    found: list[Event | Trade] = [e for e in job.events if part.id in e.parts and e.action in _DONE_WORDS]
-    found += [t for t in job.trades if part.id in t.parts and t.kind in _DONE_WORDS and t.counts]
+def _acts(job: Job, found: Iterable[Event | Trade]) -> Iterable[PartAct]:
     done: dict[tuple[int, str], PartAct] = {}
     for one in sorted(found, key=lambda f: f.step):
         if is_hidden(job, one.entry) or (job.copy == "public" and one.private):
@@ -286,10 +329,9 @@ def _acts(job: Job, part: Part) -> Iterable[PartAct]:
     return done.values()
 
 
-def _asked(job: Job, part: Part) -> str:
+def _asked(job: Job, asked: Sequence[Trade]) -> str:
     if job.copy == "public":
         return ""
-    asked = [t for t in job.trades if t.kind == "asked" and part.id in t.parts and t.counts and t.amount is not None]
     return (
         f"{asked[-1].amount:f} {asked[-1].currency}".strip()
         if asked and (asked[-1].each or len(asked[-1].parts) == 1)

@@ -58,7 +58,7 @@ def _log(chance: random.Random, recordings: list[str], names: list[str]) -> str:
     lines += ["", "2026-05-04 looked it over"]
     if chance.random() < 0.5:
         lines.append(chance.choice(("cut-out: 1 70, 2 65, 3 0, 4 70", "firing: 2 dead, rest fires", "firing: 3 weak")))
-    for _ in range(chance.choice((1, 3, 8, 20, 40))):
+    for _ in range(chance.choice((1, 8, 30, 60, 120))):
         jotted = line(chance, recordings, names)
         lines += [jotted] * (chance.choice((2, 4, 10)) if chance.random() < 0.04 else 1)
     if chance.random() < 0.1:
