@@ -334,13 +334,13 @@ class Making:
         seen = self.seen
         seen.built_ns = now_ns
         seen.inputs = {path: self.contents[path] for path in self._read(look) if path in self.contents}
-        seen.outputs = {name: committed.written.get(name) or self.stamps[name] for name in names}
+        seen.outputs = {name: committed.stamps.get(name) or self.stamps[name] for name in names}
         seen.record = record_state(self.site, self.request.copy)
         seen.jobs = len(made)
         seen.errors = weights["error"]
         seen.shown = tuple(self._shown(look, weights))
         seen.failed = tuple(self._failures(look))
-        again, written = tuple(self.made_again), tuple(committed.written)
+        again, written = tuple(self.made_again), committed.written
         return Outcome(seen.jobs, seen.errors, seen.shown, again, written, committed.deleted, seen.failed)
 
     def _refuse_leaks(self, names: Collection[str], private: tuple[PrivateValue, ...]) -> None:

@@ -5,6 +5,7 @@ Where one of those processes dies (killed for want of memory, say), what is left
 
 from __future__ import annotations
 
+import gc
 import json
 import multiprocessing
 import os
@@ -32,6 +33,7 @@ _JobMade = tuple[str, Made | Failure, dict[str, Stamp]]
 
 FEW_JOBS = 12  # a process has to load the libraries before it is of use: as long as some ten jobs take
 FEW_CARDS = 200
+_SWEPT = 64  # jobs after which rubbish is collected: left to itself it grows with the archive that is remembered
 _JOBS_TOGETHER, _CARDS_TOGETHER = 4, 32  # what is handed to a process at once
 _AHEAD = 2  # such portions a process that are handed out before an answer is awaited: so no archive is held in memory
 
@@ -102,8 +104,10 @@ class Workers:
         left = list(items)
         if together:
             left = yield from self._elsewhere(work, left, context, together)
-        for item in left:
+        for number, item in enumerate(left, start=1):
             yield from work([item], context)
+            if number % _SWEPT == 0:
+                gc.collect()
 
     def _elsewhere(
         self, work: Callable[..., list[R]], items: list[T], context: Context, together: int

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -146,7 +146,8 @@ def check_copy(site: Path, record: Record, copy: Copy) -> None:
 class Committed:
     """What a move into place did. ``kept`` are files of removed jobs that somebody changed: left where they are."""
 
-    written: dict[str, Stamp]  # in the order in which they were moved in
+    written: tuple[str, ...]  # in the order in which they were moved in
+    stamps: Mapping[str, Stamp]  # of the same
     deleted: tuple[str, ...]
     kept: tuple[str, ...]
     rewritten: tuple[str, ...]  # pages of ours that somebody had changed by hand
@@ -216,34 +217,35 @@ def commit(
     rewritten = [n for n in staged if n in record.files and not _as_recorded(site, record, n)]
     moved = sorted(staged, key=_order)
     announce(site, copy, ((name, staged[name][3]) for name in moved))
-    sources = {name: staged_path(stage, name) for name in moved}
-    if not _on_one_disk(stage, site):
-        sources = _brought_beside(site, sources)
-    stamps = {}
-    for name in moved:
-        writing.move_into_place(sources[name], site / name)
-        stamps[name] = stamp_of((site / name).stat(), staged[name][3])
+    if _on_one_disk(stage, site):
+        for name in moved:
+            writing.move_into_place(staged_path(stage, name), site / name)
+    else:
+        staged = _brought_in(site, stage, moved, staged)
     deleted, kept = _delete_gone(site, record, sorted(gone))
     settle(site, copy, made)
-    return Committed(stamps, tuple(deleted), tuple(kept), tuple(rewritten))
+    return Committed(tuple(moved), staged, tuple(deleted), tuple(kept), tuple(rewritten))
 
 
 def _on_one_disk(stage: Path, site: Path) -> bool:
     return stage.stat().st_dev == site.stat().st_dev
 
 
-def _brought_beside(site: Path, sources: Mapping[str, Path]) -> dict[str, Path]:
-    """All files copied beside their places before the first is moved: a full disk leaves the site as it was."""
-    brought = {}
+def _brought_in(site: Path, stage: Path, names: Sequence[str], staged: Mapping[str, Stamp]) -> dict[str, Stamp]:
+    """From another disk: all files are copied beside their places before the first is moved, so that a disk that is
+    full leaves the site as it was. The answer are the stamps of the copies.
+    """
     try:
-        for name, source in sources.items():
-            brought[name] = writing.copy_beside(source, site / name)
+        for name in names:
+            writing.copy_beside(staged_path(stage, name), site / name)
     except writing.CannotWrite:
-        for name in sources:
+        for name in names:
             writing.delete(writing.part_beside(site / name))
             writing.delete_empty_folders((site / name).parent, site)
         raise
-    return brought
+    for name in names:
+        writing.move_into_place(writing.part_beside(site / name), site / name)
+    return {name: stamp_of((site / name).stat(), staged[name][3]) for name in names}
 
 
 def _as_recorded(site: Path, record: Record, name: str) -> bool:
