@@ -157,14 +157,14 @@ def where_now(records: Sequence[PartRecord]) -> str:
     if here:
         return f"It stands in cylinder {here.cylinder}" + (f"; seen there last: {here.seen}." if here.seen else ".")
     if records[-1].public:
-        return "It stands in no engine of this shop."
+        return "No entry that is shown puts it in an engine."
     return "It is set aside for an order." if gone and gone.action == "picked" else "It lies on the shelf."
 
 
 def place_words(records: Sequence[PartRecord]) -> str:
     """The same, short, for a table: 'cylinder 2', 'shelf', 'scrapped', 'sent away'."""
     said = where_now(records)
-    for opening, short in (("It lies", "shelf"), ("It is set", "set aside"), ("It stands in no", "no engine")):
+    for opening, short in (("It lies", "shelf"), ("It is set", "set aside"), ("No entry", "not told")):
         if said.startswith(opening):
             return short
     if said.startswith("It stands"):

@@ -97,7 +97,7 @@ def test_cautions_stand_on_the_sheet() -> None:
 def test_prices_and_orders_are_in_the_shops_copy_alone() -> None:
     assert _page("A1").asked == "28.00 eur"
     assert _page("A1", "public").asked == ""
-    assert place_words([_record("A4", copy="public")]) == "no engine"
+    assert place_words([_record("A4", copy="public")]) == "not told"
     page = parts_shelf.parts_shelf(parts.joined(part_records(job_of(copy="public"))), parts.Shop("", "public"))
     assert "Asked" not in [c.text for _, t in page.groups for c in t.columns]
 

@@ -89,6 +89,8 @@ def main(count: int, first: int = 0) -> int:
                 print(f"{one.number}: {hit.secret} in {hit.file}: {hit.around!r}")
             for phrase in one.lost[:3]:
                 print(f"{one.number}: lost {phrase!r}")
+            if sys.stderr.isatty():
+                print(f"{one.number - first + 1} of {count}", end="\r", file=sys.stderr)
             if one.said:
                 print(f"{one.number}: {one.said}")
     share = 100 * lost / max(1, masked + lost)

@@ -110,7 +110,7 @@ def test_where_a_private_entry_put_a_part_is_told_nowhere(published: Published) 
     )
     site = published(boat=other(*lines))
     page = re.sub(r"<[^>]*>|\s+", " ", readable(site, "boat/parts/coil-c1"))
-    assert "0.9 Ω" in page
+    assert "0.9 Ω" in page and "No entry that is shown puts it in an engine." in page
     assert not re.search(r"(in|at|cylinder|from) (2|3)\b", page)
     assert not re.search(r"C1[^.<;,]{0,30}\b(in|at|from|stood in|cylinder) [23]\b", readable(site, "boat/index.html"))
 
