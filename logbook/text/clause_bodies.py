@@ -8,7 +8,7 @@ from typing import NamedTuple
 from logbook.spans import Span
 from logbook.text.about import About
 from logbook.text.behind_at import MEASURED, sorted_out
-from logbook.text.body_tokens import measured_by, tokens_of
+from logbook.text.body_tokens import measured_by, tokens_of, with_gaps_closed
 from logbook.text.clauses import Item, split_clauses, split_items
 from logbook.text.conditions import read_conditions
 from logbook.text.entries import Condition, Subject, Value, Written
@@ -33,6 +33,8 @@ Reader = Callable[[Head, State, list[Item]], tuple[Written, ...]]
 def with_clauses(read: Reader, head: Head, state: State, start: int, end: int) -> Body:
     kind = head.kind
     found = tokens_of(state, start, end)
+    if kind.subjects in ("cyl", "part"):
+        found = with_gaps_closed(found, state.text)
     stock = kind.subjects in ("stock", "fit")
     at_opens = _what_at_opens(kind, found)
     parts = split_clauses(found, at_opens, from_is_clause=stock)

@@ -6,7 +6,7 @@ from logbook.spans import Span
 from logbook.text.lexing import Token
 from logbook.text.unread import Unread
 
-SEPARATORS = (",", ";")
+SEPARATORS = (",", ";", "|")
 _CONDITION_STARTS = frozenset({"now", "spec"})
 _OPENERS = frozenset({"now", "spec", "from", "at"})
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
@@ -69,6 +70,30 @@ def slips(entry: Entry, kind: Kind) -> frozenset[Span]:
     if kind.dimension == "money":
         return frozenset()
     return frozenset(p.span for p in doubts(entry, kind, State("", "")) if p.number in (311, 312, 313, 316))
+
+
+def unit_by_size(row: Kind | Slot, part: str, quantities: Iterable[Quantity], usual: str) -> str:
+    """The one unit of the two usual ones in which all these numbers can be believed; '' where that leaves a choice.
+
+    With a usual unit only a length is taken in the other one: inches and millimetres lie so far apart that no number
+    can be meant in both.
+    """
+    if not row.low or not row.high or row.us == row.metric:
+        return ""
+    known = [q for q in quantities if not q.low == 0 == q.high]
+    fits = [unit for unit in (row.us, row.metric) if all(_fits_size(row, part, q, unit) for q in known)]
+    if not known or len(fits) != 1 or fits[0] == usual or (usual and row.dimension != "length"):
+        return ""
+    return fits[0]
+
+
+def _fits_size(row: Kind | Slot, part: str, quantity: Quantity, unit: str) -> bool:
+    bounds = _bounds(row, unit)
+    named = (row.word, part) if isinstance(row, Kind) and row.word != "fuel pressure" else ("", "")
+    low, high, _ = _SPECIAL.get(named, ("", "", ""))
+    si = UNITS[unit].to_si(float(quantity.high))
+    special = not low or float(low) <= si <= float(high)
+    return special and bounds is not None and bounds[0] <= quantity.low and quantity.high <= bounds[1]
 
 
 def _all_named(entry: Entry) -> bool:

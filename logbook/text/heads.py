@@ -176,7 +176,7 @@ def read_head(state: State, at: int, end: int, marks: Marks) -> tuple[Head, int]
     if fold(state.normal[at:stop]) in QUALIFIER_SYNONYMS.get(kind.word, {}):
         stop = at  # 'LTFT: +12': kind and qualifier in one word
     at = _skip(state, stop, end)
-    if state.normal[at : at + 2] == "- ":  # 'compression - wet: 1 12.5'
+    if state.normal[at : at + 2] in ("- ", "| "):  # 'compression - wet: 1 12.5', 'compression | 1 165 | 2 160'
         at = _skip(state, at + 1, end)
     colon = at < end and state.normal[at] == ":"
     if colon:

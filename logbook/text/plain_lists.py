@@ -13,6 +13,7 @@ from itertools import pairwise
 from logbook.spans import Span
 from logbook.text.about import About
 from logbook.text.conditions import read_conditions
+from logbook.text.doubts import unit_by_size
 from logbook.text.entries import Condition, Subject, Value, Written
 from logbook.text.lexing import tokens
 from logbook.text.limits import MOST_MEMBERS, MOST_OPENED
@@ -47,11 +48,18 @@ def read_plain_list(about: About, start: int, end: int) -> Body | None:
         readings, at = _readings(about, start, end)
     if not readings or not _apart(readings) or not _one_way(readings) or _too_many(state, len(readings)):
         return None
+    if about.kind.dimension == "length" and _in_the_other_unit(about, readings):
+        return None
     conditions = _conditions(state.normal, at, end, about.kind.words)
     if at < end and not conditions:
         return None
     state.members += len(readings) if by_name else 0
     return Body(readings=tuple(readings), conditions=conditions)
+
+
+def _in_the_other_unit(about: About, readings: list[Written]) -> bool:
+    quantities = [w.value.quantity for w in readings if w.value and w.value.quantity]
+    return bool(unit_by_size(about.kind, about.part, quantities, about.measure.usual))
 
 
 def _readings(about: About, at: int, end: int) -> tuple[list[Written], int]:

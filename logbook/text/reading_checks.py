@@ -5,7 +5,8 @@ from __future__ import annotations
 from logbook.spans import Span
 from logbook.text.about import About
 from logbook.text.clauses import Item
-from logbook.text.entries import Subject, Written
+from logbook.text.doubts import unit_by_size
+from logbook.text.entries import Subject, Value, Written
 from logbook.text.numbers import in_unit
 from logbook.text.subjects import same_subject, shown
 from logbook.text.unread import Unread
@@ -128,6 +129,26 @@ def check_unit(about: About, written: Written) -> None:
     )
 
 
+def with_unit_by_size(about: About, found: list[Written]) -> list[Written]:
+    """Bare numbers in the one unit that they can be believed in, with a hint that says so."""
+    bare = [w.value.quantity for w in found if w.value and w.value.quantity]
+    if not bare or any(q.unit_written for q in bare) or about.kind.by_qualifier:
+        return found
+    unit = unit_by_size(about.kind, about.part, bare, about.measure.usual)
+    if not unit:
+        return found
+    span = Span(found[0].span.start, found[-1].span.end)
+    told = f"No unit stands here; by the size of the number it is '{unit}'."
+    about.state.tell(Unread(328, span, told, f"write '{unit}' behind the last number"))
+    return [w if w.value is None else w._replace(value=as_if_written(w.value, unit)) for w in found]
+
+
+def as_if_written(value: Value, unit: str) -> Value:
+    """The value with this unit, as if it stood behind the number."""
+    quantity = value.quantity
+    return value if quantity is None else value._replace(quantity=quantity._replace(unit=unit, unit_written=True))
+
+
 def _units_of(about: About) -> str:
     """The first unit of each dimension that may be written: 'ohm, V or Hz'."""
     found = [next(u.name for u in UNITS.values() if u.dimension == d) for d in about.measure.dimensions]
@@ -135,7 +156,8 @@ def _units_of(about: About) -> str:
 
 
 def with_shared_unit(about: About, found: list[Written], items: list[Item]) -> list[Written]:
-    """A unit written once on a line holds for its bare numbers too."""
+    """A unit written once on a line holds for its bare numbers too; without any their size may say it."""
+    found = with_unit_by_size(about, found)
     written = [w.value.quantity.unit for w in found if w.value and w.value.quantity and w.value.quantity.unit_written]
     if not written and all(w.value is None or w.value.quantity is None or w.value.quantity.unit for w in found):
         return found

@@ -12,7 +12,7 @@ from logbook.text.entries import Subject, Value, Written
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.numbers import ValueReader, in_unit
-from logbook.text.reading_checks import check_unit
+from logbook.text.reading_checks import check_unit, with_unit_by_size
 from logbook.text.remarks import words_in
 from logbook.text.subjects import too_many
 from logbook.text.unread import Unread
@@ -115,6 +115,7 @@ def _placed_row(about: About, values: list[Value], items: list[Item]) -> tuple[W
         if shared and len(units) == 1 and value.quantity and not value.quantity.unit_written:
             value = in_unit(value, shared.unit)
         row.append(Written(value.span, (Subject("place", value.span, number=number),), value))
+    row = with_unit_by_size(about, row)
     for written in row:
         check_unit(about, written)
     return tuple(row)

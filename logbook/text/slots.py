@@ -10,12 +10,14 @@ from logbook.spans import Span
 from logbook.text.body_tokens import items_of, measured_by
 from logbook.text.clause_bodies import with_clauses
 from logbook.text.clauses import Item
+from logbook.text.doubts import unit_by_size
 from logbook.text.entries import Quantity, Subject, Value, Written
 from logbook.text.kinds import Kind, Slot
 from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.numbers import Measure, ValueReader, in_unit
 from logbook.text.parsed import Body, Head
+from logbook.text.reading_checks import as_if_written
 from logbook.text.remarks import check_one_entry, left_over, words_in
 from logbook.text.state import State
 from logbook.text.subjects import too_many
@@ -82,11 +84,25 @@ def _slot_reading(head: Head, state: State, item: Item, slot: Slot, subject: Sub
             raise left_over(item.tokens, reader.at, measure, state)
         extra.append(word)
         reader.at += 1
+    value = _slot_by_size(value, slot, measure, state)
     _check_slot_unit(value, measure)
     remark = " ".join((*extra, item.remark)).strip()
     if remark:
         value = value._replace(remark=remark, remark_words=words_in(remark, head.kind.words))
     return Written(item.span, (subject,), value)
+
+
+def _slot_by_size(value: Value, slot: Slot, measure: Measure, state: State) -> Value:
+    """A bare number in the one unit that it can be believed in, with a hint that says so."""
+    quantity = value.quantity
+    if quantity is None or quantity.unit_written:
+        return value
+    unit = unit_by_size(slot, "", (quantity,), measure.usual)
+    if not unit:
+        return value
+    told = f"No unit stands here; by the size of the number it is '{unit}'."
+    state.tell(Unread(328, value.span, told, f"write '{quantity.text} {unit}'"))
+    return as_if_written(value, unit)
 
 
 def _check_slot_unit(value: Value, measure: Measure) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from logbook.text.faults.row import DOUBT, ERROR, Fault
+from logbook.text.faults.row import DOUBT, ERROR, HINT, Fault
 
 _CARD = "engine: inline 4\n"
 
@@ -52,8 +52,8 @@ VALUES: tuple[Fault, ...] = (
         ERROR,
         "Which unit?",
         "The usual unit differs between us and metric, and the log does not say which it keeps to.",
-        _CARD + "compression: 1 130",
-        "units: us\n" + _CARD + "compression: 1 130",
+        _CARD + "vacuum: 17",
+        "units: us\n" + _CARD + "vacuum: 17",
     ),
     Fault(
         307,
@@ -217,5 +217,13 @@ VALUES: tuple[Fault, ...] = (
         "Hours are a number, or two times of the day; what else stands there may be meant in more than one way.",
         "hours: 2.5-3 fitting",
         "hours: fitting 2.75",
+    ),
+    Fault(
+        328,
+        HINT,
+        "A number without its unit, which its size tells",
+        "165 is a pressure in psi and never in bar; a log may hold inches and millimetres side by side.",
+        _CARD + "compression: 1 165, 2 160",
+        _CARD + "compression: 1 165, 2 160 psi",
     ),
 )

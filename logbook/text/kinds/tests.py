@@ -287,7 +287,7 @@ TESTS: tuple[Kind, ...] = (
         metric="ohm",
         words=words("open short"),
         low="0",
-        high="100000",
+        high="20000000",
         bound_unit="ohm",
         synonyms=("ohms",),
     ),
