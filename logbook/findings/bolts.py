@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from logbook.diagnosis.answers import Diagnosis
-from logbook.findings.making import Did, Fed, number
+from logbook.findings.making import Did, Fed, fed, number
 from logbook.findings.making import usual as assumed
 from logbook.findings.measures import Measure, TestSet, sets
 from logbook.findings.model import Number
@@ -20,6 +20,7 @@ from logbook.job.model import Job
 GROUP = "build"
 _METRIC = re.compile(r"\bM\s?([0-9]{1,2})\s*[x×]\s*([0-9](?:\.[0-9]+)?)\b", re.I)
 _INCH = re.compile(r"(?<![0-9/.])([0-9]{1,2})/([0-9]{1,2})\s*-\s*([0-9]{1,2})\b")
+_GRADE = re.compile(r"\b(?:grade|class)?\s*(4\.6|5\.8|8\.8|9\.8|10\.9|12\.9|grade [258])\b", re.I)
 _NUT_FACTORS = (("moly", 0.12), ("oil", 0.165), ("dry", 0.20), ("plain", 0.20))  # Shigley Table 8-15, from memory
 _SCATTER = 0.14  # standard uncertainty of preload at a given torque, ± 27 % in all: Shigley, from memory
 
@@ -68,9 +69,41 @@ def preload(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         torque = statistics.median(m.value for m in test.measures)
         force = torque / (factor * thread.nominal_m)
         yield _preload(job, test, thread, factor, force, what)
+        yield from _by_grade(job, test, thread, what)
         length = test.condition("length")
+        if length is not None and thread.pitch_m is not None:
+            yield from _by_angle(job, test, thread, length, what)
         if length is not None:
             yield _stretch(job, test, thread, force, length, what)
+
+
+def _by_grade(job: Job, test: TestSet, thread: Thread, what: str) -> Iterator[Number]:
+    grade = next((m[1] for c in test.conditions if (m := _GRADE.search(c.text))), None)
+    if grade is None:
+        return
+    yield number(
+        job, "bolt_strength", GROUP, f"Strength of the {what}",
+        [Fed("grade", grade, grade, (test.entry,)),
+         Fed("area_mm2", thread.area_m2, f"{figures(thread.area_m2 * 1e6)} mm²", (test.entry,))],
+        lambda did: f"{figures(did.result['proof_kn'])} kN proof load",
+        lambda did: f"Customary preload of a joint that is opened again: {figures(did.result['usual_preload_kn'])} kN; "
+        f"it breaks at {figures(did.result['tensile_kn'])} kN.",
+    )  # fmt: skip
+
+
+def _by_angle(job: Job, test: TestSet, thread: Thread, length: Measure, what: str) -> Iterator[Number]:
+    angles = [m for s in sets(job, "angle", qualifiers=test.qualifiers) for m in s.measures]
+    if not angles:
+        return
+    pitch = thread.pitch_m or 0.0
+    area = Fed("area_mm2", thread.area_m2, f"{figures(thread.area_m2 * 1e6)} mm²", (test.entry,))
+    yield number(
+        job, "torque_angle_preload", GROUP, f"Stretch of the {what} by the angle",
+        [fed("angle_deg", angles[-1]), Fed("pitch_mm", pitch, f"{pitch * 1e3:g} mm", (test.entry,)),
+         fed("grip_mm", length), area],
+        lambda did: in_unit(job, did.result["stretch_mm"] * 1e-3, "length"),
+        "The most there can be: part of the angle squeezes the joint, and beyond yield the bolt pulls no harder.",
+    )  # fmt: skip
 
 
 def _last(job: Job) -> list[TestSet]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from logbook.diagnosis.answers import Diagnosis
-from logbook.findings.making import Did, Fed, missing, number
+from logbook.findings.making import Did, Fed, fed, missing, number
 from logbook.findings.making import usual as assumed
 from logbook.findings.measures import Measure, of_reading, single
 from logbook.findings.model import Number
@@ -58,6 +58,7 @@ def speeds(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         return
     assert found is not None and axle is not None
     yield _road(job, found[0] * _ROLLING, found[2], gears, axle)
+    yield _cruise(job, found[0] * _ROLLING, found[2], gears, axle)
 
 
 def _road(job: Job, rolling: float, tyre_entries: tuple[int, ...], gears: list[Measure], axle: Measure) -> Number:
@@ -81,6 +82,18 @@ def _road(job: Job, rolling: float, tyre_entries: tuple[int, ...], gears: list[M
          Fed("rolling_diameter_m", rolling, f"{rolling * 1e3:.0f} mm (3 % under the free diameter)", tyre_entries,
              0.01 * rolling)],
         lambda did: in_unit(job, did.result["speed_km_h"] / 3.6, "speed", did.u.get("speed_km_h", 0.0) / 3.6), sentence,
+    )  # fmt: skip
+
+
+def _cruise(job: Job, rolling: float, tyre_entries: tuple[int, ...], gears: list[Measure], axle: Measure) -> Number:
+    top = min(gears, key=lambda m: m.value)
+    speed, shown = (65 * 0.44704, "65 mph") if job.units == "us" else (100 / 3.6, "100 km/h")
+    return number(
+        job, "road_rpm", GROUP, f"Revs at {shown} in the highest gear",
+        [assumed("speed_mph", speed, shown), fed("gear_ratio", top), fed("axle_ratio", axle),
+         Fed("rolling_diameter_m", rolling, f"{rolling * 1e3:.0f} mm (3 % under the free diameter)", tyre_entries,
+             0.01 * rolling)],
+        lambda did: f"{did.result['rpm']:.0f} rpm", "Without slip; an unlocked automatic turns 100 to 300 rpm more.",
     )  # fmt: skip
 
 

@@ -74,6 +74,14 @@ def _lost(job: Job, test: TestSet, wire: Fed, length: Measure, load: Measure, ti
         lambda did: _drop_words(did, test.measures[0] if test.measures else None),
         out=lambda did: did.result["drop_percent_of_12v"] > 3,
     )  # fmt: skip
+    yield number(
+        job, "wire_for_load", GROUP, f"Wire for the {test.part_kind or 'feed'}",
+        [Fed("current_a", load.value, load.text, load.entries, load.u), Fed("length_ft", length.value, length.text,
+         length.entries, length.u)],
+        lambda did: f"{did.result['awg']} AWG ({figures(did.result['area_mm2'], 2)} mm²), fuse "
+        f"{figures(did.result['fuse_a'], 2)} A",
+        f"For 3 % of 12 V at 60 °C with a return by the chassis; {wire.text} is there.",
+    )  # fmt: skip
 
 
 def _drop_words(did: Did, arrived: Measure | None) -> str:
@@ -106,6 +114,14 @@ def together(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
             lambda did: with_spread(did.result["resistance_ohm"], did.u.get("resistance_ohm", 0.0), "Ω"),
             lambda did: f"All open at once draw {figures(usual.CHARGING_V / did.result['resistance_ohm'])} A through "
             "their shared feed: what its fuse and wire must carry.",
+        )  # fmt: skip
+        current = sum(usual.CHARGING_V / m.value for m in own if m.value > 0)
+        yield number(
+            job, "fuse_for_load", GROUP, f"Fuse for injectors {names}",
+            [Fed("current_a", current, f"{figures(current)} A, all open at {usual.CHARGING_V:g} V", entries_of(own))],
+            lambda did: f"{figures(did.result['fuse_a'], 2)} A",
+            lambda did: "The least that carries these coils alone for hours; what else hangs on the feed adds to it, and "
+            f"the maker's rating comes first. Wire for it: {did.result['smallest_awg']} AWG or thicker.",
         )  # fmt: skip
 
 

@@ -8,12 +8,14 @@ from decimal import Decimal
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.making import Did, Fed, missing, number
+from logbook.findings.making import usual as assumed
 from logbook.findings.model import Number
 from logbook.findings.saying import listed, plain
 from logbook.formulas.money import cents
 from logbook.job.model import Donor, Job, Trade
 
 GROUP = "money"
+_MARK_UP = Decimal(30)  # percent on parts: common practice, no source
 
 
 def _counted(job: Job, *kinds: str) -> list[Trade]:
@@ -155,6 +157,26 @@ def unsold(job: Job) -> list[str]:
     # what was in the donor's own engine is for sale all the same
     own = {p.id for p in job.parts if p.donor and p.home is not None}
     return [p.id for p in job.parts if p.donor and p.id not in gone and (p.id not in mounted or p.id in own)]
+
+
+def price(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
+    """What the job costs with its hours at the shop's rate, and what a mark-up on parts would make of it."""
+    worked = [t for t in _counted(job, "hours") if t.amount is not None]
+    paid = [t for t in _counted(job, "spent") if t.total is not None]
+    if not worked or job.hour_rate is None or not paid:
+        return
+    total = sum((t.amount or Decimal(0) for t in worked), Decimal(0))
+    parts = _total(paid)
+    yield number(
+        job, "job_price", GROUP, "What the job costs, and what to ask",
+        [Fed("hours", total, f"{_plain(total)} h", _entries(worked)),
+         Fed("rate_per_hour", job.hour_rate, f"{_plain(job.hour_rate)} {job.money}", (), 0.0, "the shop's file"),
+         Fed("parts_cost", parts, _money(job, parts), _entries(paid)),
+         assumed("parts_markup_percent", _MARK_UP, f"{_MARK_UP} %")],
+        lambda did: f"{_money(job, Decimal(did.result['cost']))} to cover it, "
+        f"{_money(job, Decimal(did.result['price']))} to ask",
+        f"Labour and what was spent; to ask with {_MARK_UP} % on parts, without tax.", private=True,
+    )  # fmt: skip
 
 
 def balance(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:

@@ -21,7 +21,7 @@ from logbook.formulas.geometry import displacement
 from logbook.formulas.quantities import DISPLAY_AFR, Absolute, Fraction
 from logbook.job.model import Job
 
-_FULL_LOAD_LAMBDA = 0.82
+FULL_LOAD_LAMBDA = 0.82
 _FILLING_SHARE = 0.10  # standard uncertainty of the filling, as a share
 _STEP = 500.0
 
@@ -129,7 +129,7 @@ def _charge_k(job: Job, measured: Curve | None, air: float, boost: float, rpm: f
 
 def _true_ratio(job: Job, pulled: dict[str, Curve], rpm: float) -> float:
     shown = pulled.get("afr")
-    value = shown.at(rpm) / DISPLAY_AFR if shown is not None else _FULL_LOAD_LAMBDA
+    value = shown.at(rpm) / DISPLAY_AFR if shown is not None else FULL_LOAD_LAMBDA
     return value * fuel_of(job).afr
 
 

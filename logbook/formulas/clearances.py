@@ -36,7 +36,8 @@ def ring_gap(bore_m: float, use: str = "street") -> RingGap:
     use: street, towing, race, boost or nitrous
     Range: iron rings in a round bore, measured square in it; the ring maker's figure comes first.
     Raises: bore outside 30 to 250 mm; another use.
-    Caution: A gap that closes when hot breaks the land; one a little wide costs nothing that can be felt.
+    Caution: The ring maker's figure comes first. A gap that closes when hot breaks the land; one a little wide costs
+        nothing that can be felt.
     Source: common practice, no source
     Example: bore=4.03in use=boost
     Also: turbo, piston ring, end gap
