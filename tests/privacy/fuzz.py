@@ -70,7 +70,7 @@ def _own_cache(folder: str) -> Iterable[None]:
 
 
 def _pages(site: dict[str, bytes]) -> str:
-    jobs = [data.decode() for name, data in site.items() if name.count("/") >= 1 and name.endswith("index.html")]
+    jobs = [data.decode() for name, data in site.items() if "/" in name and name.endswith(".html")]
     return " ".join(re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^<>]*>", "", page))) for page in jobs)
 
 
