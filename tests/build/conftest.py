@@ -35,6 +35,11 @@ def files_of(site: Path) -> dict[str, bytes]:
     }
 
 
+def words_of(site: Path, address: str) -> str:
+    """What all pages of a job say."""
+    return "".join(page.read_text(encoding="utf-8") for page in sorted((site / address).glob("*.html")))
+
+
 @pytest.fixture
 def logs(tmp_path: Path) -> Path:
     """A folder with two logs."""

@@ -14,7 +14,7 @@ from logbook.build import stages
 from logbook.build.run import Builder, Request
 from logbook.job import ledger
 from logbook.pages import parts_shelf
-from tests.build.conftest import Build, files_of, log_text
+from tests.build.conftest import Build, files_of, log_text, words_of
 
 Break = Callable[[str], None]
 
@@ -206,13 +206,12 @@ def test_the_exit_status_tells_it(logs: Path, site: Path, tmp_path: Path) -> Non
 def test_a_watcher_says_it_once_and_goes_on(logs: Path, site: Path, broken: Break, tmp_path: Path) -> None:
     from tests.watch.conftest import wait_until, watching
 
-    page = site / "boat/index.html"
     broken("van.txt")
     with watching(logs, site) as watcher:
         for text in ("Once.", "Twice."):
             with (logs / "boat.txt").open("a", encoding="utf-8") as file:
                 file.write(f"  {text}\n")
-            wait_until(lambda text=text: text in page.read_text(encoding="utf-8"), "the note on the page")  # type: ignore[misc]
+            wait_until(lambda text=text: text in words_of(site, "boat"), "the note on the page")  # type: ignore[misc]
     assert sum("could not be worked out" in line for line in watcher.said) == 1
     assert watcher.outcome is not None and len(watcher.outcome.failed) == 1
 
@@ -223,7 +222,6 @@ def test_a_fault_outside_of_any_log_ends_no_watching(
     from tests.watch.conftest import wait_until, watching
 
     monkeypatch.setenv("LOGBOOK_CACHE", str(tmp_path / "cache"))
-    page = site / "boat/index.html"
     with watching(logs, site) as watcher:
         with monkeypatch.context() as patch:
             patch.setattr("logbook.build.making.company_of", lambda *given: 1 / 0)
@@ -232,7 +230,7 @@ def test_a_fault_outside_of_any_log_ends_no_watching(
             wait_until(lambda: any("ZeroDivisionError" in line for line in watcher.said), "a word about it")
         with (logs / "boat.txt").open("a", encoding="utf-8") as file:
             file.write("  Twice.\n")
-        wait_until(lambda: "Twice." in page.read_text(encoding="utf-8"), "the page made all the same")
+        wait_until(lambda: "Twice." in words_of(site, "boat"), "the page made all the same")
 
 
 def test_the_jobs_of_several_processes_have_the_same_wall(logs: Path, site: Path) -> None:

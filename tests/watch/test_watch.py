@@ -18,7 +18,7 @@ import pytest
 from logbook.build.run import Builder, Request
 from logbook.output.writing import Busy
 from logbook.watch import BELIEVED_S, watch
-from tests.build.conftest import files_of, log_text
+from tests.build.conftest import files_of, log_text, words_of
 from tests.watch.conftest import Watcher, cold, wait_until, watching
 
 
@@ -47,8 +47,7 @@ def test_what_the_observer_warns_of_is_not_said_to_the_builder(logs: Path, tmp_p
 
 
 def page(site: Path) -> str:
-    path = site / "van/index.html"
-    return path.read_text(encoding="utf-8") if path.exists() else ""
+    return words_of(site, "van")
 
 
 def by_truncating(log: Path, text: str) -> None:
