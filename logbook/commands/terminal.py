@@ -10,7 +10,7 @@ from logbook.commands.screen import visible
 from logbook.problems import Problem, Weight
 from logbook.text.source import line_and_column
 
-HEARD = 231  # the hint that says what a line was heard as
+HEARD = 250  # the hint that says what a line was heard as
 _COLOURS = {Weight.ERROR: "red", Weight.DOUBT: "yellow", Weight.HINT: "cyan"}
 _WORST = 10  # problems of a file that are shown
 _ORDER = {Weight.ERROR: 0, Weight.DOUBT: 1, Weight.HINT: 2}

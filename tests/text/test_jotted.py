@@ -89,7 +89,6 @@ def test_conditions_of_a_recording_are_read() -> None:
     ("line", "heard"),
     [
         ("all cylinders fire now", "firing: all fires"),
-        ("all four cylinders dead", "firing: all dead"),
         ("new coil in 3", "fit coil: new in 3"),
         ("New plugs in all", "fit plug: new in all"),
         ("5 drops 82, 16 dropped by 77", "cut-out: 5 82, 16 77"),

@@ -272,7 +272,7 @@ GRAMMAR: tuple[Fault, ...] = (
         _CARD + "cut-out: 3 75",
     ),
     Fault(
-        231,
+        250,
         HINT,
         "A line that was heard",
         "It is not written as the language has it, but can be meant in one way only; the tidy form writes it out.",
@@ -280,7 +280,7 @@ GRAMMAR: tuple[Fault, ...] = (
         "engine: V6\nfiring: 3 dead, rest fires",
     ),
     Fault(
-        232,
+        251,
         ERROR,
         "A line that needs a choice",
         "It can be meant in more ways than one, or not all of it is sure, and none is chosen for you.",

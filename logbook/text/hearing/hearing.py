@@ -150,7 +150,7 @@ class Hearing:
         shown = [c.replace("\n", " + ") for c in choices]
         mend = f"write '{shown[0]}'" if len(shown) == 1 else "; ".join(f"{n}: '{c}'" for n, c in enumerate(shown, 1))
         said = "This may be meant." if len(shown) == 1 else "This can mean more than one thing."
-        fault = problem(232, span, said, mend)
+        fault = problem(251, span, said, mend)
         self.reading.state.add(fault._replace(choices=choices))
         self.reading.lose(number)
 
@@ -173,7 +173,7 @@ class Hearing:
             for doubt in doubts:
                 reading.state.add(doubt)
         hint = Problem(
-            231, Weight.HINT, span, f"Heard as: {said}", "write it so, or leave it: it is used", (), tuple(lines)
+            250, Weight.HINT, span, f"Heard as: {said}", "write it so, or leave it: it is used", (), tuple(lines)
         )
         reading.state.add(hint)
 

@@ -135,12 +135,13 @@ def _cents(found: Sequence[Token]) -> list[Token]:
     out: list[Token] = []
     for token in found:
         before = out[-1] if out else None
-        if token.number and token.number.worded and before is not None and before.number and before.number.worded:
-            if before.number.whole and token.number.whole and 10 <= token.number.low <= 99:
-                text = f"{before.number.low}.{token.number.low}"
-                number = before.number._replace(text=text, low=Decimal(text), high=Decimal(text))
-                out[-1] = before._replace(text=f"{before.text} {token.text}", end=token.end, number=number)
-                continue
+        said = token.number if token.number and token.number.worded else None
+        last = before.number if before is not None and before.number and before.number.worded else None
+        if said and last and before is not None and last.whole and said.whole and 10 <= said.low <= 99:
+            text = f"{last.low}.{said.low}"
+            number = last._replace(text=text, low=Decimal(text), high=Decimal(text))
+            out[-1] = before._replace(text=f"{before.text} {token.text}", end=token.end, number=number)
+            continue
         out.append(token)
     return out
 
