@@ -29,3 +29,4 @@ class Problem(NamedTuple):
     message: str
     mend: str
     related: tuple[Span, ...] = ()
+    choices: tuple[str, ...] = ()

@@ -66,6 +66,10 @@ def next_lines(name: str) -> list[str]:
 
 def _lines(job: Job, diagnosis: Diagnosis) -> Iterator[str]:
     yield job.title
+    lost, read = job.lines.problem, job.lines.entry + job.lines.problem
+    if lost:
+        are, it = ("is", "it") if lost == 1 else ("are", "them")
+        yield from _wrapped(f"{lost} of {read} lines {are} not understood: this answer leaves {it} out.")
     for sentence in diagnosis.stand:
         yield from _wrapped(sentence)
     ready = [step for step in diagnosis.next if not step.blocked]

@@ -10,7 +10,7 @@ from typing import NamedTuple, TypeVar
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
 from logbook.build.reading import Shop, is_log, read_log, read_shop, read_stocks
 from logbook.commands.screen import visible
-from logbook.commands.terminal import problem_lines
+from logbook.commands.terminal import HEARD, file_lines
 from logbook.job import ledger
 from logbook.job.copy import copied
 from logbook.job.donors import DonorStock, by_name
@@ -189,12 +189,14 @@ def file_problems(file: LogFile, job: Job) -> tuple[Problem, ...]:
 
 def text_lines(checked: Checked) -> Iterator[str]:
     for file in checked.files:
-        for problem in file.problems:
-            yield from problem_lines(file.shown, file.text, problem)
+        yield from file_lines(file.shown, file.text, file.problems)
     for name in checked.not_logs:
         yield f"{visible(name)} is not a log: no line of it is an entry."
-    weights = [str(p.weight) for file in checked.files for p in file.problems]
+    heard = sum(p.number == HEARD for file in checked.files for p in file.problems)
+    weights = [str(p.weight) for file in checked.files for p in file.problems if p.number != HEARD]
     counts = [f"{weights.count(w)} {w}{'s' if weights.count(w) != 1 else ''}" for w in Weight if w in weights]
+    if heard:
+        counts.append(f"{heard} line{'s' * (heard != 1)} heard")
     logs = f"{len(checked.files)} log{'s' if len(checked.files) != 1 else ''}"
     yield f"{logs}: {', '.join(counts) if counts else 'every line is understood'}."
 

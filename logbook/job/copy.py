@@ -127,6 +127,9 @@ class _Public(NamedTuple):
             conditions=tuple(self._condition(c) for c in entry.conditions),
         )
         line = self._around_readings(entry, self._named_files(entry, item.line_text))
+        if entry.heard:  # jotted in the writer's own words: the public copy has the plain line that was heard
+            line = self.text(_without_price(entry.kind, _without_brackets(entry.heard)))
+        public = public._replace(heard="")
         return item._replace(entry=public, line_text=line, anchor=self._anchor(item.anchor))
 
     def _anchor(self, anchor: str) -> str:

@@ -68,6 +68,7 @@ class DayEntry:
     photos: tuple[DayPhoto, ...] = ()
     kind: str = ""  # canonical
     retold: str = ""  # the same as a sentence; "" where the line says it best
+    heard: str = ""  # what a jotted line was taken for, in the words of the language
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +186,7 @@ def _entry(job: Job, found: JobEntry, about: _About, photos: Mapping[str, ShownP
         tuple(DayPhoto(photos[p.file], p.caption) for p in pictures),
         found.entry.kind,
         retold(about.voice, job, index, readings, about.events.get(index)),
+        found.entry.heard if job.copy == "shop" else "",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from types import MappingProxyType
 
@@ -12,11 +13,9 @@ from logbook.text.clause_bodies import with_clauses, with_now
 from logbook.text.clauses import Item
 from logbook.text.entries import Written
 from logbook.text.lexing import tokens
-from logbook.text.meant import cut_out_meant
 from logbook.text.meant_otherwise import check_body, fuel_is_pressure
 from logbook.text.moves import read_fit, read_swap
 from logbook.text.parsed import Body, Head
-from logbook.text.plain_lists import read_plain_list
 from logbook.text.slots import read_pull, read_row, read_slots
 from logbook.text.state import State
 from logbook.text.subjects import read_elements
@@ -26,6 +25,8 @@ from logbook.text.vocabulary import KINDS, SPARES, fold, part_named
 from logbook.text.wordings import read_codes, read_engine, read_facts, read_file, read_text, read_word
 
 _SAYS_ALL = frozenset({"none", "ok", "same", "not done", "stopped"})  # words that no other word can stand beside
+_DROP = re.compile(r"\b(?:no )?drop(?:s|ped)?\b", re.IGNORECASE)
+_BRACKET = re.compile(r"\([^()]*\)")
 _TAKEN_OFF = frozenset({"unplug", "remove", "pull"})  # what is said of a cylinder that is made to miss
 
 
@@ -36,10 +37,9 @@ def read_body(head: Head, state: State, start: int, end: int) -> Body:
     while end > start and state.normal[end - 1].isspace():
         end -= 1
     bare = not (head.name or head.qualifiers)  # 'pull 2 boost: ...' is a run under load
-    if head.kind.word in _TAKEN_OFF and bare and (entry := cut_out_meant(state.normal[head.span.start : end])):
-        raise Unread(
-            230, Span(head.span.start, end), "How far the speed fell is a test, not something done.", f"write '{entry}'"
-        )
+    if head.kind.word in _TAKEN_OFF and bare and _DROP.search(_BRACKET.sub("", state.normal[head.span.start : end])):
+        said = "How far the speed fell is a test, not something done."
+        raise Unread(230, Span(head.span.start, end), said, "write it as a cut-out: the cylinder and the rpm lost")
     whole = head.kind.word == "cause" and (head.part or head.qualifiers)
     if start == end and not head.kind.bare and not whole:
         raise Unread(
@@ -55,8 +55,7 @@ def read_body(head: Head, state: State, start: int, end: int) -> Body:
 
 def _readings(head: Head, state: State, start: int, end: int) -> Body:
     reader = readings_reader(head, state)
-    plain = read_plain_list(reader.about, start, end)
-    return plain or with_clauses(lambda h, s, items: reader.read(items), head, state, start, end)
+    return with_clauses(lambda h, s, items: reader.read(items), head, state, start, end)
 
 
 def _cyl(head: Head, state: State, start: int, end: int) -> Body:

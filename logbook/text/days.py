@@ -8,6 +8,7 @@ from typing import Literal, NamedTuple
 
 from logbook.spans import Span
 from logbook.text.unread import Unread
+from logbook.text.vocabulary import units_spelt
 
 _MONTHS = (
     "january",
@@ -126,7 +127,8 @@ def _numeric(normal: str, start: int, at: int, end: int, order: Order) -> DayFou
     if match := re.compile(_COMPACT).match(normal, at, end):
         day = _date(match["y"], int(match["m"]), int(match["d"]), Span(start, match.end()), match.group())
         return _found(day, normal, match, end, _OTHER_SIGNS)
-    if match := re.compile(_SHORT).match(normal, at, end):
+    match = re.compile(_SHORT).match(normal, at, end)
+    if match and not units_spelt(normal[match.end() : end].strip().partition(" ")[0]):  # '14.2 volts' is no day
         if order.last is None or _title(normal, match.end(), end) < end:
             mend = "write the day as year-month-day: 2026-05-04"
             raise Unread(119, Span(start, match.end()), f"{match.group()} lacks its year.", mend)

@@ -146,6 +146,7 @@ class Entry(NamedTuple):
     conditions: tuple[Condition, ...] = ()
     notes: tuple[Note, ...] = ()
     words: tuple[str, ...] = ()  # words of the kind's row found in a free text ('clue: harness wet' -> harness-wet)
+    heard: str = ""  # the canonical line that a jotted one was taken for; '' where it is read as it stands
     file: str = ""  # the file that a photo, trace or knowledge entry names; ``text`` holds the whole body
 
 

@@ -8,7 +8,6 @@ from functools import lru_cache
 
 from logbook.spans import Span
 from logbook.text.kinds import Kind
-from logbook.text.meant import entry_meant
 from logbook.text.parsed import Head
 from logbook.text.state import State
 from logbook.text.unread import Unread
@@ -22,7 +21,6 @@ from logbook.text.vocabulary import (
     kind_names,
     part_named,
     qualifier_words,
-    word_of,
 )
 
 _TIME = re.compile(r"(?P<h>\d{1,2})(?:[:h](?P<m>\d{2}))?\s?(?P<half>[ap]\.?m\b\.?)?(?=[\s,]|$)", re.IGNORECASE)
@@ -34,9 +32,7 @@ _OF_PARTS = frozenset({"part", "swap", "fit"})
 _NAME = re.compile(r"[\w][\w-]*")
 _TAG = re.compile(r"[A-Za-z]\d{1,3}\b")
 _LAYOUT = r"[VvIiFfHhLlWwRr](?:[1-9]|1[0-6])"
-_CLOSE = 0.84  # from which a word at the start of a sentence is taken for a kind that was misspelt
 _CODE = r"\b[PBCUpbcu]\d{4}\b"
-_STATE_LINE = r"(?:(?:cyl(?:inder)?s?|no)\.? |#)?(?P<said>\d{1,2}\s+(?:is\s+)?(?:dead|weak|fires|misses)\b.*)"
 _MARKS = frozenset({"private", "spec", "proved", "correct"})
 _GAP = re.compile(r"[ \t]*")
 _LONGEST_NAME = 60  # characters
@@ -358,12 +354,6 @@ def _unknown(state: State, at: int, end: int) -> Unread:
             if said[:1].isdigit()
             else f"write 'job: {said}' for the title of the job, or '  {said}', indented, for a note",
         )
-    if state_line := re.match(_STATE_LINE, line, re.IGNORECASE):
-        return Unread(206, span, "The entry lacks its kind.", f"write 'firing: {state_line['said']}'")
-    if entry := entry_meant(line):
-        return Unread(206, span, "The entry lacks its kind.", f"write '{entry}', or indent the line for a note")
-    if kind := _kind_told(line):
-        return Unread(206, span, "The entry lacks its kind.", f"write '{kind}: {line.partition(' ')[2]}'")
     first = _WORDS.match(state.normal, at, end)
     everyday = kind_named(first.group(), before_colon=True) if first else None
     if everyday and first and ":" not in line[:40]:
@@ -398,14 +388,6 @@ def _unknown(state: State, at: int, end: int) -> Unread:
         )
         fault.near = kind_names()
         return fault
-    guess = _near_start(state, line)
-    if guess:
-        return Unread(
-            201,
-            Span(at, at + len(first.group()) if first else end),
-            f"'{state.said(Span(at, at + len(first.group()) if first else end))}' is no kind of entry.",
-            f"did you mean '{guess}:'? Else indent the line for a note",
-        )
     return Unread(
         202,
         span,
@@ -418,28 +400,3 @@ def _kinds_with_slot(key: str) -> list[str]:
     """The kinds that take a reading of this name among others, as 'idle' and 'pull' take 'boost'."""
     rows = [row for row in KINDS.values() if row.subjects in ("slots", "pull")]
     return [row.word for row in rows if any(key in map(fold, (slot.name, *slot.synonyms)) for slot in row.slots)]
-
-
-def _kind_told(line: str) -> str:
-    """'injector 2 clicks': the kind with its part where only one test of parts has this result; else ''."""
-    match = re.match(r"([^\W\d_]+) #?\d{1,2} ([^\W\d_]+)\Z", line)
-    part = part_named(match[1]) if match else ""
-    if match is None or not part:
-        return ""
-    tests = [row for row in KINDS.values() if row.subjects == "part" and "PART" in row.qualifiers and not row.action]
-    kinds = [row.word for row in tests if word_of(match[2], row.words) in row.words]
-    return f"{kinds[0]} {part}" if len(kinds) == 1 else ""
-
-
-def _near_start(state: State, line: str) -> str:
-    """A misspelt kind without a colon, where a number follows."""
-    match = re.match(r"([^\W\d_][\w'-]*(?: [^\W\d_][\w'-]*)?)\s+#?\d", line)
-    if match and (near := state.nearest(match.group(1), kind_names())):
-        return near
-    first = re.match(r"[^\W\d_]{5,}", line)  # 'swaped coils 2 and 5'
-    if first is None or len(line.split()) > 8 or not re.search(r"\d", line):
-        return ""
-    import difflib
-
-    near = state.nearest(first.group(), kind_names())
-    return near if difflib.SequenceMatcher(None, near, fold(first.group())).ratio() > _CLOSE else ""

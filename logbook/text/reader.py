@@ -15,12 +15,11 @@ from logbook.text.doubts import doubts
 from logbook.text.entries import Day, Entry, LineCount, Log, Note, Value, Written
 from logbook.text.faults import problem
 from logbook.text.heads import Marks, find_kind, read_head, read_marks
-from logbook.text.limits import MOST_BYTES, MOST_ENTRIES, MOST_LINE_CHARACTERS, MOST_OPENED, MOST_PROBLEMS
+from logbook.text.hearing.hearing import Hearing
+from logbook.text.limits import MOST_BYTES, MOST_ENTRIES, MOST_LINE_CHARACTERS, MOST_PROBLEMS
 from logbook.text.lines import count_lines
-from logbook.text.memory import MEMORY
 from logbook.text.notes import NoteGatherer
 from logbook.text.parsed import Body, Head
-from logbook.text.shifting import moved_entry, moved_problem
 from logbook.text.source import BIDI, Source, decode
 from logbook.text.state import State
 from logbook.text.unread import Unread
@@ -28,9 +27,9 @@ from logbook.text.unread import Unread
 _HIDDEN = re.compile(f"[{BIDI}\u200b\u2060\ufeff\x00-\x08\x0e-\x1f\x7f]")
 
 
-def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
+def read(path: str, raw: bytes, shop: Log | None = None, *, hearing: bool = True) -> Log:
     """The log in these bytes. ``path`` is as shown to people; ``shop`` is the shop's file, whose units and money hold
-    where the card names none.
+    where the card names none. Without ``hearing`` only what is written as the language has it is read.
     """
     source = decode(raw)
     state = State(source.text, source.normal)
@@ -40,8 +39,7 @@ def read(path: str, raw: bytes, shop: Log | None = None) -> Log:
                 state.units = entry.text
             elif entry.kind == "money":
                 state.money = entry.text
-    state.note_context()
-    reading = _Reading(source, state)
+    reading = Reading(source, state, hearing)
     whole = _unreadable(source, len(raw))
     if whole is not None:
         state.add(whole)
@@ -81,10 +79,10 @@ def _all_lines(source: Source) -> frozenset[int]:
     return frozenset(range(1, source.line_count + 1))
 
 
-class _Reading:
+class Reading:
     """One pass over the lines."""
 
-    def __init__(self, source: Source, state: State) -> None:
+    def __init__(self, source: Source, state: State, hears: bool) -> None:
         self.source = source
         self.state = state
         self.entries: list[Entry] = []
@@ -100,6 +98,7 @@ class _Reading:
         self.notes = NoteGatherer(source, state)
         self.bad = {b.line: b for b in source.bad_bytes}
         self.hidden = _HIDDEN.search(source.text) is not None
+        self.hearing = Hearing(self, hears)
 
     def line(self, number: int) -> None:
         """Reads one line."""
@@ -119,7 +118,7 @@ class _Reading:
                 )
             )
             self._close()
-            self._lose(number)
+            self.lose(number)
             return
         if not normal[start:end].strip():
             self.sorts.append("blank")
@@ -140,7 +139,7 @@ class _Reading:
                     "split it over several lines",
                 )
             )
-            self._lose(number)
+            self.lose(number)
             return
         if self.hidden and (found := _HIDDEN.search(self.source.text, start, end)):
             self.state.add(
@@ -151,11 +150,18 @@ class _Reading:
                     "delete it",
                 )
             )
+        before = self.hearing.mark()
         try:
             self._margin(number, start, end)
         except Unread as fault:
             self.state.tell(fault)
-            self._lose(number)
+            self.lose(number)
+        if self.state.errors > before.errors:
+            self.hearing.listen(number, start, end, before)
+        elif len(self.entries) > before.entries and (
+            ":" not in normal[start:end] or any(p.number == 229 for p in self.state.problems[before.problems :])
+        ):
+            self.hearing.compare(number, start, end, before)
 
     def _give_up(self, number: int) -> None:
         """Behind too many errors or entries the rest of the log counts as problem lines."""
@@ -173,7 +179,7 @@ class _Reading:
             else:
                 message = f"The log has {MOST_PROBLEMS} errors; from here on it is not read."
                 self.state.add(problem(709, span, message, "mend those above first; is this a log at all?"))
-        self._lose(number)
+        self.lose(number)
 
     def _end(self, number: int) -> int:
         starts = self.source.starts
@@ -182,7 +188,7 @@ class _Reading:
             end -= 1
         return end
 
-    def _lose(self, number: int) -> None:
+    def lose(self, number: int) -> None:
         self.sorts.append("problem")
         self.lost.add(number)
         self.notes.under_nothing()
@@ -265,32 +271,34 @@ class _Reading:
         return colon or (bool(rest[:1].isdigit()) and kind.subjects not in ("text", "facts", "file"))
 
     def _entry(self, number: int, start: int, end: int) -> None:
-        state = self.state
-        state.members = 0
-        key = (self.source.text[start:end], state.context)
-        known = None if state.scarce else MEMORY.known(key)
-        if known is None or state.opened + known[3] > MOST_OPENED:
-            told_before, spent, opened = len(state.problems), state.spent, state.opened
-            entry = self._read_entry(number, start, end)
-            if state.spent == spent and not state.scarce:
-                MEMORY.keep(key, (entry, start, tuple(state.problems[told_before:]), state.opened - opened))
-        else:
-            entry, first, told, opened = known
-            state.opened += opened
-            for fault in told:
-                state.add(moved_problem(fault, start - first))
-            entry = entry and moved_entry(entry, start - first, len(self.entries), number, self.day, self.part_of)
+        entry = self.read_entry(number, start, end)
         if entry is None:
-            self._lose(number)
+            self.lose(number)
             return
-        self._times(entry, Span(start, end))
-        self.entries.append(entry)
+        self.keep(entry, Span(start, end))
         self.sorts.append("entry")
+
+    def keep(self, entry: Entry, span: Span) -> None:
+        """One more entry; notes below it are its own."""
+        if entry.heard:
+            self._remember(entry)
+        self._times(entry, span)
+        self.entries.append(entry)
         self.notes.under_entry(len(self.entries) - 1)
 
-    def _read_entry(self, number: int, start: int, end: int) -> Entry | None:
+    def heard_day(self, number: int, span: Span, said: str) -> None:
+        """A day line that was jotted in other signs."""
+        day, _, title = said.partition(" ")
+        self.day, self.part_of, self.last_time = date.fromisoformat(day), "day", ""
+        self.last_day = Day(span, number, self.day, title)
+        self.days.append(self.last_day)
+        self.sorts.append("day")
+        self.notes.under_day(len(self.days) - 1)
+
+    def read_entry(self, number: int, start: int, end: int, index: int | None = None) -> Entry | None:
         """The entry of a line, None where nothing of it can be used."""
         state = self.state
+        state.members = 0
         marks, at = read_marks(state, start, end)
         head, at = read_head(state, at, end, marks)
         errors = state.errors
@@ -300,7 +308,10 @@ class _Reading:
             return None  # a line with an error is not used at all: what is left of it may mean something else
         head = head._replace(kind=body.kind or head.kind)
         entry = self._built(number, Span(start, end), marks, head, body)
-        self._remember(entry)
+        if index is None:
+            self._remember(entry)
+        else:
+            entry = entry._replace(index=index)
         for doubt in doubts(entry, head.kind, state):
             state.add(doubt)
         return entry
@@ -358,9 +369,6 @@ class _Reading:
             self.state.money = entry.text
         elif entry.kind == "donor" and entry.name:
             self.state.donors.add(entry.name)
-        elif entry.kind != "engine":
-            return
-        self.state.note_context()
 
     def _close(self) -> None:
         """Gives the notes gathered so far to their line."""

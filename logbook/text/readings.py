@@ -10,7 +10,6 @@ from logbook.text.lexing import Token
 from logbook.text.limits import MOST_MEMBERS
 from logbook.text.numbers import ValueReader, falling_range, is_negated, is_value_start, says_where
 from logbook.text.place_lists import check_all_but, is_place, with_place_lists
-from logbook.text.plain import read_plain
 from logbook.text.reading_checks import (
     check_missing_subject,
     check_subjects,
@@ -69,7 +68,7 @@ class ReadingsReader:
         found: list[Written] = []
         for item in self._spread(with_place_lists(items, self.about)):
             try:
-                found.append(read_plain(item, self.about) or self._item(item))
+                found.append(self._item(item))
             except Unread as fault:
                 if fault.number == 212 and not self.measure.words:
                     fault.mend = self._as_remark(fault.span.start, item)

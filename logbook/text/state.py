@@ -8,10 +8,7 @@ from logbook.text.card import EngineCard
 from logbook.text.entries import Subject
 from logbook.text.faults import problem
 from logbook.text.limits import MOST_MEMBERS, MOST_OPENED, MOST_PROBLEMS, MOST_SUGGESTIONS
-from logbook.text.memory import MEMORY
 from logbook.text.unread import Unread
-
-_FEW = 24  # engines and donors; a log with more is a context of its own
 
 
 class State:
@@ -29,7 +26,6 @@ class State:
         self.searches: int = 0
         self.opened: int = 0  # members of all runs so far
         self.errors: int = 0
-        self.context: int = 0  # equal where the same line reads the same
 
     def said(self, span: Span) -> str:
         """The text of a span, in plain signs, short enough for a message."""
@@ -68,25 +64,6 @@ class State:
         card = self.engines.get(engine)
         return card.places if card else 0
 
-    @property
-    def spent(self) -> tuple[int, int]:
-        """What a line may change for those below; a line that changes none of it reads the same anywhere."""
-        return self.context, self.searches
-
-    @property
-    def scarce(self) -> bool:
-        """Whether so much was told or opened in this log that lines are no longer read as in another one."""
-        full = len(self.problems) >= MOST_PROBLEMS
-        return full or self.searches >= MOST_SUGGESTIONS or self.opened > MOST_OPENED
-
-    def note_context(self) -> None:
-        """After a line that later lines are read by: the same card again is the same context."""
-        if len(self.engines) + len(self.donors) > _FEW:
-            self.context = MEMORY.new_context()
-            return
-        seen = (self.units, self.money, tuple(sorted(self.engines.items(), key=_tag)), frozenset(self.donors))
-        self.context = MEMORY.context(seen)
-
     def too_many(self, count: int) -> bool:
         """Counts subjects of the entry; whether they are more than an entry may name."""
         self.members += count
@@ -123,6 +100,3 @@ class State:
         elif subject.kind in ("all", "rest", "odd", "even") and card is None:
             return
 
-
-def _tag(item: tuple[str, EngineCard]) -> str:
-    return item[0]

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from logbook.problems import Weight
 from logbook.spans import Span
-from logbook.text.entries import Day, Entry, Log, Subject, Value, Written
+from logbook.text.entries import Day, Entry, Log, Note, Subject, Value, Written
 from logbook.text.forms import entry_line
 from logbook.text.reader import read
 from logbook.text.source import decode
@@ -16,7 +16,7 @@ from logbook.text.source import decode
 States = Mapping[int, Sequence[tuple[int, str]]]  # cylinders and how they were then, by the index of an entry
 NOTHING_STATED: States = MappingProxyType({})
 _LANGUAGE = "language: 1"
-_PLACES = frozenset({"span", "index", "line", "unit_written"})  # what may differ without a change of meaning
+_PLACES = frozenset({"span", "index", "line", "unit_written", "heard"})  # what may differ without a change of meaning
 
 
 class LeftAlone(Exception):
@@ -30,13 +30,30 @@ def tidy(log: Log, shop: Log | None = None, states: States = NOTHING_STATED) -> 
     """
     left: frozenset[int] = frozenset()
     for _ in range(3):
-        said = _with_states(log, states, left)
+        said = _with_states(_with_originals(log, left), states, left)
         new = _written(said, left)
         changed = _changed_lines(said, read(log.path, new.encode("utf-8"), shop))
         if not changed:
             return new
         left |= changed
     return log.text
+
+
+def _with_originals(log: Log, left: frozenset[int]) -> Log:
+    """Heard entries whose line had words that the canonical form has no place for keep that line as a note."""
+    if not any(e.heard for e in log.entries):
+        return log
+    from logbook.text.hearing.laws import leaves_words
+
+    lines = log.text.split("\n")
+    last = {e.line: e.index for e in log.entries if e.heard}
+    entries = list(log.entries)
+    for line, index in last.items():
+        said = [e.heard for e in log.entries if e.line == line]
+        if line not in left and leaves_words(lines[line - 1], said):
+            note = Note(entries[index].span, line, f"as jotted: {lines[line - 1].strip()}")
+            entries[index] = entries[index]._replace(notes=(note, *entries[index].notes))
+    return log._replace(entries=tuple(entries))
 
 
 def _with_states(log: Log, states: States, left: frozenset[int]) -> Log:
@@ -107,7 +124,9 @@ def _forms(log: Log, left: frozenset[int], pieces: list[str]) -> dict[int, str]:
     forms: dict[int, str] = {}
     for entry in log.entries:
         if entry.line not in wrong and entry.line not in left:
-            forms[entry.line] = entry_line(entry)
+            before = f"{forms[entry.line]}\n" if entry.line in forms else ""
+            jotted = next((n.text for n in entry.notes if n.line == entry.line), "")
+            forms[entry.line] = before + entry_line(entry) + (f"\n  {jotted}" if jotted else "")
     for day in log.days:
         if day.day is not None and day.line not in wrong and day.line not in left:
             forms[day.line] = f"{day.day.isoformat()} {day.title}".rstrip()

@@ -16,7 +16,6 @@ from logbook.text.unread import Unread
 from logbook.text.vocabulary import fold, part_named, qualifier_words
 
 _LINKS = frozenset({"at", "in", "on", "of", "for", "to", "from", "between", "number", "is", "are", "was", "were"})
-_SMALL = _LINKS | {"a", "an", "the", "it"}
 _OPENING = 60  # characters that tell a sentence from a part and its place
 
 
@@ -31,32 +30,12 @@ def read_sentence(head: Head, state: State, start: int, end: int) -> Body | None
     if read_elements(first, 0, letters=False):
         return None
     said = "The cause is kept as written, but no part and no place can be told from it."
-    state.tell(Unread(229, Span(start, end), said, _mend(head.kind, tokens(state.normal, start, end))))
+    state.tell(Unread(229, Span(start, end), said, f"name the part or the thing first, as in '{head.kind.example}'"))
     return Body(state.text[start:end])
-
-
-def _mend(kind: Kind, found: Sequence[Token]) -> str:
-    """The same words in the order that is read, where a thing of the table is among them."""
-    parts = [i for i, token in enumerate(found) if part_named(token.text)]
-    things = [*parts[-1:], *(i for i, token in enumerate(found) if _is_other_thing(kind, token))]
-    if not things or any(token.kind not in ("word", "number") for token in found):
-        return f"name the part or the thing first, as in '{kind.example}'"
-    last = max(things)
-    places, behind = _parted(found[last + 1 :])
-    if places and not any(token.text[-1].isdigit() for token in places):
-        places, behind = [], list(found[last + 1 :])
-    about = [t for i, t in enumerate(found[:last]) if i not in things] + behind
-    about = [t for t in about if t.text.casefold() not in _SMALL]
-    behind_it = " ".join(filter(None, (_said(places), f"({_said(about)})" if about else "")))
-    return f"write '{kind.word} {_said([found[i] for i in sorted(things)])}{behind_it and f': {behind_it}'}'"
 
 
 def _is_other_thing(kind: Kind, token: Token) -> bool:
     return token.kind == "word" and not part_named(token.text) and fold(token.text) in qualifier_words(kind)
-
-
-def _said(found: Sequence[Token]) -> str:
-    return " ".join(token.text for token in found)
 
 
 def _parted(found: Sequence[Token]) -> tuple[list[Token], list[Token]]:

@@ -153,7 +153,7 @@ _WORD_SYNONYMS: MappingProxyType[str, tuple[str, ...]] = MappingProxyType(
         "corroded": ("corrosion",),
         "burnt": ("burned",),
         "melted": ("molten",),
-        "alike": ("allalike", "allthesame", "equal"),
+        "alike": ("allalike", "allthesame", "thesame", "equal"),
         "grey": ("gray",),
         "oil-filler": ("oilcap", "filler", "oilfill", "oilfillercap", "crankcase", "breather"),
         "falls": ("drops", "fallsoff", "bleedsdown", "bleedsoff", "leaksdown"),

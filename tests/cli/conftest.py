@@ -21,7 +21,7 @@ symptom: shakes at idle
 2026-05-04
 spark: 3 none, 4 strong
 """
-BAD = GOOD + "compresion: 1 9.2\n"
+BAD = GOOD + "gizmo: 1 9.2\n"
 
 
 @pytest.fixture

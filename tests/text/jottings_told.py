@@ -19,7 +19,7 @@ def job_with(setting: str, before: str, *lines: str) -> tuple[Job, int, str]:
     card = (HERE / "cards" / f"{setting}.txt").read_text(encoding="utf-8").rstrip("\n").split("\n")
     above = [*card, "", "2026-05-12", *(line for line in before.split(" | ") if line)]
     text = "\n".join([*above, *lines]) + "\n"
-    return build(read("x.txt", text.encode())), len(above) + 1, text
+    return build(read("x.txt", text.encode(), hearing=False)), len(above) + 1, text
 
 
 def told(setting: str, before: str, line: str) -> tuple[str, list[Problem]]:

@@ -73,7 +73,7 @@ def test_a_line_with_an_error_is_not_used_at_all() -> None:
 
 
 def test_a_row_is_read_whole_or_not_at_all() -> None:
-    log = read("log.txt", b"units: us\nengine: inline 4\ncompression: 130 128 12,4 131\n")
+    log = read("log.txt", b"units: us\nengine: inline 4\ncompression: 130 128 12,4 131\n", hearing=False)
     assert len(log.entries) == 2
     assert log.error_lines == {3}
 

@@ -13,7 +13,7 @@ from logbook.text.tidy import tidy
 
 
 def days(*lines: str, units: str = "us") -> Log:
-    return read("x.txt", "\n".join([f"units: {units}", "engine: inline 4", *lines, ""]).encode())
+    return read("x.txt", "\n".join([f"units: {units}", "engine: inline 4", *lines, ""]).encode(), hearing=False)
 
 
 def errors(log: Log) -> list[int]:

@@ -16,14 +16,17 @@ def as_bytes(text: str) -> bytes:
     return text.encode("utf-8", "surrogateescape")
 
 
-def numbers(text: str) -> list[int]:
-    return [p.number for p in read("log.txt", as_bytes(text)).problems]
+HEARD = {250, 251}
+
+
+def numbers(text: str, hearing: bool = False) -> list[int]:
+    return [p.number for p in read("log.txt", as_bytes(text), hearing=hearing).problems]
 
 
 @pytest.mark.parametrize("row", [r for n, r in faults().items() if n not in SPECIAL], ids=lambda r: str(r.number))
 def test_provoked_and_mended(row: Fault) -> None:
-    assert row.number in numbers(row.bad)
-    assert row.number not in numbers(row.good)
+    assert row.number in numbers(row.bad, row.number in HEARD)
+    assert row.number not in numbers(row.good, row.number in HEARD)
     assert not [p for p in read("log.txt", as_bytes(row.good)).problems if p.weight is Weight.ERROR]
 
 

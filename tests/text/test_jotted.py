@@ -12,8 +12,8 @@ from logbook.text.reader import read
 CARD = "units: metric\nmoney: gbp\nengine: inline 4, fires 1 3 4 2, coil on plug\n2026-01-01\n"
 
 
-def jotted(line: str) -> Log:
-    return read("x.txt", (CARD + line + "\n").encode())
+def jotted(line: str, hearing: bool = False) -> Log:
+    return read("x.txt", (CARD + line + "\n").encode(), hearing=hearing)
 
 
 def said(value: Value | None) -> str:
@@ -86,25 +86,17 @@ def test_conditions_of_a_recording_are_read() -> None:
 
 
 @pytest.mark.parametrize(
-    ("line", "mended"),
+    ("line", "heard"),
     [
         ("all cylinders fire now", "firing: all fires"),
-        ("all four cylinders dead", "firing: all dead"),
-        ("It runs smooth.", "idle: smooth"),
         ("new coil in 3", "fit coil: new in 3"),
         ("New plugs in all", "fit plug: new in all"),
-        ("fitted: a new coil in 3", "fit coil: new in 3"),
-        ("put in: new plugs", "fit plug: new in 3"),
-        ("unplugged: 3, drops 75 rpm", "cut-out: 3 75"),
-        ("pull plug lead 2: no drop", "cut-out: 2 0"),
         ("5 drops 82, 16 dropped by 77", "cut-out: 5 82, 16 77"),
-        ("fit plugs: new", "fit plug: new in 3"),
     ],
 )
-def test_a_sentence_is_told_the_entry_that_it_means(line: str, mended: str) -> None:
-    (fault,) = [p for p in jotted(line).problems if p.weight is Weight.ERROR]
-    assert f"'{mended}'" in fault.mend
-    assert not read("x.txt", f"engine: V16\nunits: metric\n2026-01-01\n{mended}\n".encode()).problems
+def test_a_sentence_is_heard_as_the_entry_that_it_means(line: str, heard: str) -> None:
+    log = read("x.txt", f"engine: V16\nunits: metric\n2026-01-01\n{line}\n".encode())
+    assert [e.heard for e in log.entries if e.heard] == [heard]
 
 
 @pytest.mark.parametrize(

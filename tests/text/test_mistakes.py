@@ -161,7 +161,7 @@ READ_AS = {
 
 @pytest.mark.parametrize("jotted", READ_AS)
 def test_what_a_builder_jots_reads_without_a_word(jotted: str) -> None:
-    log = read("van.txt", (FOUR + jotted).encode())
+    log = read("van.txt", (FOUR + jotted).encode(), hearing=False)
     assert not [p for p in log.problems if p.number != NO_COLON]
     assert entry_line(log.entries[-1]) == READ_AS[jotted]
     again = read("van.txt", (FOUR + READ_AS[jotted]).encode())
@@ -180,5 +180,5 @@ def test_what_is_said(name: str, snapshot: SnapshotAssertion) -> None:
 
 
 def test_at_least_forty_numbers_are_met() -> None:
-    met = {p.number for text in MISTAKES.values() for p in read("van.txt", text.encode()).problems}
+    met = {p.number for text in MISTAKES.values() for p in read("van.txt", text.encode(), hearing=False).problems}
     assert len(met) >= 60

@@ -13,7 +13,7 @@ CARD = "engine: inline 4, fires 1 3 4 2, coil on plug\n2026-01-01\n"
 
 
 def told(line: str) -> Log:
-    return read("x.txt", (CARD + line + "\n").encode())
+    return read("x.txt", (CARD + line + "\n").encode(), hearing=False)
 
 
 def only_problem(line: str) -> Problem:

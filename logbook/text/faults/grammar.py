@@ -271,4 +271,20 @@ GRAMMAR: tuple[Fault, ...] = (
         _CARD + "unplug injector: 3 drops 75",
         _CARD + "cut-out: 3 75",
     ),
+    Fault(
+        250,
+        HINT,
+        "A line that was heard",
+        "It is not written as the language has it, but can be meant in one way only; the tidy form writes it out.",
+        "engine: V6\nno. 3 dead, others fine",
+        "engine: V6\nfiring: 3 dead, rest fires",
+    ),
+    Fault(
+        251,
+        ERROR,
+        "A line that needs a choice",
+        "It can be meant in more ways than one, or not all of it is sure, and none is chosen for you.",
+        "money: usd\npaid 300",
+        "money: usd\nspent: 300",
+    ),
 )

@@ -1,0 +1,442 @@
+"""What opens with a head of its own: free text, days, codes, photos, parts that left."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from logbook.text.hearing.lexer import Token
+from logbook.text.hearing.lexicon import frames
+from logbook.text.hearing.model import Candidate, Context
+
+_MONTHS = {
+    m: n
+    for n, m in enumerate(("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"), start=1)
+}
+_MONTH = (
+    r"(?P<month>jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|"
+    r"oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)\.?"
+)
+_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_WEEKDAY = r"(?:(?P<week>mon|tues?|wed(?:nes)?|thu(?:rs?)?|fri|sat(?:ur)?|sun)(?:day)?,?\s+)?"
+_NUMERIC = re.compile(
+    _WEEKDAY + r"(?P<a>\d{1,2})(?P<sep>[./-])(?P<b>\d{1,2})(?:(?P=sep)(?P<y>\d{4}|\d{2}))?\.?(?=[\s:,]|$)", re.I
+)
+_OTHER_MONTH = _MONTH.replace("month", "month2")
+_WORDED = re.compile(
+    _WEEKDAY
+    + rf"(?:{_MONTH}\s+(?P<d>\d{{1,2}})(?:st|nd|rd|th)?|"
+    + rf"(?P<d2>\d{{1,2}})(?:st|nd|rd|th)?\s+(?:of\s+)?{_OTHER_MONTH})"
+    + r"(?:,?\s+(?P<y>\d{4}))?(?=[\s:,]|$)",
+    re.I,
+)
+_TO_DO = frozenset(
+    {
+        "check",
+        "swap",
+        "order",
+        "pull",
+        "clean",
+        "replace",
+        "look",
+        "test",
+        "fit",
+        "try",
+        "get",
+        "change",
+        "do",
+        "put",
+        "measure",
+        "buy",
+        "call",
+    }
+)
+_NEAR, _FAR = 14, 45  # days from the day above: of two dates that one is meant
+_TEXT_BEFORE = frozenset(
+    {
+        "the",
+        "i",
+        "we",
+        "a",
+        "my",
+        "still",
+        "now",
+        "ok",
+        "and",
+        "so",
+        "also",
+        "then",
+        "just",
+        "finally",
+        "all",
+        "new",
+        "both",
+        "his",
+        "her",
+    }
+)
+
+
+def day_line(line: str, context: Context) -> list[Candidate]:
+    """A day in another writing, as year-month-day; both where two days are meant by it."""
+    said = line.strip()
+    folded = said.casefold().rstrip(".:")
+    if folded in ("next day", "the next day", "day after", "day later", "a day later"):
+        return [Candidate(((context.day + timedelta(1)).isoformat(),), 0.1, False)] if context.day else []
+    match = _NUMERIC.match(said)
+    if match and (match["y"] or match["sep"] != "-"):
+        rest = said[match.end() :].strip(" :-,")
+        if not match["y"] and (rest or not context.day or int(match["b"]) > 31):
+            return []
+        year = _year(match["y"], context)
+        a, b = int(match["a"]), int(match["b"])
+        days = [d for d in (_date(year, b, a), _date(year, a, b)) if d is not None]
+        days = list(dict.fromkeys(days))
+        if len(days) == 2 and context.day and match["y"] and len(match["y"]) == 4:
+            near = sorted(days, key=lambda d: abs((d - context.day).days))  # type: ignore[operator]
+            apart = [abs((d - context.day).days) for d in near]
+            days = near[:1] if apart[0] <= _NEAR and apart[1] > _FAR else days
+        if match["sep"] == "/" and context.units == "us" and len(days) == 2:
+            days = [d for d in [_date(year, a, b)] if d]
+        if match["sep"] == "." and len(days) == 2:
+            days = [d for d in [_date(year, b, a)] if d]
+        return [Candidate((f"{d.isoformat()} {rest}".strip(),), 0.1, len(days) == 1) for d in days]
+    match = _WORDED.match(said)
+    if match:
+        rest = said[match.end() :].strip(" :-,")
+        month = (match["month"] or match["month2"])[:3].casefold()
+        if month in ("may", "mar") and not match["d"] and not match["d2"]:
+            return []
+        if not match["y"] and not context.day:
+            return []
+        found = _date(_year(match["y"], context), _MONTHS[month], int(match["d"] or match["d2"]))
+        return [Candidate((f"{found.isoformat()} {rest}".strip(),), 0.1)] if found else []
+    match = re.match(r"(?P<week>mon|tues?|wed(?:nes)?|thu(?:rs?)?|fri|sat(?:ur)?|sun)(?:day)?\b[:.]?\s*$", said, re.I)
+    if match and context.day:
+        wanted = next(n for n, w in enumerate(_WEEKDAYS) if match["week"].casefold().startswith(w))
+        ahead = (wanted - context.day.weekday()) % 7 or 7
+        return [Candidate(((context.day + timedelta(ahead)).isoformat(),), 0.1, False)]
+    return []
+
+
+def _year(said: str | None, context: Context) -> int:
+    if said:
+        return int(said) if len(said) == 4 else 2000 + int(said)
+    return context.day.year if context.day else 0
+
+
+def _date(year: int, month: int, day: int) -> date | None:
+    try:
+        return date(year, month, day)
+    except ValueError:
+        return None
+
+
+def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
+    """A head of free text at the front, or 'gaskets came' with it at the end."""
+    start = next((i for i, t in enumerate(found) if t.key not in _TEXT_BEFORE), 0)
+    if start >= len(found):
+        return []
+    token = found[start]
+    kinds = [k for k in token.all_of("kind") if frames()[k].sort == "text"]
+    rest = line[token.end :].strip(" :-,.")
+    if (
+        "plan" in kinds
+        and token.key in ("will", "ill", "i will", "later", "needs", "need", "must", "here", "remember", "remind")
+        and start
+    ):
+        kinds.remove("plan")
+    if "arrived" in kinds and token.key in ("here", "came", "landed"):
+        kinds.remove("arrived")
+    if "handed over" in kinds and token.key in ("delivered", "picked up by", "went home", "handed over") and not rest:
+        rest = ""
+    if "order" in kinds and re.search(
+        r"\b(?:still not here|not here yet|still waiting|not here|no sign|hasnt come|hasn't come|still nothing|late)\b",
+        line.casefold(),
+    ):
+        return [Candidate((f"waiting: {rest}",), 0.1)]
+    if "symptom" in kinds and token.key in ("customer said", "owner said") and "clue" in kinds:
+        kinds.remove("symptom")
+    if kinds:
+        kind = kinds[0]
+        if kind in ("order",) and token.key == "order" and not rest:
+            return []
+        if not rest and kind not in ("handed over", "waiting", "came back", "road"):
+            return []
+        text = rest or ""
+        if (
+            (kind in ("waiting", "came back", "clue") and not rest)
+            or kind == "clue"
+            or (
+                kind == "waiting"
+                and token.key in ("backordered", "back ordered", "on backorder", "delayed", "on back order")
+            )
+        ):
+            text = line.strip()
+        if kind == "road" and token.key not in ("road test", "road tested", "test drive", "test drove"):
+            text = line.strip()
+        if kind == "handed over" and not text:
+            return [Candidate(("handed over",), 0.1)]
+        return [Candidate((f"{kind}: {_safe(text or line.strip())}",), 0.1)]
+    last = found[-1]
+    if (
+        last.key in ("tomorrow", "tmrw", "next time", "later")
+        and found[0].key in _TO_DO
+        and not any(t.says("out") for t in found)
+    ):
+        return [Candidate((f"plan: {_safe(line.strip())}",), 0.15)]
+    return _tail(found, line)
+
+
+def _tail(found: Sequence[Token], line: str) -> list[Candidate]:
+    """'coils came in', 'flange is backordered', 'van came back with a miss': the thing first."""
+    if len(found) < 2 or any(t.says("irreal") and not t.says("kind") for t in found):
+        return []
+    few = list(found[:6])
+    for at, token in enumerate(few):
+        if at == 0 or not token.says("kind"):
+            if token.number or token.text in ",;:" or (token.says("verb") and at == 0):
+                if token.number and at == 0:
+                    continue
+                return []
+            continue
+        kinds = [k for k in token.all_of("kind") if frames()[k].sort == "text"]
+        if not kinds:
+            continue
+        before = line[: token.start].strip(" ,-:")
+        behind = [t for t in found[at + 1 :] if t.text not in "!.,"]
+        if (
+            "arrived" in kinds
+            and token.key
+            in (
+                "came in",
+                "arrived",
+                "showed up",
+                "turned up",
+                "got here",
+                "came",
+                "here",
+                "were delivered",
+                "was delivered",
+                "finally came",
+                "came today",
+                "arrived today",
+                "came in today",
+                "landed",
+            )
+            and not any(t.says("out") and not t.says("fill") for t in behind)
+            and token.key != "here"
+        ):
+            if (
+                token.key == "came"
+                and behind
+                and behind[0].key not in ("today", "in the mail", "finally", "this morning")
+            ):
+                return []
+            said = f"{before} {line[token.end :].strip(' .!')}".strip()
+            return [Candidate((f"arrived: {_safe(said)}",), 0.15)]
+        if "waiting" in kinds:
+            return [Candidate((f"waiting: {_safe(line.strip())}",), 0.15)]
+        if (
+            "came back" in kinds
+            and token.key
+            in ("came back", "its back", "is back", "back again", "come back", "comes back", "back in the shop")
+            and before.split()[-1:]
+            and before.split()[-1].casefold()
+            in (
+                "customer",
+                "truck",
+                "van",
+                "car",
+                "he",
+                "she",
+                "it",
+                "pickup",
+                "owner",
+                "tractor",
+                "bus",
+                "wagon",
+                "job",
+            )
+        ):
+            return [Candidate((f"came back: {_safe(line.strip())}",), 0.15)]
+        if "handed over" in kinds and token.key in (
+            "picked up by",
+            "went home",
+            "handed over",
+            "delivered",
+            "handed back",
+            "gone home",
+        ):
+            return [Candidate((f"handed over: {_safe(line.strip())}",), 0.2)]
+        return []
+    return []
+
+
+def _safe(text: str) -> str:
+    return text.strip() or "-"
+
+
+def codes(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
+    """Trouble codes, or that there are none; three or four digits count where codes are named."""
+    named = any(
+        "codes" in t.all_of("kind") and t.key not in ("set", "threw", "stored", "scan", "scanned", "cel", "mil")
+        for t in found
+    )
+    said: list[str] = []
+    sure = True
+    rest: list[str] = []
+    how: list[str] = []
+    skip = False
+    if any(t.says("irreal") and not t.says("out", "weak") for t in found):
+        return []
+    for at, t in enumerate(found):
+        if skip:
+            skip = False
+            continue
+        if t.sort == "code":
+            said.append(t.text.upper())
+        elif t.number and t.number.whole and named and len(t.text) in (3, 4) and t.text.isdigit():
+            said.append(f"P{t.text.zfill(4)}")
+            sure = sure and len(t.text) == 4
+        elif t.number:
+            behind = found[at + 1] if at + 1 < len(found) else None
+            if behind is not None and behind.says("unit"):
+                how.append(f"{t.number.text} {behind.of('unit')}")
+                skip = True
+                continue
+            if said and not named and not behind:
+                return []
+            rest.append(t.text)
+        elif t.says("cond") and t.of("cond") in ("after clearing", "pending", "stored", "hot", "cold"):
+            how.append(t.of("cond"))
+        elif (
+            t.says("fill", "sep", "link", "mark", "got", "verb", "now")
+            or t.text in ",:;.&+/=-!"
+            or (t.says("kind") and "codes" in t.all_of("kind"))
+        ) or (t.says("weak") and "codes" in t.all_of("weak")):
+            continue
+        else:
+            rest.append(t.text)
+    nothing = any(t.says("weak") and "codes" in t.all_of("weak") for t in found) or (
+        named
+        and not said
+        and any("none" in t.all_of("out") for t in found)
+        and not any(t.number for t in found if t.text in rest)
+    )
+    if (
+        said
+        and any(t.key in ("deleted", "erased", "gone", "cleared") for t in found)
+        and not any(t.key in ("came back", "back") for t in found)
+    ):
+        wiped = any(t.key in ("deleted", "erased", "cleared") for t in found) and not named_after(found)
+        return [Candidate((f"codes cleared: {', '.join(dict.fromkeys(said))}",), 0.1)] if wiped else []
+    if said:
+        if not named and any(
+            t.says("verb", "part") and not t.says("fill") and t.of("verb") not in ("adjust", "cut", "remove")
+            for t in found
+        ):
+            return []
+        cleared = "after clearing" in how or any(t.key in ("cleared", "erased", "reset") for t in found)
+        note = ", ".join(
+            dict.fromkeys(
+                [*(["after clearing"] if cleared else []), *[h for h in how if h != "after clearing"], " ".join(rest)]
+            )
+        )
+        body = ", ".join(
+            f"{c} ({note.strip(', ')})" if note.strip(", ") and (n == 0 or len(set(how))) else c
+            for n, c in enumerate(dict.fromkeys(said))
+        )
+        after = _pending_alone(found)
+        if after:
+            body = ", ".join(f"{c} (pending)" if c == after else c for c in dict.fromkeys(said))
+        return [Candidate((f"codes: {body}",), 0.1, sure)]
+    cleared = any(t.key in ("cleared", "erased", "reset", "wiped") or t.of("cond") == "after clearing" for t in found)
+    if (
+        cleared
+        and any(t.key in ("codes", "code", "cleared codes", "cleared code", "dtcs", "codes cleared") for t in found)
+        and not any(t.says("out") for t in found)
+    ):
+        return [Candidate(("codes cleared",), 0.1)]
+    if nothing:
+        note = ", ".join(x for x in (*how, " ".join(w for w in rest if w.casefold() not in ("none", "no codes"))) if x)
+        return [Candidate((f"codes: none{f' ({note})' if note else ''}",), 0.15)]
+    return []
+
+
+def named_after(found: Sequence[Token]) -> bool:
+    """'cleared codes, got P0304': whether the codes stand behind the clearing, and so came after it."""
+    at = next(
+        (
+            i
+            for i, t in enumerate(found)
+            if t.key in ("deleted", "erased", "cleared") or t.of("cond") == "after clearing"
+        ),
+        len(found),
+    )
+    return any(t.sort == "code" or (t.number and len(t.text) == 4) for t in found[at + 1 :])
+
+
+def _pending_alone(found: Sequence[Token]) -> str:
+    """'P0303 and a pending P0171': the one code that 'pending' stands before."""
+    for at, token in enumerate(found[:-1]):
+        codes_before = any(t.sort == "code" for t in found[:at])
+        if token.of("cond") == "pending" and codes_before and found[at + 1].sort == "code":
+            return found[at + 1].text.upper()
+    return ""
+
+
+def parts_named(found: Sequence[Token], context: Context) -> list[Candidate]:
+    """'C1-C4 coils off D2': tags for parts that came from a donor."""
+    tags = [t.text.upper() for t in found if t.sort == "tag" and not t.senses]
+    parts = [t.of("part") for t in found if t.of("part")]
+    donors = [t for t in tags if t in context.donors]
+    new = [t for t in tags if t not in context.donors]
+    away = any(t.key in ("off", "from", "out of") for t in found)
+    if len(donors) != 1 or len(new) != 1 or len(set(parts)) != 1 or not away or any(t.number for t in found):
+        return []
+    if new[0].split("-")[0] in context.tags:
+        return []
+    return [Candidate((f"parts {parts[0]}: {new[0]} from {donors[0]}",), 0.1)]
+
+
+def photo(found: Sequence[Token], line: str) -> list[Candidate]:
+    """A picture by its file; without a file the whole line is only offered."""
+    file = next((t for t in found if t.sort == "file"), None)
+    named = any("photo" in t.all_of("kind") for t in found)
+    if file is not None:
+        around = f"{line[: file.start].strip()} {line[file.end :].strip()}".strip(" :-")
+        head = next((t for t in found if "photo" in t.all_of("kind")), None)
+        if head is not None and head.start == found[0].start:
+            around = f"{line[head.end : file.start].strip()} {line[file.end :].strip()}".strip(" :-")
+        if file.text.rsplit(".", 1)[-1].casefold() in ("csv", "wav"):
+            return []
+        if file.text.rsplit(".", 1)[-1].casefold() in ("mp4", "mov"):
+            return []
+        return [Candidate((f"photo: {file.text} {around}".strip(),), 0.1)]
+    if named and found[0].says("kind") and "photo" in found[0].all_of("kind"):
+        rest = line[found[0].end :].strip(" :-").removeprefix("of ")
+        return [Candidate((f"photo: FILE.jpg {rest}".strip(),), 0.3, False)]
+    return []
+
+
+def stock(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
+    """Parts by tag that left, came back or were thrown away: 'shipped A3 to buyer'."""
+    for token in found:
+        kinds = [k for k in token.all_of("kind") if frames()[k].sort == "stock"]
+        if not kinds and token.key in ("came back",) and any(t.text.upper() in context.tags for t in found):
+            kinds = ["returned"]
+        if not kinds:
+            continue
+        tags = [t.text.upper() for t in found if t.sort == "tag" and t.text.upper() in context.tags]
+        if not tags or any(t.says("irreal") for t in found) or any(t.number for t in found):
+            return []
+        words = [
+            t.text
+            for t in found
+            if t is not token and t.text.upper() not in tags and t.text not in ",:;-." and not t.says("sep")
+        ]
+        said = " ".join(words)
+        return [Candidate((f"{kinds[0]}: {', '.join(tags)}{f' ({said})' if said else ''}",), 0.15)]
+    return []

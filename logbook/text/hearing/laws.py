@@ -1,0 +1,39 @@
+"""What must hold between a jotted line and the lines it was heard as."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from logbook.text.hearing.lexer import Token, lex
+
+
+def leaves_words(jotted: str, heard: Iterable[str]) -> bool:
+    """Whether a word that no table knows, or a number, stands in the jotted line and not in what was heard."""
+    said = " ".join(heard).casefold()
+    return any(_counts(t) and t.text.casefold() not in said for t in lex(jotted))
+
+
+def _counts(token: Token) -> bool:
+    return bool(token.number) or (token.sort in ("word", "tag", "bracket") and not token.senses)
+
+
+def kept_parts(found: Sequence[Token], heard: Iterable[str]) -> bool:
+    """Whether every sort of part that is named stands in what was heard."""
+    said = " ".join(heard)
+    return all(part in said for t in found if (part := t.of("part")) and not t.says("kind", "fill"))
+
+
+def says_all(jotted: str, offered: str) -> bool:
+    """Whether a whole line that is offered holds every word and number of the jotted one that says something."""
+    there = {t.key for t in lex(offered)} | set(offered.casefold().split())
+    numbers = [t.number.low for t in lex(offered) if t.number]
+    for token in lex(jotted):
+        if token.number:
+            if token.number.low not in numbers:
+                return False
+            numbers.remove(token.number.low)
+            continue
+        tells = token.sort in ("word", "tag", "code", "file") and not token.says("fill", "link", "mark", "sep", "now")
+        if tells and token.key not in there and token.text.casefold() not in offered.casefold():
+            return False
+    return True
