@@ -38,8 +38,8 @@ def with_clauses(read: Reader, head: Head, state: State, start: int, end: int) -
     stock = kind.subjects in ("stock", "fit")
     at_opens = _what_at_opens(kind, found)
     parts = split_clauses(found, at_opens, from_is_clause=stock)
-    measure = measured_by(head, state)
-    parts = sorted_out(parts, kind, measure, state.places(head.engine))
+    if any(name == "@" for name, _, _ in parts):
+        parts = sorted_out(parts, kind, measured_by(head, state), state.places(head.engine))
     body = Body()
     stretches: list[_Stretch] = []
     for name, group, opener in parts:

@@ -110,11 +110,14 @@ _BRACKETS = (
         "write 'adjust timing: +5 deg' for a change, or '{kind}: 5 deg btdc' for where it stands",
     ),
 )  # fmt: skip
+_CHECKED = frozenset(kind for row in _BODIES for kind in row.kinds)
 _DEAD = re.compile(r"mis\w*", _I)
 
 
 def check_body(head: Head, state: State, start: int, end: int) -> None:
     """Raises where the body means another kind of entry; points out what is kept as words alone."""
+    if head.kind.word not in _CHECKED:
+        return
     body = state.normal[start:end]
     name = fold(state.normal[head.span.start : head.span.end])
     for row in _BODIES:
