@@ -1,4 +1,8 @@
-"""The table of every calculation. Pages, terminal and reference are made from it; nothing else lists them."""
+"""The table of every calculation. Pages, terminal and reference are made from it; nothing else lists them.
+
+Books and standards that a row names are cited from memory: none was opened while writing. That holds for all of them
+and is said here once.
+"""
 
 from __future__ import annotations
 

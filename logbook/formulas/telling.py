@@ -222,4 +222,5 @@ def listing(search: str = "") -> str:
             lines += ["", subject.capitalize()] + [f"  {row.name:<32} {row.title}" for row in shown]
     if not lines:
         return f"No calculation speaks of {_visible(search)!r}. Leave the words out to see all."
+    lines += ["", "Books and standards are cited from memory: confirm a figure before you build on it."]
     return "\n".join(lines[1:])
