@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 
 import click
@@ -24,6 +25,10 @@ Examples:
 A number needs its unit, in the value (4.03in, 7/16in, M10) or in the key (bore_in=4.03). Values alone are taken in
 the order of the inputs: logbook work displacement 4.03in 3.48in 8
 """
+
+
+def _search(words: str) -> str:
+    return shlex.join(["logbook", "work", "--search", words.replace("_", " ").split()[0] if words.strip() else "WORD"])
 
 
 @click.command("work", help=_HELP, context_settings={"ignore_unknown_options": True})
@@ -49,9 +54,7 @@ def work(calculation: str | None, inputs: tuple[str, ...], form: str, search: st
         asked = asking.ask(calculation, inputs)
         click.echo(telling.as_json(asked) if form == "json" else telling.as_text(asked))
     except Refusal as refusal:
-        command = (
-            asking.finished(calculation, inputs) if registry.is_name(calculation) else "logbook work --search WORD"
-        )
+        command = asking.finished(calculation, inputs) if registry.is_name(calculation) else _search(calculation)
         if form == "json":
             click.echo(telling.refusal_as_json(refusal, command))
         else:

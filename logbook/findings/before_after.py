@@ -71,7 +71,8 @@ def records(job: Job) -> tuple[Record, ...]:
         if measure is None or (not reading.subject and not reading.qualifiers and reading.test != "vacuum"):
             continue
         how = tuple(q for q in reading.qualifiers if q != "dry")  # dry is what a compression test is without a word
-        key = (reading.engine, reading.test, how, reading.subject, reading.slot)
+        cold = any("cold" in c.text.casefold() for c in reading.conditions)  # a cold engine is another condition
+        key = (reading.engine, reading.test, how, reading.subject, reading.slot, cold)
         if reading.step < moment:
             first.setdefault(key, (reading, measure))
         elif reading.step > moment:

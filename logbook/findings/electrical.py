@@ -120,8 +120,8 @@ def together(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
             job, "fuse_for_load", GROUP, f"Fuse for injectors {names}",
             [Fed("current_a", current, f"{figures(current)} A, all open at {usual.CHARGING_V:g} V", entries_of(own))],
             lambda did: f"{figures(did.result['fuse_a'], 2)} A",
-            lambda did: "The least that carries these coils alone for hours; what else hangs on the feed adds to it, and "
-            f"the maker's rating comes first. Wire for it: {did.result['smallest_awg']} AWG or thicker.",
+            lambda did: "The least that carries these coils alone for hours; what else hangs on the feed adds to it, "
+            f"and the maker's rating comes first. Wire for it: {did.result['smallest_awg']} AWG or thicker.",
         )  # fmt: skip
 
 

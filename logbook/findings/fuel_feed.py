@@ -82,7 +82,7 @@ def _efficiency(job: Job) -> Iterator[Number]:
         job, "lower_heating_value", GROUP, f"Heat in the fuel, {fuel.name}", [Fed("fuel", name, name, fuel.entries)],
         lambda did: f"{plain(did.result['lhv_mj_kg'], 1)} MJ/kg", "What a kilogram gives when it burns.",
     )  # fmt: skip
-    heat = 26.8e6 if name == "ethanol" else 44.0e6
+    heat = 26.81e6 if name == "ethanol" else 44.0e6
     use = bsfc(job)
     yield number(
         job, "bsfc_efficiency", GROUP, "Efficiency that the usual fuel use means",

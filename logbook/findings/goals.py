@@ -15,7 +15,7 @@ from logbook.findings.making import Did, Fed, fed, number, run
 from logbook.findings.making import usual as assumed
 from logbook.findings.measures import Measure, sets, single
 from logbook.findings.model import Number
-from logbook.findings.outlook import FULL_LOAD_LAMBDA, outlook, wanted
+from logbook.findings.outlook import FULL_LOAD_LAMBDA, outlook_of, wanted
 from logbook.findings.saying import figures, in_unit, with_spread
 from logbook.findings.sheet import Sheet, sheet
 from logbook.job.model import Job
@@ -65,7 +65,7 @@ def boost(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
             [fed("gauge_psi", pressure), air],
             lambda did: f"{did.result['absolute_kpa']:.0f} kPa abs", "What a manifold sensor shows at that boost.",
         )  # fmt: skip
-    found = outlook(job)
+    found = outlook_of(job)
     swept = _swept(sheet(job, job.engines[0])) if job.engines else None
     if goal is None or found is None or swept is None:
         return

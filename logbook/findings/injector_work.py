@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Iterator
+from decimal import Decimal
 
 from logbook.diagnosis.answers import Diagnosis
 from logbook.findings import usual
@@ -13,7 +14,7 @@ from logbook.findings.fuels import Fuel, fuel_of
 from logbook.findings.injectors import CC_MIN, GROUP, bench_words, injectors_wanted, main_bench, stale
 from logbook.findings.making import Did, Fed, missing, number
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, entries_of, of_quantity, of_reading, sets
+from logbook.findings.measures import Measure, entries_of, of_quantity, sets
 from logbook.findings.model import Number
 from logbook.findings.saying import day_words, figures, in_unit, listed, percent, with_spread
 from logbook.findings.sheet import sheet
@@ -96,10 +97,13 @@ def _by_mass(flow: float, u: float, fuel: Fuel, entries: tuple[int, ...], whence
 
 def boosted(job: Job) -> bool:
     """Whether boost is wanted or was pulled, more than leaks and gauges make."""
-    wanted = [r for r in job.readings if r.test == "wanted" and r.slot == "boost" and r.counts]
-    pulled = [r for r in job.readings if r.test == "pull" and "boost" in (r.slot, *r.qualifiers)]
-    found = [m.value for r in (*wanted[-1:], *pulled) if (m := of_reading(r)) is not None]
-    return max(found, default=0.0) > usual.BOOSTED_FROM_PA
+    limit = Decimal(round(usual.BOOSTED_FROM_PA))
+    return any(
+        r.value.quantity is not None and r.value.quantity.middle * Decimal(UNITS[r.value.quantity.unit].factor) > limit
+        for r in job.readings
+        if r.counts
+        and ((r.test == "wanted" and r.slot == "boost") or (r.test == "pull" and "boost" in (r.slot, *r.qualifiers)))
+    )
 
 
 def bsfc(job: Job, key: str = "bsfc_lb_hp_h") -> Fed:

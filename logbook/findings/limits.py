@@ -13,7 +13,7 @@ from logbook.findings.making import Did, Fed, number
 from logbook.findings.making import usual as assumed
 from logbook.findings.measures import single
 from logbook.findings.model import Number
-from logbook.findings.outlook import Outlook, Share, feed_line, outlook, pump_rating, wanted
+from logbook.findings.outlook import Outlook, Share, feed_line, outlook_of, pump_rating, wanted
 from logbook.findings.pulls import curves, summaries
 from logbook.findings.saying import figures, in_unit, listed, with_spread
 from logbook.findings.sheet import sheet
@@ -30,7 +30,7 @@ _HP = UNITS["hp"].factor
 
 def first(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     """Which part gives out first."""
-    found = outlook(job)
+    found = outlook_of(job)
     if found is None or not found.shares:
         return
     share = found.first
@@ -114,7 +114,7 @@ def _air_entries(job: Job) -> tuple[int, ...]:
 
 def boosted(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     """Pressure ratio, temperatures, density and the point on a compressor's map at the highest speed."""
-    found = outlook(job)
+    found = outlook_of(job)
     if found is None or max(found.boost_pa) <= 0:
         return
     index = max(range(len(found.rpm)), key=lambda i: (found.boost_pa[i], found.rpm[i]))

@@ -49,10 +49,10 @@ def left_out(job: Job) -> tuple[Reading, ...]:
     )
 
 
-def usable(job: Job) -> Job:
-    """The job without the readings that feed no number."""
-    out = {id(r) for r in left_out(job)}
-    return job._replace(readings=tuple(r for r in job.readings if id(r) not in out)) if out else job
+def usable(job: Job, out: Sequence[Reading] | None = None) -> Job:
+    """The job without the readings that feed no number (``out``, looked up where it is not given)."""
+    ids = {id(r) for r in (left_out(job) if out is None else out)}
+    return job._replace(readings=tuple(r for r in job.readings if id(r) not in ids)) if ids else job
 
 
 _ABOUT_STANDING = frozenset({"sent", "scrap", "order", "bought", "asked", "picked", "returned"})

@@ -70,10 +70,14 @@ def wanted(job: Job, slot: str) -> Measure | None:
 
 
 def outlook(job: Job) -> Outlook | None:
+    """The shares over rpm of a job as it stands in the log: what is doubted is left out."""
+    return outlook_of(usable(job))
+
+
+def outlook_of(job: Job) -> Outlook | None:
     """The shares over rpm, where the log holds displacement, a highest speed and something wanted or pulled."""
     if not job.engines:
         return None
-    job = usable(job)
     found, pulled = sheet(job, job.engines[0]), curves(job)
     boost = wanted(job, "boost")
     if found.bore is None or found.stroke is None or not (boost or wanted(job, "power") or pulled):

@@ -10,14 +10,10 @@ from logbook.findings import usual
 from logbook.findings.health import GROUP, named
 from logbook.findings.making import Did, Fed, missing, number
 from logbook.findings.making import usual as assumed
-from logbook.findings.measures import Measure, TestSet, entries_of, of_reading, sets
+from logbook.findings.measures import Measure, TestSet, alike, entries_of, of_reading, sets, stretch
 from logbook.findings.model import Number
 from logbook.findings.saying import cylinders, figures, listed, plain
 from logbook.job.model import Engine, Job
-
-_CHANGES = frozenset(
-    {"swap", "move", "fit", "put back", "remove", "clean", "repair", "adjust", "unplug", "reconnect", "fill"}
-)
 
 
 def cut_out(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
@@ -63,16 +59,14 @@ def _repeats(job: Job, tests: Sequence[TestSet], engine: Engine) -> dict[int, li
 
     Cylinders must have as many repeats each; the least number is taken, the latest first.
     """
-    changes = sorted(e.step for e in job.events if e.action in _CHANGES and e.engine in ("", engine.name))
-    stretches: dict[int, dict[int, list[Measure]]] = {}
+    stretches: dict[tuple[int, tuple[str, ...]], dict[int, list[Measure]]] = {}
     for test in tests:
-        stretch = sum(1 for step in changes if step < test.step)
-        found = stretches.setdefault(stretch, {})
+        found = stretches.setdefault((stretch(job, test.step, engine.name), alike(test.conditions)), {})
         for measure in test.measures:
             if measure.place is not None:
                 found.setdefault(measure.place.cylinder, []).append(measure)
-    for stretch in sorted(stretches, reverse=True):
-        found = stretches[stretch]
+    for state in sorted(stretches, reverse=True):
+        found = stretches[state]
         least = min((len(v) for v in found.values()), default=0)
         if set(found) == set(engine.cylinders) and least >= 2:
             return {c: found[c][-least:] for c in sorted(found)}

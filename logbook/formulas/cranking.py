@@ -37,7 +37,7 @@ def cranking_pressure(trapped_cr: float, exponent: float, ambient_pa: Absolute) 
     Raises: n outside 1.0 to 1.40; air pressure not above 0; r not above 1.
     Caution: A band, never a pass mark. Compare the cylinders with each other first: n of 1.20 to 1.35 alone moves the
         reading by 16 % either way, and an uncertain closing angle as much again.
-    Source: polytropic process, Moran & Shapiro ch. 3 (from memory); the range of n is common practice
+    Source: polytropic process, Moran & Shapiro ch. 3; the range of n is common practice
     Example: trapped_cr=7.5 exponent=1.28 ambient=14.7psi
 
     >>> round(cranking_pressure(7.5, 1.28, Absolute(101325.0)).gauge_pa / 1e3, 2)
@@ -67,7 +67,7 @@ def isentropic_compression_bound(
     Range: 230 to 420 K at the start, r up to 20.
     Raises: ratio not above 1; temperature or pressure not above 0.
     Caution: An upper bound for dry air without loss; a gauge reads well below it.
-    Source: heat capacity from Moran & Shapiro Table A-21 (from memory)
+    Source: heat capacity from Moran & Shapiro Table A-21
     Example: volume_ratio=7.5 start=68F start=14.7psi
 
     >>> round(isentropic_compression_bound(7.5, 293.15, Absolute(101325.0)).mean_exponent, 3)
@@ -153,7 +153,7 @@ def cranking_pressure_at_altitude(trapped_cr: float, exponent: float, altitude_m
     Raises: as for the cranking pressure; height outside -500 to 11 000 m.
     Caution: Cold air does not raise a compression reading by its density; no temperature enters here. Use the air
         pressure of the place, not the weather report's, which is reduced to sea level.
-    Source: polytropic process in the standard atmosphere (ISO 2533, from memory)
+    Source: polytropic process in the standard atmosphere (ISO 2533)
     Example: trapped_cr=7.5 exponent=1.28 altitude=5280ft
 
     >>> round(cranking_pressure_at_altitude(7.5, 1.28, 1600.0).ratio_to_sea_level, 4)

@@ -47,7 +47,7 @@ def student_quantile(share: float, freedom: float) -> float:
 
 
 def _beta_share(x: float, a: float, b: float) -> float:
-    """Regularised incomplete beta function by continued fraction (Lentz): Numerical Recipes sec. 6.4 (from memory)."""
+    """Regularised incomplete beta function by continued fraction (Lentz): Numerical Recipes sec. 6.4."""
     if x <= 0:
         return 0.0
     if x >= 1:

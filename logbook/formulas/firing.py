@@ -66,7 +66,7 @@ def firing_spectrum(cylinders: int, firing_sequence: Sequence[int], dead_cylinde
     Raises: an order that is no permutation of the cylinders; a dead cylinder that does not exist.
     Caution: Compare patterns before and after, not amplitudes: mounts and driveline weigh the low harmonics more. Dead
         cylinders in alternate slots imitate a healthy engine of half as many.
-    Source: discrete Fourier transform, Oppenheim & Schafer (from memory)
+    Source: discrete Fourier transform, Oppenheim & Schafer
     Example: cylinders=8 order=1-8-4-3-6-5-7-2 dead=3
 
     >>> [round(a, 3) for a in firing_spectrum(4, [1, 3, 4, 2], [3]).relative_amplitude_by_cycle_harmonic]

@@ -107,7 +107,7 @@ def friction_factor_colebrook(reynolds: float, relative_roughness: float = 0.0) 
     Range: Re up to 1e8, roughness up to 0.05; between 2300 and 4000 the greater of the two, with a warning.
     Raises: Reynolds number not above 0; roughness outside 0 to 0.1.
     Caution: This is the Darcy factor, four times the Fanning one.
-    Source: Colebrook 1939, in White, Fluid Mechanics ch. 6 (from memory)
+    Source: Colebrook 1939, in White, Fluid Mechanics ch. 6
     Example: reynolds=4000 relative_roughness=0.001
 
     >>> round(friction_factor_colebrook(1e5, 1e-4).darcy_friction_factor, 6)
@@ -152,7 +152,7 @@ def line_pressure_drop(
     fittings_k: sum of the loss factors of the fittings
     Range: round lines, steady flow.
     Raises: flow, bore, length, density or viscosity not above 0; roughness or fittings under 0.
-    Source: Darcy and Weisbach; Colebrook 1939, in White, Fluid Mechanics ch. 6 (from memory)
+    Source: Darcy and Weisbach; Colebrook 1939, in White, Fluid Mechanics ch. 6
     Example: flow=255l/h bore=5/16in length=10ft
 
     >>> round(line_pressure_drop(255e-3 / 3600, 0.0079, 3.0, 1.5e-6, 702.87, 545.8e-6).drop_pa / 1e3, 1)
@@ -187,7 +187,7 @@ def dash_size(dash: int) -> Dash:
     Range: 2 to 32.
     Raises: a number not above 0.
     Caution: The tube's outer diameter, not the bore. Bores differ by hose family (shown: 100R5 type); measure for flow.
-    Source: common practice; bores of SAE J517 100R5 (from memory)
+    Source: common practice; bores of SAE J517 100R5
     Example: dash=-6
     Also: AN fitting, hose
 

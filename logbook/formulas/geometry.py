@@ -40,7 +40,7 @@ def displacement(bore_m: float, stroke_m: float, cylinders: int) -> Displacement
     cylinders: number of cylinders
     Range: bore and stroke 30 to 250 mm, 1 to 16 cylinders.
     Raises: bore or stroke not above 0; cylinders not a whole number of 1 or more.
-    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.2 (from memory)
+    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.2
     Example: bore=4.03in stroke=3.48in cylinders=8
     Also: cubic inches, CID, cc
 
@@ -132,7 +132,7 @@ def static_compression_ratio(
     Range: 5 to 25.
     Raises: as for the clearance volume; stroke not above 0.
     Caution: The crevice above the top ring is left out, so the ratio reads high by about 0.1.
-    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.2 (from memory)
+    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.2
     Example: bore=4.03in stroke=3.48in chamber=64cc piston=5cc gasket_bore=4.1in gasket_thickness=.041in
         deck_clearance=.025in
     Also: cr, compression ratio
@@ -198,7 +198,7 @@ def piston_position(
     pin_offset_m: offset of the pin, + toward the side to which the crankpin moves after top
     Range: any angle.
     Raises: rod not longer than throw and offset together; stroke not above 0.
-    Source: Heywood, Internal Combustion Engine Fundamentals, eq. 2.5, with the offset added (from memory)
+    Source: Heywood, Internal Combustion Engine Fundamentals, eq. 2.5, with the offset added
     Example: stroke=3.48in rod=5.7in crank=90 pin_offset=0in
 
     >>> round(piston_position(0.088392, 0.1448, 90.0) * 1e3, 3)
@@ -256,7 +256,7 @@ def mean_piston_speed(stroke_m: float, rpm: float) -> PistonSpeed:
     Range: 0 to 30 m/s; above about 20 m/s a warning (cast parts).
     Raises: stroke not above 0; speed under 0.
     Caution: What the parts stand is for their maker to say; 20 m/s is common practice for cast ones.
-    Source: Heywood, Internal Combustion Engine Fundamentals, eq. 2.9 (from memory)
+    Source: Heywood, Internal Combustion Engine Fundamentals, eq. 2.9
     Example: stroke=3.48in rpm=6000rpm
 
     >>> round(mean_piston_speed(0.088392, 6000).speed_m_s, 4)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-# cp/R of air, 300 to 1000 K: Moran & Shapiro, Fundamentals of Engineering Thermodynamics, Table A-21 (from memory)
+# cp/R of air, 300 to 1000 K: Moran & Shapiro, Fundamentals of Engineering Thermodynamics, Table A-21
 _CP_OVER_R = (3.653, -1.337e-3, 3.294e-6, -1.913e-9, 0.2763e-12)
 
 

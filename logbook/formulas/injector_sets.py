@@ -181,7 +181,7 @@ def injector_assignment(flows_m3_s: Sequence[float], cylinder_air_relative: Sequ
     Range: as many injectors as cylinders.
     Raises: unlike numbers; a flow or an air not above 0.
     Caution: Gains a percent at most: match the set first.
-    Source: assignment problem, Kuhn 1955 (from memory)
+    Source: assignment problem, Kuhn 1955
     Example: 'flows=250 244 256 248 cc/min' 'cylinder_air_relative=1 1.03 .98 .99'
 
     >>> injector_assignment([250.0, 244.0, 256.0, 248.0], [1.0, 1.03, 0.98, 0.99]).cylinder_for_injector

