@@ -48,7 +48,7 @@ def test_a_page_from_disk_reloads_and_keeps_its_place(browser: Browser, logs: Pa
     site = tmp_path / "site"
     page, other = browser.new_page(), browser.new_page()
     with watching(logs, site):
-        page.goto((site / "van/index.html").as_uri())
+        page.goto((site / "van/story.html").as_uri())
         other.goto((site / "boat/index.html").as_uri())
         other.evaluate("window.stillHere = true")
         page.evaluate("window.scrollTo(0, 400)")
