@@ -12,6 +12,7 @@ from logbook.text.source import line_and_column
 
 HEARD = 250  # the hint that says what a line was heard as
 _COLOURS = {Weight.ERROR: "red", Weight.DOUBT: "yellow", Weight.HINT: "cyan"}
+_LONGEST_SHOWN = 120  # characters of a line
 _WORST = 10  # problems of a file that are shown
 _ORDER = {Weight.ERROR: 0, Weight.DOUBT: 1, Weight.HINT: 2}
 
@@ -40,11 +41,17 @@ def problem_lines(path: str, text: str, problem: Problem) -> Iterable[str]:
     weight = click.style(f"{problem.weight} {problem.number}", fg=_COLOURS[problem.weight], bold=True)
     yield f"{visible(path)}:{line}:{column}: {weight}: {visible(problem.message)}"
     if not problem.choices:
-        if problem.mend:
-            yield f"    {visible(problem.mend)}"
+        said = visible(_line_of(text, problem.span.start).strip()[:_LONGEST_SHOWN])
+        yield f"    {said}" + (f"   -> {visible(problem.mend)}" if problem.mend else "")
         return
     for number, choice in enumerate(problem.choices, start=1):
         first, *more = choice.split("\n")
         yield f"    {number}. {visible(first)}"
         for said in more:
             yield f"       {visible(said)}"
+
+
+def _line_of(text: str, offset: int) -> str:
+    start = text.rfind("\n", 0, offset) + 1
+    end = text.find("\n", offset)
+    return text[start : end if end >= 0 else len(text)]

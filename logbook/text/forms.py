@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from logbook.text.entries import Entry, Quantity, Subject, Value, Written
 from logbook.text.kinds import Kind
 from logbook.text.subjects import shown
-from logbook.text.vocabulary import KINDS
+from logbook.text.vocabulary import KINDS, units_spelt
 
 _SHORTEST_RUN = 3
 
@@ -152,6 +152,7 @@ def _amount(written: Written) -> str:
     if "each" in value.remark_words:
         number = f"{written.pieces} x {number}"
     plain = value.remark and not any(c in value.remark for c in "(),;?") and not any(c.isdigit() for c in value.remark)
+    plain = plain and not units_spelt(value.remark.split()[0])  # '100 h ...' would be hours
     return f"{number} {value.remark}" if plain else f"{number}{_bracket(value.remark)}"
 
 

@@ -1,6 +1,7 @@
 """A long run of mutated lines, outside the suite: ``python -m tests.text.fuzz LINES [RUN]``.
 
-Each log must keep the laws of ``test_laws``: no traceback, every line counted once. Prints what it did and found.
+Each log must keep the laws of ``test_laws``: no traceback, every line counted once; each jotting those of
+``test_hearing``: nothing lost, nothing invented, what was heard reads. Prints what it did and found.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ import time
 from pathlib import Path
 
 from tests.text.test_examples import CARD, TAGS
+from tests.text.test_hearing import LINES as JOTTED
+from tests.text.test_hearing import holds as heard_well
 from tests.text.test_laws import LINES, holds
 
 SIGNS = (*"12,:=-@()?./#'\"%9 \t\r\x0c\u2028\u202e\xa0½é", "..", "±", "A1", "D1", "e9")
@@ -43,9 +46,11 @@ def main(lines: int, run: int) -> int:
         text = "\n".join(
             [*CARD.split("\n")[:-1], *TAGS.split("\n")[:-1], *(mutated(chance, known) for _ in range(100))]
         )
-        read += 100
+        read += 110
         try:
             holds(text.encode("utf-8", "replace"))
+            for _ in range(10):
+                heard_well(mutated(chance, JOTTED).replace("\n", " "))
         except Exception as fault:  # whatever it is, it is what this run looks for
             broken += 1
             print(f"{type(fault).__name__}: {fault}\n{text!r}")

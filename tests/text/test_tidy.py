@@ -20,7 +20,7 @@ engine: V6, left 1 3 5, right 2 4 6
 drop test 1=70 2=65
   notes   stay *as* they are
 swap coils 2 4: now 4 dead,2 fires
-compresion: 1 12
+gizmo: 1 12
 2026-05-05
 Cut out: 70 70 dead 70 70 70 @690 rpm
 parts coil: A1,A2,A3 from unknown
@@ -37,7 +37,7 @@ engine: V6, left 1 3 5, right 2 4 6
 cut-out: 1 70, 2 65
   notes   stay *as* they are
 swap coil: 2 4, now 4 dead, 2 fires
-compresion: 1 12
+gizmo: 1 12
 
 2026-05-05
 cut-out: 1 70, 2 70, 3 dead, 4 70, 5 70, 6 70 @ 690 rpm

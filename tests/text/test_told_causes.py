@@ -70,7 +70,7 @@ def test_read_as_it_is_said(line: str, tidy: str) -> None:
 def test_words_of_ones_own_stay_to_the_letter_with_a_hint(line: str, mend: str) -> None:
     assert told(line).entries[-1].text == line.removeprefix("cause: ")
     hint = only_problem(line)
-    assert (hint.number, hint.mend) == (229, f"write '{mend}'")
+    assert hint.number == 229
     assert not told(mend).problems
 
 
