@@ -79,14 +79,14 @@ def _efficiency(job: Job) -> Iterator[Number]:
     fuel = fuel_of(job)
     name = "ethanol" if (fuel.ethanol or 0) >= 50 else "gasoline"
     yield number(
-        job, "lower_heating_value", GROUP, f"Heat in the fuel, {fuel.name}", [Fed("fuel", name, name, fuel.entries)],
+        job, "lower_heating_value", GROUP, f"Heat in {name}", [Fed("fuel", name, name, fuel.entries)],
         lambda did: f"{plain(did.result['lhv_mj_kg'], 1)} MJ/kg", "What a kilogram gives when it burns.",
     )  # fmt: skip
-    heat = 26.81e6 if name == "ethanol" else 44.0e6
+    heat = fuel.heat_j_kg
     use = bsfc(job)
     yield number(
         job, "bsfc_efficiency", GROUP, "Efficiency that the usual fuel use means",
-        [use, assumed("lhv_mj_kg", heat, f"{heat / 1e6:g} MJ/kg")],
+        [use, assumed("lhv_mj_kg", heat, f"{heat / 1e6:.1f} MJ/kg ({fuel.name})")],
         lambda did: percent(did.result["efficiency"], did.u.get("efficiency", 0.0)),
         "Between 20 and 40 % is believable; it checks the fuel use that the sizes rest on.",
     )  # fmt: skip

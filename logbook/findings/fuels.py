@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from logbook.findings.making import USUAL, Fed
 from logbook.formulas.mixture import fuel_blend_by_volume, stoich_afr
+from logbook.formulas.power import lower_heating_value
 from logbook.formulas.quantities import PETROL_H_PER_C, PETROL_KG_M3
 from logbook.job.model import Job
 
@@ -22,6 +23,17 @@ class Fuel:
     afr: float
     density_kg_m3: float
     entries: tuple[int, ...] = ()
+
+    @property
+    def heat_j_kg(self) -> float:
+        """Lower heating value, by the shares of mass; of petrol where the log does not say."""
+        share = fuel_blend_by_volume(self.ethanol).ethanol_mass_fraction if self.ethanol else 0.0
+        return share * lower_heating_value("ethanol") + (1 - share) * lower_heating_value("petrol")
+
+    @property
+    def more_than_petrol(self) -> float:
+        """Fuel by mass for the same heat, against petrol."""
+        return lower_heating_value("petrol") / self.heat_j_kg
 
     @property
     def source(self) -> str:

@@ -104,8 +104,7 @@ def on_fuel(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     if goal is None or not fuel.ethanol or count == 0:
         return
     # the fuel use on petrol: what alcohol adds is worked out here
-    more = 1 + (usual.E85_MORE - 1) * min(fuel.ethanol / 85, 1.2)
-    petrol = bsfc(job).value / more
+    petrol = bsfc(job).value / fuel.more_than_petrol
     use = assumed("bsfc_lb_hp_h", petrol, f"{petrol / usual.BSFC_KG_J * 0.5:.2f} lb/(hp h) on petrol",
                   petrol * usual.BSFC_SPREAD)  # fmt: skip
     yield number(

@@ -109,8 +109,7 @@ def boosted(job: Job) -> bool:
 def bsfc(job: Job, key: str = "bsfc_lb_hp_h") -> Fed:
     """Usual fuel use at full load: more under boost, which is run rich, and more by mass with alcohol in the fuel."""
     fuel = fuel_of(job)
-    more = 1 + (usual.E85_MORE - 1) * min((fuel.ethanol or 0.0) / 85, 1.2)
-    more *= usual.BOOSTED_MORE if boosted(job) else 1.0
+    more = fuel.more_than_petrol * (usual.BOOSTED_MORE if boosted(job) else 1.0)
     shown = f"{0.5 * more:.2f} lb/(hp h)"
     return assumed(key, usual.BSFC_KG_J * more, shown, usual.BSFC_KG_J * more * usual.BSFC_SPREAD)
 

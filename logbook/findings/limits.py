@@ -47,8 +47,9 @@ def _first_words(job: Job, found: Outlook) -> str:
     peak, at = max(top.values), found.speed_of(top)
     doubt = 2 * top.u * peak
     words = f"At {found.goal} boost" if found.boost_pa and max(found.boost_pa) > 0 else "At full load"
+    passes = "pass their" if top.name == "injectors" else "passes its"
     if peak >= 1:
-        words += f" the {top.name} passes its limit ({top.limit}) at {at:.0f} rpm: change that first, by {top.change}."
+        words += f" the {top.name} {passes} limit ({top.limit}) at {at:.0f} rpm: change that first, by {top.change}."
     else:
         words += f" nothing passes its limit; nearest is the {top.name} ({top.limit}) with {100 * peak:.0f} ± "
         words += f"{100 * doubt:.0f} % at {at:.0f} rpm. To go further, first {top.change}."

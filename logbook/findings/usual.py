@@ -44,9 +44,6 @@ CREVICE_SPREAD = 0.05
 BSFC_SPREAD = 0.05
 """Standard uncertainty of it, as a share."""
 
-E85_MORE = 1.45
-"""Fuel by mass on E85 against petrol: common practice, no source."""
-
 DUTY = 0.85
 """Highest duty that a set of injectors is planned for: common practice, no source."""
 

@@ -96,3 +96,12 @@ def test_what_to_ask_for_the_job() -> None:
     job = log(body, more="money: eur\nhour rate: 85.00")
     asked = one(job, "job_price")
     assert asked.private and result(asked)["cost"] == "1037.50"
+
+
+def test_two_numbers_of_one_page_do_not_contradict_each_other() -> None:
+    """The injector for a power, with the usual fuel use and on the blend: one fuel, one answer."""
+    body = ENGINE + "injector rating: 550 cc/min @ 3 bar\n"
+    job = log(body, more="wanted: power 300 hp\nrev limit: 6000\nfuel: E85")
+    plain = result(one(job, "injector_size_for_power"))["flow_lb_h"]
+    blend = result(one(job, "injectors_on_fuel"))["flow_lb_h"]
+    assert plain == pytest.approx(blend, rel=1e-6)
