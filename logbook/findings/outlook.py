@@ -20,6 +20,7 @@ from logbook.formulas.fuel_supply import line_velocity
 from logbook.formulas.geometry import displacement
 from logbook.formulas.quantities import DISPLAY_AFR, Absolute, Fraction
 from logbook.job.model import Job
+from logbook.units import UNITS
 
 FULL_LOAD_LAMBDA = 0.82
 _FILLING_SHARE = 0.10  # standard uncertainty of the filling, as a share
@@ -64,9 +65,12 @@ class Outlook:
 
 
 def wanted(job: Job, slot: str) -> Measure | None:
-    found = [r for r in job.readings if r.test == "wanted" and r.slot == slot and r.counts and r.value.quantity]
-    quantity = found[-1].value.quantity if found else None
-    return of_quantity(quantity, (found[-1].entry,)) if quantity is not None else None
+    found = [r for r in job.readings if r.test == "wanted" and r.slot == slot and r.counts]
+    for reading in reversed(found):
+        quantity = reading.value.quantity
+        if quantity is not None and quantity.unit in UNITS:
+            return of_quantity(quantity, (reading.entry,))
+    return None
 
 
 def outlook(job: Job) -> Outlook | None:

@@ -48,11 +48,14 @@ def donor_pages(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> tup
 
 
 def _by_donor(parts: dict[PartKey, tuple[PartRecord, ...]]) -> dict[tuple[str, str], Family]:
+    """Parts by the donor's log and name. Names that come to one path ('D 1', 'd-1') are one donor, by the first."""
     found: dict[tuple[str, str], Family] = {}
+    names: dict[str, str] = {}
     for records in parts.values():
         own = next((r for r in records if r.address == r.key[0]), records[0])
         if own.donor:
-            found.setdefault((own.key[0], own.donor), []).append(records)
+            name = names.setdefault(donor_path(own.key[0], own.donor), own.donor)
+            found.setdefault((own.key[0], name), []).append(records)
     return found
 
 

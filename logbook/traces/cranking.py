@@ -88,6 +88,9 @@ def relative_compression(cycles: Cycles, mean_amps: float, rate: float) -> Squee
     )
 
 
+_ABOUT_ZERO = "the current swings about zero, as no cranking motor's does"
+
+
 class _Answer(NamedTuple):
     """Heights relative to a sound one, their spread over what fits nearly as well; of the best fit its slowing, lag,
     phase of slot 0 and share of the torque left unexplained.
@@ -145,10 +148,14 @@ class _Fit:
     def _over_angle(self, amps: Array, slowing: float) -> tuple[Lines, Lines]:
         """Lines of the gas torque's two parts: the motor's torque, and the flywheel's for a lag of 1 rad/s."""
         points = len(amps)
+        if not amps.mean() > 0:
+            raise TraceError("trace", _ABOUT_ZERO)
         speed = np.maximum(0.1, 1 - slowing * (amps / amps.mean() - 1))
         angle = np.concatenate([[0.0], np.cumsum((speed + np.roll(speed, -1)) / 2)])
         even = np.arange(points) / points * angle[-1]
         over = np.interp(even, angle, np.append(amps, amps[0]))
+        if not over.mean() > 0:
+            raise TraceError("trace", _ABOUT_ZERO)
         speed = np.interp(even, angle, np.append(speed, speed[0])) * points / angle[-1]
         order = np.arange(points // 2 + 1)
         lines = np.fft.rfft(over)

@@ -39,17 +39,6 @@ CONDITIONS = ("@ warm", "@ cold", "@ 690 rpm", "@ 0 rpm", "@ 3 bar", "@ 0 bar", 
 NOW = ("now same", "now moved", "now 2 dead, 4 fires", "now all fires", "now 3 fires", "now 1 2 3 4 dead", "now worse?")
 ACTS = ("swap", "move", "fit", "remove", "put back", "unplug", "reconnect", "clean", "repair", "replace", "wiggle")
 PARTS = ("coil", "lead", "plug", "injector", "injector connector", "ground", "feed", "head", "gasket", "cap", "rotor")
-TRACES = (
-    "time s, current A",
-    "time s, current A, mark (1)",
-    "time s, speed rpm @ 790 rpm",
-    "time s, speed rpm @ 790 rpm, cut out 1",
-    "time s, rpm, boost bar, lambda, duty %, intake air C",
-    "rpm, time s, load %, lambda, wanted lambda",
-    "sound",
-    "time s, voltage V, current A @ 12 V",
-    "",
-)
 TRACE_KINDS = ("cranking", "speed", "sound", "injector", "coil", "running", "pull")
 _RARE = 0.03
 
@@ -61,8 +50,8 @@ def sample_lines(folder: Path = SAMPLES) -> list[str]:
 KNOWN = [*LINES, *sample_lines()]
 
 
-def line(chance: random.Random, files: list[str], names: list[str]) -> str:
-    """One line. ``files`` are recordings that it may name, ``names`` the other logs."""
+def line(chance: random.Random, traces: list[str], names: list[str]) -> str:
+    """One line. ``traces`` are lines that name recordings, ``names`` the other logs."""
     sort = chance.random()
     if sort < 0.45:
         return _of_kind(chance, chance.choice(TABLE))
@@ -72,8 +61,10 @@ def line(chance: random.Random, files: list[str], names: list[str]) -> str:
         return chance.choice(KNOWN)
     if sort < 0.86:
         return mutated(chance, KNOWN)
-    if sort < 0.9 and files:
-        return f"trace {chance.choice(TRACE_KINDS)}: {chance.choice(files)}, {chance.choice(TRACES)}"
+    if sort < 0.9 and traces:
+        known = chance.choice(traces)
+        kind = known.split(":")[0].removeprefix("trace ")
+        return known.replace(kind, chance.choice(TRACE_KINDS), 1) if chance.random() < 0.3 else known
     if sort < 0.95 and names:
         return _of_others(chance, chance.choice(names))
     return chance.choice(("", "  a note", f"2026-0{chance.randrange(1, 9)}-{chance.randrange(1, 28):02d} a day"))

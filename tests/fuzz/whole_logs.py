@@ -56,6 +56,13 @@ class Found:
     faults: Counter[str] = field(default_factory=Counter)
     first: dict[str, str] = field(default_factory=dict)
 
+    def note(self, place: str, example: str) -> None:
+        """One more fault raised at a place; its first one is said at once, since a run takes long."""
+        self.faults[place] += 1
+        if place not in self.first:
+            self.first[place] = example
+            print(f"{place}\n      {example}", flush=True)
+
     @property
     def is_clean(self) -> bool:
         return not self.faults and not self.slow
@@ -83,16 +90,12 @@ def try_workshop(made: Workshop, place: Path, number: int, found: Found) -> None
     for step, work in _steps(made, logs, place):
         begun = time.process_time()  # other work on the machine is no fault of the log
         try:
-            with _given_up_after(GIVEN_UP_S):
+            with given_up_after():
                 work()
         except (Exception, GivenUp) as fault:  # whatever it is, it is what this run looks for
             if isinstance(fault, CannotRead) and "logbook failed" not in str(fault):
                 continue  # said plainly, and expected: no line of any log is an entry
-            where = _where(fault)
-            found.faults[where] += 1
-            if where not in found.first:
-                found.first[where] = f"workshop {number}, {step}: {str(fault)[:200]}"
-                print(f"{where}\n      {found.first[where]}", flush=True)
+            found.note(where(fault), f"workshop {number}, {step}: {str(fault)[:200]}")
         if time.process_time() - begun > SLOW_S:
             found.slow.append(f"workshop {number}, {step}: {time.process_time() - begun:.0f} s")
 
@@ -107,11 +110,11 @@ def _steps(made: Workshop, logs: Path, place: Path) -> Iterator[tuple[str, Calla
     yield "public copy", lambda: _made(public.run(LATE_NS))
     for name, content in made.saves:
         (logs / name).write_bytes(content)
-        yield "watch", lambda name=name: _watched(shop, logs / name)  # type: ignore[misc]
+        yield "watch", lambda: _watched(shop)
 
 
-def _watched(builder: Builder, saved: Path) -> None:
-    """One step of ``watch``: a hint at a file, a look, a run that trusts what it knows."""
+def _watched(builder: Builder) -> None:
+    """One step of ``watch``: a look, and a run that trusts what it knows."""
     look = builder.look()
     _made(builder.run(LATE_NS + 1_000_000_000_000, look, builder.suspects(look), thorough=False))
 
@@ -141,7 +144,7 @@ def _say_nothing(line: str) -> None:
 
 
 @contextmanager
-def _given_up_after(seconds: int) -> Iterator[None]:
+def given_up_after(seconds: int = GIVEN_UP_S) -> Iterator[None]:
     def ring(number: int, frame: FrameType | None) -> None:
         raise GivenUp
 
@@ -154,7 +157,7 @@ def _given_up_after(seconds: int) -> Iterator[None]:
         signal.signal(signal.SIGALRM, before)
 
 
-def _where(fault: BaseException) -> str:
+def where(fault: BaseException) -> str:
     """The kind of a fault and the last line of ours that it went through."""
     if isinstance(fault, Walled):
         return str(fault)
@@ -172,8 +175,8 @@ def main(lines: int, run: int, first: int) -> int:
     with tempfile.TemporaryDirectory() as folder:
         os.environ["LOGBOOK_CACHE"] = str(Path(folder) / "cache")
         found = fuzz(lines, run, Path(folder), first)
-    for where, count in found.faults.most_common():
-        print(f"{count:5} {where}")
+    for place, count in found.faults.most_common():
+        print(f"{count:5} {place}")
     for slow in found.slow:
         print(f"slow: {slow}")
     print(

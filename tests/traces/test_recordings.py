@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.io import wavfile
 
-from logbook.build.recordings import read_recordings
+from logbook.build.reading import read_recordings
 from logbook.diagnosis.diagnose import diagnose
 from logbook.findings import recordings
 from logbook.job import ledger
