@@ -30,7 +30,7 @@ from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_fi
 from logbook.pages.frame import Link, ShownFigure
 from logbook.pages.of_job import Surroundings, job_pages
 from logbook.pages.orders import JobOrders, job_orders
-from logbook.pages.parts_record import part_pages, part_records
+from logbook.pages.parts_record import gone_parts, part_pages, part_records
 from logbook.pages.preview import preview, preview_path
 from logbook.pages.problems import ProblemFile, problem_file, problem_lines
 from logbook.pages.recordings import recording_figures
@@ -76,7 +76,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
         row=shelved(row, templates.job_row(row, context.templates)),
         found=search_row(job_entry(shown, diagnosis)),
         problems=problem_file(job.path, job.problems, text, link, 0) if context.copy == "shop" else None,
-        parts=part_records(shown),
+        parts=part_records(shown, gone_parts(job)),
         orders=job_orders(shown),
         closed=closed_job(shown, diagnosis, shop.knowledge),
         feed=feed_days(shown) if context.may_have_feed else (),

@@ -9,9 +9,11 @@ from importlib import resources
 
 from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWeight, SharedAnswer, Step
 from logbook.findings.model import Input, Number
-from logbook.job.model import Job, Place
+from logbook.job.model import Job, JobEntry, Part, Photo, Place, Reading
 from logbook.pages.account import account
+from logbook.pages.next_step import waits_for, written
 from logbook.pages.repair import Repair, repairs
+from logbook.units import UNITS
 
 FILE = "data.json"
 SCHEMA = "data.schema.json"
@@ -42,8 +44,13 @@ def job_data(job: Job, diagnosis: Diagnosis, numbers: Iterable[Number]) -> Json:
         "repairs": [_repair(job, repair, anchors) for repair in repairs(job)],
         "cylinders": _cylinders(diagnosis, anchors),
         "shared": [_shared(answer) for answer in diagnosis.shared],
-        "next": [_step(step) for step in diagnosis.next],
+        "next": [_step(job, step) for step in diagnosis.next],
         "check_again": _named((c.entry for c in diagnosis.check_again), anchors),
+        "days": [{"day": d.day.isoformat(), "title": d.title} for d in job.days if d.day],
+        "entries": [_entry(e) for e in job.entries if e.entry.index in anchors],
+        "readings": [_reading(r, anchors) for r in job.readings if r.entry in anchors and not (public and r.private)],
+        "parts": [_part(job, part, anchors) for part in job.parts],
+        "photos": [_photo(p, anchors) for p in job.photos if p.entry in anchors and not (public and p.private)],
         "numbers": [_number(n, anchors) for n in numbers if not n.missing and not (public and n.private)],
     }
 
@@ -102,13 +109,73 @@ def _shared(answer: SharedAnswer) -> Json:
     return {"cause": answer.label, "cylinders": list(answer.cylinders), "probability": answer.probability}
 
 
-def _step(step: Step) -> Json:
+def _entry(found: JobEntry) -> Json:
+    entry = found.entry
+    return {
+        "entry": found.anchor,
+        "day": entry.day.isoformat() if entry.day else None,
+        "kind": entry.kind,
+        "line": found.line_text,
+    }
+
+
+def _reading(reading: Reading, anchors: Anchors) -> Json:
+    """A value as written; ``value`` is null where it is a word, a range or a bound."""
+    quantity = reading.value.quantity
+    exact = quantity is not None and quantity.low == quantity.high and not quantity.bound
+    unit = UNITS.get(quantity.unit) if quantity else None
+    return {
+        "kind": reading.test,
+        "qualifiers": list(reading.qualifiers),
+        "at": reading.slot or reading.subject,
+        "cylinder": reading.place.cylinder if reading.place else None,
+        "part": reading.part or None,
+        "value": float(quantity.low) if quantity and exact else None,
+        "low": float(quantity.low) if quantity and quantity.bound != "under" else None,
+        "high": float(quantity.high) if quantity and quantity.bound != "over" else None,
+        "unit": (unit.symbol or unit.name) if unit else None,
+        "word": reading.value.word or None,
+        "doubted": reading.value.doubted,
+        "conditions": [c.text for c in reading.conditions],
+        "proof": reading.proved,
+        "counts": reading.counts,
+        "entry": anchors[reading.entry],
+    }
+
+
+def _part(job: Job, part: Part, anchors: Anchors) -> Json:
+    """A part with its trail: where it stood, from which entry to which; null: from the beginning, until now."""
+    stays = sorted((s for s in job.stays if s.part == part.id), key=lambda s: s.since)
+    trail = [
+        {
+            "engine": s.place.engine,
+            "cylinder": s.place.cylinder,
+            "since": anchors.get(s.since),
+            "until": anchors.get(s.until) if s.until is not None else None,
+            "still": s.until is None,
+        }
+        for s in stays
+    ]
+    return {"part": part.id, "kind": part.kind, "name": part.name, "donor": part.donor or None, "trail": trail}
+
+
+def _photo(photo: Photo, anchors: Anchors) -> Json:
+    name = photo.shown or photo.file
+    return {"kind": photo.kind, "file": name, "caption": photo.caption, "entry": anchors[photo.entry]}
+
+
+def _step(job: Job, step: Step) -> Json:
     return {
         "test": step.test,
         "subject": step.subject,
         "minutes": step.minutes,
         "information": step.information,
-        "outcomes": [{"word": o.word, "probability": o.probability, "means": o.means} for o in step.outcomes],
+        "outcomes": [
+            {"word": o.word, "probability": o.probability, "means": o.means, "write": written(step, o) or None}
+            for o in step.outcomes
+        ],
+        "write": step.to_write or None,
+        "tool_missing": waits_for(job, step) or None,
         "cautions": list(step.cautions),
     }
 

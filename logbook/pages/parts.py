@@ -7,30 +7,34 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from logbook.pages import frame
-from logbook.pages.frame import Cell, Column, Copy, Field, Link, Sheet, Table
-from logbook.pages.parts_record import PartKey, PartRecord, PartStay, PartTest, part_path
-from logbook.pages.parts_words import State, alike, not_known, state
-from logbook.pages.words import capital, counted, date_span, date_words, listed, shortened, spelled
+from logbook.pages.frame import Cell, Column, Copy, Link, Sheet, Table
+from logbook.pages.parts_record import PartKey, PartRecord, PartStay, PartTest, donor_path, part_path
+from logbook.pages.parts_words import State, Status, not_known, state, status, status_words, where_now
+from logbook.pages.phrases import Voice
+from logbook.pages.words import capital, shortened
 from logbook.text.vocabulary import KINDS
 
 MOST_TESTS = 10  # rows on a condition sheet, so that it stays one page
-MOST_STAYS = 6
+MOST_STAYS = 4
+FOR_SALE: tuple[Status, ...] = ("stock", "ask", "aside", "back")
 
 
 @dataclass(frozen=True, slots=True)
 class PartPage:
-    """A part: condition sheet to print and pack, and its trail through places and jobs."""
+    """A part as a buyer asks about it: status first, condition, where it is from, its tests; one sheet of paper.
+
+    ``to_pack`` is whether it can be sold: there is no sheet to sign for scrap.
+    """
 
     sheet: Sheet
     kind: str
-    from_tests: str
+    status: Status
     state: State
+    facts: tuple[tuple[str, str, Link | None], ...]
     tests: Table | None
-    stays: Table | None
-    not_known: tuple[str, ...]
-    cautions: tuple[str, ...]
+    dangers: tuple[str, ...]
     jobs: tuple[Link, ...]
-    asked: str
+    to_pack: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,110 +69,127 @@ def _shifted(record: PartRecord, by: int) -> PartRecord:
 def part_page(records: Sequence[PartRecord], shop: Shop) -> PartPage:
     """The page of one part. ``records``: all that the logs know of it, in time order, at least one."""
     first = records[0]
+    voice = Voice(first.us)
     tests = [t for r in records for t in r.tests]
-    now = state(records)
-    days = [t.day for t in tests if t.day]
+    now, where = state(records), status(records)
     return PartPage(
-        _part_sheet(records, now, shop),
+        _part_sheet(voice, records, now, where, shop),
         first.kind,
-        f"From {counted(len(tests), 'reading')}, {date_span(min(days), max(days))}." if days else "No test yet.",
+        where,
         now,
-        _tests_table(records, tests),
-        _stays_table(records),
-        not_known(records),
-        _cautions(first.kind, tests),
+        tuple(_facts(voice, records, where)),
+        _tests_table(voice, tests),
+        _cautions(first.kind, tests) if where != "scrap" else (),
         tuple(dict.fromkeys(Link(r.job, frame.job_path(r.address)) for r in records)),
-        next((r.asked for r in reversed(records) if r.asked), ""),
+        where in FOR_SALE,
     )
 
 
-def _part_sheet(records: Sequence[PartRecord], now: State, shop: Shop) -> Sheet:
+def asked(records: Sequence[PartRecord]) -> str:
+    return next((r.asked for r in reversed(records) if r.asked), "")
+
+
+def _part_sheet(voice: Voice, records: Sequence[PartRecord], now: State, where: Status, shop: Shop) -> Sheet:
     first = records[0]
-    title = capital(first.called)
-    source = first.donor_text or first.job
-    out_of = listed(filter(None, (_source_words(first), f"place {first.home}" if first.home else "")), ",").replace(
-        " ,", ","
-    )
+    title = capital(part_title(first))
     last = max((r.last for r in records if r.last), default=None)
+    price = (asked(records) or voice.say("part.ask")) if where in ("stock", "ask", "aside") else voice.say("part.ask")
     return Sheet(
         part_path(first.key),
-        f"{title}, from {source}",
-        f"{title}: {now.word}. {' '.join(now.sentences)}",
-        f"Condition sheet: {first.called}",
-        shop.name,
-        shop.copy,
-        "Condition sheet, to pack with the part",
-        (
-            Field("Part", first.kind),
-            Field("Marked", first.name if first.name not in ("new", "used", "rebuilt", "unknown") else "not marked"),
-            Field("Out of", out_of or "not written down"),
-            Field("Condition", now.word, strong=True),
-        ),
-        (Link("Its job", frame.job_path(first.address)), Link("Parts shelf", frame.PARTS)),
-        "Elsewhere",
-        f"Written {date_words(last)}",
-        (Link("Each number’s working is on the job’s own sheet", frame.job_path(first.address)),),
-        ("reload.js",),
+        title,
+        f"{title}: {where_now(records)} {capital(now.word)}. {' '.join(now.sentences)}".strip(),
+        page_title=f"{title}, {first.donor_text or first.job}",
+        shop=shop.name,
+        copy=shop.copy,
+        us=voice.us,
+        kicker=voice.say("part.for_part") if where in FOR_SALE else "",
+        stamp=status_words(records),
+        care=now.care,
+        state=_state_line(voice, records, now, where),
+        aside=price if where in FOR_SALE else "",
+        foot=voice.say("part.written", day=voice.date(last)),
+        foot_links=(Link("All parts", frame.PARTS),),
+        look="narrow",
+        scripts=("reload.js",),
     )
 
 
-def _source_words(record: PartRecord) -> str:
-    return record.donor_text or shortened(record.engine_text, 60)
+def _state_line(voice: Voice, records: Sequence[PartRecord], now: State, where: Status) -> str:
+    """Behind the stamp: what it does not say already."""
+    if where == "back":
+        days = [a.day for r in records for a in r.acts if a.action == "returned"]
+        return f"{voice.date(days[-1])}."
+    if where == "stock":
+        return f"{capital(now.word)}."
+    if where == "scrap":
+        return where_now(records)
+    return f"{where_now(records)} {capital(now.word)}."
 
 
-def _tests_table(records: Sequence[PartRecord], tests: Sequence[PartTest]) -> Table | None:
-    groups = list(alike(tests).items())[:MOST_TESTS]
-    if not groups:
-        return None
-    cleaned = next((a for r in records for a in r.acts if a.action in ("clean", "repair")), None)
-    heads = (f"Before it was {cleaned.words}", "After") if cleaned else ("First", "Last")
-    rows = []
-    for (kind, conditions), of_kind in groups:
-        early = [t for t in of_kind if cleaned and t.step < cleaned.step]
-        late = [t for t in of_kind if not cleaned or t.step > cleaned.step]
-        one = early[-1] if early else None if cleaned else late[0]
-        two = late[-1] if late and (cleaned or len(late) > 1) else None
-        name = capital(f"{kind}, {conditions}" if conditions else kind)
-        rows.append((Cell(name), _cell(one), _cell(two, "" if cleaned else "same"), _sisters(two or one)))
-    columns = (Column("Test"), *(Column(h, number=True) for h in heads), Column("Its sisters", number=True))
-    return Table("Its sisters: the others of its kind in the same test", columns, tuple(rows), fold=True)
+def part_title(record: PartRecord) -> str:
+    """'injector A2', 'coil 3' for the one that was found in 3."""
+    return f"{record.kind} {record.name.removeprefix('old ')}"
 
 
-def _cell(test: PartTest | None, absent: str = "") -> Cell:
-    return Cell(test.value) if test else Cell(absent if absent else "not tested", soft=True)
+def _facts(voice: Voice, records: Sequence[PartRecord], where: Status) -> Iterable[tuple[str, str, Link | None]]:
+    first = records[0]
+    link = Link(first.donor, donor_path(first.key[0], first.donor)) if first.donor else None
+    yield voice.say("part.out_of"), _source(voice, first), link
+    back = [a for r in records for a in r.acts if a.action == "returned"]
+    if back:
+        told = " ".join(f"{voice.say('part.returned', day=voice.date(a.day))} {a.note}".strip() for a in back)
+        yield voice.say("part.returns"), shortened(told, 240), None
+    if where == "back" and asked(records):
+        yield voice.say("part.price"), voice.say("part.before_back", price=asked(records)), None
+    yield voice.say("part.not_tested"), " ".join(not_known(records)), None
+    if stays := [(r, s) for r in records for s in r.stays][-MOST_STAYS:]:
+        several = len(records) > 1
+        said = "; ".join(_stood(voice, r, s, several) for r, s in stays)
+        yield voice.say("part.ran_in"), f"{capital(said)}.", None
 
 
-def _sisters(test: PartTest | None) -> Cell:
-    if test is None or not test.sisters:
-        return Cell("no sister tested", soft=True)
-    return Cell(f"{spelled(test.sisters)}: {test.sisters_value}")
-
-
-def _stays_table(records: Sequence[PartRecord]) -> Table | None:
-    several = len(records) > 1
-    rows = [(r, s) for r in records for s in r.stays]
-    if not rows:
-        return None
-    shown = rows[-MOST_STAYS:]
-    cells = [
-        (Cell(_days(stay)), Cell(_stood(record, stay, several)), Cell(stay.seen or "nothing seen", soft=not stay.seen))
-        for record, stay in shown
+def _source(voice: Voice, record: PartRecord) -> str:
+    """'Delivery van, cylinder 3, ran 178000 km, rolled into a ditch, stood 3 months.'"""
+    facts = dict(record.donor_facts)
+    told = [
+        record.donor_text or shortened(record.engine_text, 60) or record.job,
+        voice.say("part.cylinder", n=record.home) if record.home else "",
+        voice.say("part.ran", distance=facts["odometer"]) if "odometer" in facts else "",
+        facts.get("why", ""),
+        voice.say("part.sat", sat=facts["sat"]) if "sat" in facts else "",
     ]
-    left = len(rows) - len(shown)
-    caption = "Trail" if not left else f"Trail, the last {len(shown)} of {len(rows)} places"
-    return Table(caption, (Column("Days"), Column("Place"), Column("Seen there last")), tuple(cells))
+    return f"{capital(', '.join(w for w in told if w))}."
 
 
-def _days(stay: PartStay) -> str:
+def _stood(voice: Voice, record: PartRecord, stay: PartStay, several: bool) -> str:
+    where = f"{record.job}, cylinder {stay.cylinder}" if several else f"cylinder {stay.cylinder}"
+    seen = f": {stay.seen}" if stay.seen else ""
     if stay.still:
-        return "all the time" if stay.from_start else f"from {date_words(stay.since)}"
-    if stay.from_start:
-        return f"to {date_words(stay.until)}"
-    return date_span(stay.since, stay.until)
+        return f"{where}{'' if stay.from_start else f' from {voice.day(stay.since)}'}{seen}"
+    until = f"to {voice.day(stay.until)}"
+    return f"{where} {until if stay.from_start else f'{voice.day(stay.since)} {until}'}{seen}"
 
 
-def _stood(record: PartRecord, stay: PartStay, several: bool) -> str:
-    return f"{record.job}, cylinder {stay.cylinder}" if several else f"cylinder {stay.cylinder}"
+def _tests_table(voice: Voice, tests: Sequence[PartTest]) -> Table | None:
+    """Every test with its day, the last ones where there are many, beside what the others of its kind gave."""
+    if not tests:
+        return None
+    columns = (
+        Column(voice.say("part.test")),
+        Column(voice.say("part.day")),
+        Column(voice.say("part.this"), number=True),
+        Column(voice.say("part.rest"), number=True),
+    )
+    rows = tuple(
+        (
+            Cell(capital(f"{t.test}, {t.conditions}" if t.conditions else t.test)),
+            Cell(voice.day(t.day)),
+            Cell(t.value),
+            Cell(f"{t.sisters}: {t.sisters_value}" if t.sisters else ""),
+        )
+        for t in tests[-MOST_TESTS:]
+    )
+    return Table(voice.say("part.tests"), columns, rows)
 
 
 def _cautions(kind: str, tests: Sequence[PartTest]) -> tuple[str, ...]:
@@ -179,5 +200,4 @@ def _cautions(kind: str, tests: Sequence[PartTest]) -> tuple[str, ...]:
         for t in (*asked, *(("flow",) if kind == "injector" else ("spark",) if kind == "coil" else ()))
         if t in KINDS
     ]
-    seals = ("New seals each time it is fitted.",) if kind == "injector" else ()
-    return (*(c for c in dict.fromkeys(found) if c), *seals)[:3]
+    return tuple(c for c in dict.fromkeys(found) if c)[:2]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from math import inf
 from operator import itemgetter
@@ -24,7 +24,7 @@ _DONE_WORDS = {
     "repair": "repaired",
     "adjust": "adjusted",
     "scrap": "scrapped",
-    "sent": "sent away",
+    "sent": "sold",
     "returned": "came back",
     "picked": "set aside",
 }
@@ -78,6 +78,7 @@ class PartAct:
     words: str
     anchor: str
     order: str = ""
+    note: str = ""  # what the writer noted under it
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,9 @@ class PartRecord:
     asked: str = ""
     first: date | None = None
     last: date | None = None
-    public: bool = False  # orders and sales are private: nobody is told whether it is still there
+    public: bool = False  # orders and sales are private: nobody is told more than that it is not for sale
+    gone: bool = False  # sold or scrapped, told or not
+    us: bool = False
 
 
 def slug(record_id: str) -> str:
@@ -122,10 +125,28 @@ def part_key(job: Job, part: Part) -> PartKey:
     return (part.address or job.address, part.kind, part.tag or part.id.split("/", 1)[-1])
 
 
-def part_records(job: Job) -> tuple[PartRecord, ...]:
-    """The parts of a job that have a story: named in the log, moved, worked on, or found to be a cause."""
+def part_records(job: Job, gone: Collection[str] | None = None) -> tuple[PartRecord, ...]:
+    """The parts of a job that have a story: named in the log, moved, worked on, or found to be a cause.
+
+    ``gone`` are the ids of parts that left the shop, where the job is a copy that does not tell of sales.
+    """
     told, found = _told(job), _found(job)
-    return tuple(_record(job, part, found) for part in job.parts if part.id in told)
+    left = gone_parts(job) if gone is None else gone
+    return tuple(replace(_record(job, p, found), gone=p.id in left) for p in job.parts if p.id in told)
+
+
+def gone_parts(job: Job) -> frozenset[str]:
+    """The ids of the parts that were sold or scrapped and have not come back."""
+    gone: dict[str, bool] = {}
+    for trade in sorted((t for t in job.trades if t.counts), key=lambda t: t.step):
+        if trade.kind in ("sent", "scrap", "returned"):
+            gone |= dict.fromkeys(trade.parts, trade.kind != "returned")
+    return frozenset(part for part, left in gone.items() if left)
+
+
+def donor_path(address: str, tag: str) -> str:
+    """Site path of a donor's page."""
+    return f"{address}/donors/{slug(tag)}.html"
 
 
 def part_pages(job: Job) -> dict[str, str]:
@@ -216,6 +237,7 @@ def _record(job: Job, part: Part, found: _Found) -> PartRecord:
         min(days, default=job.first_day),
         max(days, default=job.last_day),
         job.copy == "public",
+        us=job.units == "us",
     )
 
 
@@ -323,9 +345,9 @@ def _acts(job: Job, found: Iterable[Event | Trade]) -> Iterable[PartAct]:
         action = one.action if isinstance(one, Event) else one.kind
         order = one.order if isinstance(one, Trade) else ""
         entry = job.entries[one.entry]
-        done.setdefault(
-            (one.step, action), PartAct(one.step, entry.entry.day, action, _DONE_WORDS[action], entry.anchor, order)
-        )
+        noted = next((" ".join(n.text.split()) for n in entry.entry.notes if not n.private), "")
+        act = PartAct(one.step, entry.entry.day, action, _DONE_WORDS[action], entry.anchor, order, noted)
+        done.setdefault((one.step, action), act)
     return done.values()
 
 

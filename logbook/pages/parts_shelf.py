@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from logbook.pages import frame
 from logbook.pages.frame import Cell, Column, Field, Link, Sheet, Table
-from logbook.pages.parts import Shop
+from logbook.pages.parts import Shop, part_title
 from logbook.pages.parts_match import MatchedSet, matched_sets
-from logbook.pages.parts_record import PartKey, PartRecord, part_path, slug
-from logbook.pages.parts_words import place_words, state
+from logbook.pages.parts_record import PartKey, PartRecord, donor_path, part_path
+from logbook.pages.parts_words import Status, state, status, status_words
 from logbook.pages.words import capital, counted, date_words, spelled
 
 Family = list[tuple[PartRecord, ...]]
 
-_FREE = ("shelf", "set aside", "came back", "no engine")
-_GONE = ("scrapped", "sent away")
-_FACTS = {"bought": "Bought for", "sat": "Stood", "why": "Why it was given up", "odometer": "Distance run"}
+_FREE: tuple[Status, ...] = ("stock", "ask", "aside", "back")
+_GONE: tuple[Status, ...] = ("sold", "scrap", "gone")
+_FACTS = {"bought": "Bought for", "sat": "Stood", "why": "Why it was scrapped", "odometer": "Distance run"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +37,6 @@ class PartsShelf:
     sets: tuple[tuple[str, Table], ...]
     donors: tuple[tuple[Link, str], ...]
     nothing: str = ""
-
-
-def donor_path(address: str, tag: str) -> str:
-    return f"{address}/donors/{slug(tag)}.html"
 
 
 def donor_pages(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> tuple[DonorPage, ...]:
@@ -65,7 +62,7 @@ def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
     private = ("bought",) if shop.copy == "public" else ()
     facts = tuple(Field(_FACTS.get(k, capital(k)), v) for k, v in first.donor_facts if k not in private)
     own = shop.copy == "shop"  # what is sold is nobody else's business
-    left = f"{sum(place_words(f) not in _GONE for f in family)}"
+    left = f"{sum(status(f) not in _GONE for f in family)}"
     here = (Field("Still here", left, strong=True),) if own else ()
     sheet = Sheet(
         donor_path(address, tag),
@@ -75,7 +72,7 @@ def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
         shop.name,
         shop.copy,
         fields=(*facts, Field("Parts named", str(len(family))), *here),
-        ways=(Link("Its job", frame.job_path(address)), Link("Parts shelf", frame.PARTS)),
+        ways=(Link("Its job", frame.job_path(address)), Link("Parts", frame.PARTS)),
         ways_label="Elsewhere",
         scripts=("reload.js",),
         foot=f"Written {date_words(max((r.last for f in family for r in f if r.last), default=None))}",
@@ -86,23 +83,25 @@ def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
 def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> PartsShelf:
     """The page of all parts, by where they are now."""
     families = list(parts.values())
-    places = [place_words(f) for f in families]
-    free = "On the shelf" if shop.copy == "shop" else "In no engine"
+    states = [status(f) for f in families]
+    free = "In stock" if shop.copy == "shop" else "To ask for"
     named = {
-        free: [f for f, p in zip(families, places, strict=True) if p in _FREE],
-        "In an engine": [f for f, p in zip(families, places, strict=True) if p.startswith("cylinder")],
-        "Gone": [f for f, p in zip(families, places, strict=True) if p in _GONE],
+        free: [f for f, s in zip(families, states, strict=True) if s in _FREE],
+        "Fitted": [f for f, s in zip(families, states, strict=True) if s == "fitted"],
+        "Sold or scrapped": [f for f, s in zip(families, states, strict=True) if s in _GONE],
     }
+    if shop.copy == "public":  # what is sold is nobody else's business
+        del named["Sold or scrapped"]
     groups = tuple((name, _shelf_table(found, shop)) for name, found in named.items() if found)
     sets = tuple((name, _sets_table(name, found)) for name, found in matched_sets(f[-1] for f in named[free]))
     donors = tuple(
-        (Link(f"{tag}, {found[0][0].donor_text}", donor_path(address, tag)), counted(len(found), "part"))
+        (_donor_link(address, tag, found[0][0]), counted(len(found), "part"))
         for (address, tag), found in sorted(_by_donor(parts).items())
     )
     count = counted(len(families), "part")
     sheet = Sheet(
         frame.PARTS,
-        "Parts shelf",
+        "Parts",
         f"{capital(count)} with a story: where each came from, where it has stood, what it gave on test.",
         shop=shop.name,
         copy=shop.copy,
@@ -116,21 +115,28 @@ def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> Par
     return PartsShelf(sheet, groups, sets, donors, nothing)
 
 
+def _donor_link(address: str, tag: str, first: PartRecord) -> Link:
+    return Link(f"{tag}, {first.donor_text} ({first.job})", donor_path(address, tag))
+
+
 def _shelf_table(families: Family, shop: Shop) -> Table:
     asked = shop.copy == "shop" and any(r.asked for f in families for r in f)
+    tags = {(r.donor, r.key[0]) for f in families for r in f if r.donor}
+    twice = {tag for tag, count in Counter(tag for tag, _ in tags).items() if count > 1}  # told apart by their jobs
     rows = []
     for family in sorted(families, key=lambda f: (f[0].kind, f[0].key)):
         first, now = family[0], state(family)
-        link = Link(f"{first.kind} {first.name}", part_path(first.key))
+        link = Link(capital(part_title(first)), part_path(first.key))
+        donor = f"{first.donor}, {first.donor_text}" if first.donor_text else first.job
         cells = [
             Cell(link.text, link=link),
-            Cell(f"{first.donor}, {first.donor_text}" if first.donor_text else first.job),
-            Cell(now.word, out=now.care),
-            Cell(place_words(family)),
+            Cell(f"{donor} ({first.job})" if first.donor in twice else donor),
+            Cell(capital(now.word), out=now.care),
+            Cell(status_words(family)),
         ]
         price = next((r.asked for r in reversed(family) if r.asked), "")
-        rows.append((*cells, *((Cell(price or "not asked", soft=not price),) if asked else ())))
-    heads = ("Part", "From", "Condition", "Where", *(("Asked",) if asked else ()))
+        rows.append((*cells, *((Cell(price or "Ask", soft=not price),) if asked else ())))
+    heads = ("Part", "From", "Condition", "Status", *(("Price",) if asked else ()))
     caption = capital(counted(len(families), "part"))
     return Table(caption, tuple(Column(h) for h in heads), tuple(rows), fold=True)
 
@@ -144,5 +150,5 @@ def _sets_table(name: str, sets: Sequence[MatchedSet]) -> Table:
         )
         for s in sets
     )
-    columns = (Column("Set"), Column("Parts"), Column("Greatest less least, of the mean", number=True))
+    columns = (Column("Set"), Column("Parts"), Column("Spread", number=True))
     return Table(capital(name), columns, rows)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from logbook.pages.parts_record import PartAct, PartRecord, PartTest
-from logbook.pages.words import capital, date_words, listed, short_date, spelled
+from logbook.pages.phrases import Voice, catalogue
+from logbook.pages.words import capital, listed, spelled
 
 LOW_FLOW = 0.93  # of its sisters' middle: under it an injector counts as weak, as the set is then over 7 % apart
 FEWEST_SISTERS = 2  # of one alone nobody knows whether it is right
@@ -48,6 +50,9 @@ _NEVER = {
 }
 
 
+Status = Literal["stock", "ask", "aside", "fitted", "sold", "back", "scrap", "gone"]
+
+
 @dataclass(frozen=True, slots=True)
 class State:
     """``word`` is the condition for a field or a table; ``sentences`` go on the sheet."""
@@ -82,17 +87,36 @@ def state(records: Sequence[PartRecord]) -> State:
 
 
 def _word(records: Sequence[PartRecord], tests: list[PartTest], acts: list[PartAct]) -> tuple[str, bool]:
+    """A return and a cause that was proved outrank whatever the bench said."""
     if any(a.action == "scrap" for a in acts):
-        return "scrapped", True
+        return "scrap", True
+    if status(records) == "back":
+        return "came back", True
     verdicts = [v for t in latest(tests).values() if (v := verdict(t)) is not None]
     mended = _mended(records)
     if any(r.cause for r in records) and not (mended and verdicts and all(verdicts)):
-        return "found to be the cause", True
+        return "bad: it was the cause", True
     if not verdicts:
-        return ("ran well", False) if _ran_well(records) else ("tested, not judged" if tests else "not tested", False)
+        return ("ran well", False) if _ran_well(records) else ("no verdict" if tests else "not tested", False)
     if not all(verdicts):
         return ("bad" if not any(verdicts) else "doubtful"), True
-    return ("good after cleaning" if mended == "clean" else "good after repair" if mended else "good"), False
+    return ("good, cleaned" if mended == "clean" else "good, repaired" if mended else "good"), False
+
+
+def status(records: Sequence[PartRecord]) -> Status:
+    """Where a part is for a buyer: by the last of sale, return, setting aside and scrapping, else where it stands."""
+    acts = [a for r in records for a in r.acts]
+    last = next((a.action for a in reversed(acts) if a.action in _TRADED), "")
+    if last in ("scrap", "sent"):
+        return _TRADED[last]
+    if any(r.gone for r in records):
+        return "gone"
+    if any(s.still for r in records for s in r.stays):
+        return "fitted"
+    return _TRADED.get(last, "ask" if records[-1].public else "stock")
+
+
+_TRADED: dict[str, Status] = {"scrap": "scrap", "sent": "sold", "returned": "back", "picked": "aside"}
 
 
 def verdict(test: PartTest) -> bool | None:
@@ -117,59 +141,50 @@ def _ran_well(records: Sequence[PartRecord]) -> bool:
 
 
 def _sentences(records: Sequence[PartRecord], tests: list[PartTest], acts: list[PartAct]) -> list[str]:
-    said = [_flow(tests, acts)] if any(t.test == "flow" and t.number for t in tests) else []
+    said = [_flow(records, tests, acts)] if any(t.test == "flow" and t.number for t in tests) else []
     others = [t for t in latest(tests).values() if t.test != "flow"]
     if others:
         said.append(capital(f"{listed(f'{t.test} {t.value}' for t in others)}."))
     cause = next((r for r in reversed(records) if r.cause), None)
     if cause:
-        said.append(f"It was found to be the cause: {cause.cause}.")
-    said.append(where_now(records))
+        said.append(Voice(records[0].us).say("part.was_cause", cause=cause.cause))
     return [s for s in said if s]
 
 
-def _flow(tests: list[PartTest], acts: list[PartAct]) -> str:
+def _flow(records: Sequence[PartRecord], tests: list[PartTest], acts: list[PartAct]) -> str:
+    voice = Voice(records[0].us)
     flows = [t for t in tests if t.test == "flow" and t.number is not None]
     last = flows[-1]
     cleaned = next((a for a in acts if a.action == "clean"), None)
     before = [t for t in flows if cleaned and t.step < cleaned.step and t.conditions == last.conditions]
+    now = f"{last.value}{_share(voice, last)}"
     if cleaned and before and last is not before[-1]:
-        return (
-            f"It gave {before[-1].value}{_share(before[-1])} and was cleaned on {short_date(cleaned.day)}. "
-            f"It now gives {last.value}{_share(last)}."
-        )
-    return f"It gives {last.value}{_share(last)}."
+        was = f"{before[-1].value}{_share(voice, before[-1])}"
+        return voice.say("part.flowed", was=was, day=voice.day(cleaned.day), now=now)
+    return voice.say("part.flows", now=now)
 
 
-def _share(test: PartTest) -> str:
+def _share(voice: Voice, test: PartTest) -> str:
     if not test.sisters_middle or test.number is None or test.sisters < FEWEST_SISTERS:
         return ""
-    return f", {round(100 * test.number / test.sisters_middle)} % of the middle of its {spelled(test.sisters)} sisters"
+    share = round(100 * test.number / test.sisters_middle)
+    return voice.say("part.share", share=share, count=spelled(test.sisters))
 
 
 def where_now(records: Sequence[PartRecord]) -> str:
-    """'It stands in cylinder 2, seen there: fires.', 'It lies on the shelf.'"""
+    """'Fitted to cylinder 2, which fires.', 'Sold 11 April 2026.', 'In stock.'"""
+    voice, now = Voice(records[0].us), status(records)
     here = next((s for r in reversed(records) for s in reversed(r.stays) if s.still), None)
-    acts = [a for r in records for a in r.acts]
-    gone = next((a for a in reversed(acts) if a.action in ("scrap", "sent", "returned", "picked")), None)
-    if gone and gone.action in ("scrap", "sent"):
-        return f"It was {gone.words} on {date_words(gone.day)}."
-    if here:
-        return f"It stands in cylinder {here.cylinder}" + (f"; seen there last: {here.seen}." if here.seen else ".")
-    if records[-1].public:
-        return "No entry that is shown puts it in an engine."
-    return "It is set aside for an order." if gone and gone.action == "picked" else "It lies on the shelf."
+    last = next((a for r in reversed(records) for a in reversed(r.acts) if a.action in _TRADED), None)
+    day = voice.date(last.day) if last else ""
+    if now == "fitted" and here:
+        return voice.say("part_is.fitted_seen" if here.seen else "part_is.fitted", place=here.cylinder, seen=here.seen)
+    return voice.say(f"part_is.{now}", day=day)
 
 
-def place_words(records: Sequence[PartRecord]) -> str:
-    """The same, short, for a table: 'cylinder 2', 'shelf', 'scrapped', 'sent away'."""
-    said = where_now(records)
-    for opening, short in (("It lies", "shelf"), ("It is set", "set aside"), ("No entry", "not told")):
-        if said.startswith(opening):
-            return short
-    if said.startswith("It stands"):
-        return said.removeprefix("It stands in ").split(";")[0].rstrip(".")
-    return said.removeprefix("It was ").split(" on ")[0]
+def status_words(records: Sequence[PartRecord]) -> str:
+    """The same, short, for a stamp or a table: 'In stock', 'Sold', 'Came back'."""
+    return catalogue()[f"part_status.{status(records)}"]
 
 
 def not_known(records: Sequence[PartRecord]) -> tuple[str, ...]:
@@ -178,11 +193,12 @@ def not_known(records: Sequence[PartRecord]) -> tuple[str, ...]:
     kind = records[0].kind
     tested = {t.test.split(" ", 1)[0] if t.test.startswith("look") else t.test for r in records for t in r.tests}
     new = records[0].origin == "new"
-    life = "How it runs in another engine" if new else f"Hours and miles before {date_words(first)}"
+    voice = Voice(records[0].us)
+    life = voice.say("part.new_life") if new else voice.say("part.life", day=voice.date(first))
     missing = [w for w in _WANTED.get(kind, ("look",)) if w not in tested]
-    said = [f"{life}."]
+    said = [life]
     if missing:
-        said.append(f"Not tested: {listed(missing)}.")
+        said.append(voice.say("part.missing", tests=listed(missing)))
     if kind in _NEVER:
         said.append(f"{capital(_NEVER[kind])}.")
     return tuple(said)

@@ -14,8 +14,6 @@ from logbook.pages import frame
 from logbook.pages.closed_jobs import ClosedJob
 from logbook.pages.frame import Cell, Column, Field, Link, Sheet, Table
 from logbook.pages.parts import Shop
-from logbook.pages.simulated import WORDS as SIMULATED
-from logbook.pages.simulated import shipped_report, simulated_tables
 from logbook.pages.words import capital, counted, date_words, hundredths, in_hundred
 
 SURE = 0.95
@@ -31,8 +29,6 @@ class ShopFindingsPage:
     jobs: Table | None
     honest: tuple[str, ...]
     reliability: Table | None
-    simulated: tuple[Table, ...]
-    simulated_words: str
     nothing: str = ""
 
 
@@ -43,7 +39,7 @@ def findings_page(closed: Iterable[ClosedJob], shop: Shop) -> ShopFindingsPage:
     proved = sum(j.proved for j in jobs)
     sheet = Sheet(
         frame.SHOP_FINDINGS,
-        "Shop findings",
+        "What fails here",
         f"{capital(counted(len(jobs), 'closed job'))}: what the causes were, and how often the ranking here was right.",
         shop=shop.name,
         copy=shop.copy,
@@ -52,7 +48,7 @@ def findings_page(closed: Iterable[ClosedJob], shop: Shop) -> ShopFindingsPage:
             Field("Proved", str(proved)),
             Field("Ranked before", str(len(ranked))),
         ),
-        ways=(Link("Shelf of jobs", frame.SHELF), Link("Parts shelf", frame.PARTS)),
+        ways=(Link("Jobs", frame.SHELF), Link("Parts", frame.PARTS)),
         ways_label="Elsewhere",
         scripts=("reload.js",),
         foot="Written from all logs",
@@ -65,8 +61,6 @@ def findings_page(closed: Iterable[ClosedJob], shop: Shop) -> ShopFindingsPage:
         _jobs_table(jobs),
         _honest(ranked),
         _reliability(ranked),
-        simulated_tables(shipped_report()),
-        SIMULATED,
         "" if jobs else "No job has a cause yet. Write 'cause coil: 3' when it is found.",
     )
 

@@ -26,7 +26,10 @@ from logbook.job.model import Place
 from logbook.pages.data import data_json, job_data, schema_json
 from tests.parts.logs import BENCH, job_of
 
-KEYS = ["job", "standing", "repairs", "cylinders", "shared", "next", "check_again", "numbers"]
+KEYS = [
+    *("job", "standing", "repairs", "cylinders", "shared", "next", "check_again"),
+    *("days", "entries", "readings", "parts", "photos", "numbers"),
+]
 SCHEMA = json.loads(schema_json())
 
 
@@ -123,3 +126,21 @@ def test_the_data_of_every_sample_is_valid_by_the_schema_of_its_site(sample_site
                 a for n in found["numbers"] for i in n["inputs"] for a in i["entries"]
             }
             assert [a for a in sorted(named) if f'id="{a}"' not in page] == []
+
+
+def test_entries_readings_and_the_trail_of_parts_are_all_there() -> None:
+    job = job_of(BENCH)
+    data = job_data(job, NOTHING, ())
+    entries, readings, found = (data[k] for k in ("entries", "readings", "parts"))
+    assert isinstance(entries, list) and isinstance(readings, list) and isinstance(found, list)
+    assert [e["line"] for e in entries] == [e.line_text for e in job.entries]
+    flow = [(r["at"], r["value"], r["unit"]) for r in readings if r["kind"] == "flow"]
+    assert flow[:2] == [("A1", 80.0, "ml"), ("A2", 52.0, "ml")]
+    old = next(p for p in found if p["part"] == "injector/old-3")
+    assert [(s["cylinder"], s["since"], s["still"]) for s in old["trail"]] == [(3, None, False)]
+
+
+def test_a_private_entry_is_in_no_list_of_the_public_data() -> None:
+    text = BENCH.replace("compression: 1 12.1", "private compression: 1 12.1")
+    data = job_data(job_of(text, copy="public"), NOTHING, ())
+    assert "12.1" not in json.dumps(data) and "compression" not in {r["kind"] for r in data["readings"]}  # type: ignore[attr-defined]

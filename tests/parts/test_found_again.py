@@ -59,7 +59,7 @@ def test_the_feed_is_atom_with_the_latest_day_first() -> None:
     days = [e.findtext(ATOM + "updated") for e in entries]
     assert days == ["2026-02-05T00:00:00Z", "2026-02-03T00:00:00Z", "2026-02-02T00:00:00Z"]
     links = [e.findtext(ATOM + "id") for e in entries]
-    assert links[0] == "https://lock.example/jobs/barge/#day-2026-02-05" and len(set(links)) == 3
+    assert links[0] == "https://lock.example/jobs/barge/story.html#day-2026-02-05" and len(set(links)) == 3
     assert all(e.findtext(ATOM + "title") for e in entries)
 
 

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from importlib import resources
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import binom, binomtest
+from scipy.stats import binomtest
 
 from logbook.diagnosis.answers import NOTHING, Cause, CylinderAnswer, Diagnosis, EntryWeight, HistoryPoint
 from logbook.job.model import Job, Place
 from logbook.pages.closed_jobs import ClosedJob, closed_job
 from logbook.pages.parts import Shop
 from logbook.pages.shop_findings import findings_page, wilson
-from logbook.pages.simulated import shipped_report, simulated_tables
 from tests.parts.logs import BENCH, job_of
 
 SHOP = Shop("", "shop")
@@ -139,37 +140,11 @@ def test_the_interval_is_that_of_a_reference_library(of: int, data: st.DataObjec
 
 def test_the_shipped_ranges_are_those_of_a_reference_library() -> None:
     """Every share of the shipped report with its number of jobs (scipy, Wilson 1927)."""
-    shares = [row for s in shipped_report()["settings"] for row in s.values() if isinstance(row, dict) and "n" in row]
+    file = resources.files("logbook.diagnosis") / "knowledge" / "trust.json"
+    report = json.loads(file.read_text(encoding="utf-8"))
+    shares = [row for s in report["settings"] for row in s.values() if isinstance(row, dict) and "n" in row]
     shares = [row for row in shares if row["low"] >= 0 and abs(row["value"] * row["n"] % 1 - 0.5) > 0.4999]
     assert len(shares) >= 30
     for row in shares:
         known = binomtest(round(row["value"] * row["n"]), row["n"]).proportion_ci(0.95, method="wilson")
         assert (row["low"], row["high"]) == pytest.approx((known.low, known.high), abs=1e-6)
-
-
-def test_bins_of_the_same_hundredth_are_one_row() -> None:
-    bins = [
-        {"said": 0.001, "came_true": 0.002, "n": 400, "standard_error": 0.0},
-        {"said": 0.004, "came_true": 0.001, "n": 1200, "standard_error": 0.0},
-        {"said": 0.45, "came_true": 0.5, "n": 400, "standard_error": 0.0},
-    ]
-    report = {"settings": [{"setting": "own rates", "jobs": 9, "calibration": bins}]}
-    _, calibration = simulated_tables(report)
-    errors = [binom.std(n, p) / n for n, p in ((1600, 0.00325), (400, 0.45))]  # scipy
-    assert [[c.text for c in row] for row in calibration.rows] == [
-        ["0.003", "0.001", f"{errors[0]:.3f}", "1600"],
-        ["0.450", "0.500", f"{errors[1]:.3f}", "400"],
-    ]
-
-
-def test_the_simulations_report_is_shown_figure_by_figure_with_its_range() -> None:
-    figure = {"value": 0.931, "low": 0.914, "high": 0.945, "n": 900}
-    band = {"said": 0.052, "came_true": 0.047, "n": 400, "standard_error": 0.011}
-    setting = {"setting": "own rates", "jobs": 900, "top_cause_right": figure, "calibration": [band]}
-    figures, calibration = simulated_tables({"settings": [setting]})
-    assert figures.caption == "Own rates: 900 jobs"
-    given_up, _ = simulated_tables({"settings": [setting | {"unfinished": 3}]})
-    assert given_up.caption == "Own rates: 900 jobs, 3 of them given up for their time and counted as wrong"
-    assert [c.text for c in figures.rows[0]][1:3] == ["0.931", "0.914 to 0.945"]
-    assert [c.text for c in calibration.rows[0]] == ["0.052", "0.047", "0.011", "400"]
-    assert simulated_tables({}) == ()
