@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
 from logbook.diagnosis import diagnose as diagnosing
 from logbook.diagnosis.answers import NOTHING, Diagnosis
-from logbook.diagnosis.effort import TooMuch, at_most
+from logbook.diagnosis.effort import TooMuch, at_most, spend
 from logbook.diagnosis.elimination import TooWide
 from logbook.diagnosis.knowledge import Knowledge
 from logbook.diagnosis.learning import Lesson
 from logbook.job.model import Job
 
+CELLS_A_PAIR = 8  # cells that are worked in the time that one reading takes to look at another
 FIRST, THEN = 60_000_000, 20_000_000  # cells of tables that may be worked for the whole log, and for each beginning
 
 
@@ -23,13 +25,19 @@ def diagnose_within(job: Job, knowledge: Knowledge, earlier: Sequence[Lesson], f
     Elsewhere ``approximate`` says up to where the log was read for the answer.
     """
     with suppress(TooMuch, TooWide), at_most(FIRST):
-        return diagnosing.diagnose(job, knowledge, earlier, folder)
+        return _diagnosed(job, knowledge, earlier, folder)
     for count in _shorter(job):
         with suppress(TooMuch, TooWide), at_most(THEN):
-            return replace(
-                diagnosing.diagnose(beginning(job, count), knowledge, earlier, folder), approximate=_said(job, count)
-            )
+            found = _diagnosed(beginning(job, count), knowledge, earlier, folder)
+            return replace(found, approximate=_said(job, count))
     return replace(NOTHING, approximate=_said(job, 0))
+
+
+def _diagnosed(job: Job, knowledge: Knowledge, earlier: Sequence[Lesson], folder: str) -> Diagnosis:
+    """``diagnose``, with each reading's look at all others of its test counted as work too."""
+    for count in Counter(r.test for r in job.readings if r.counts).values():
+        spend(CELLS_A_PAIR * count * count)
+    return diagnosing.diagnose(job, knowledge, earlier, folder)
 
 
 def _shorter(job: Job) -> Iterator[int]:
