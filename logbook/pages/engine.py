@@ -74,9 +74,9 @@ def _moved_tags(job: Job, engine: Engine) -> dict[int, tuple[str, ...]]:
     """Names of the parts that are not where they began, at the cylinder where they are now."""
     names: dict[int, tuple[str, ...]] = {}
     parts = {p.id: p for p in job.parts}
+    began = {(s.part, s.place) for s in job.stays if s.since < 0}
     for (_, place), part in sorted(job.mounted().items()):
-        began = any(s.part == part and s.place == place and s.since < 0 for s in job.stays)
-        if place.engine == engine.name and not began:
+        if place.engine == engine.name and (part, place) not in began:
             tag = drawing.tag(part_name(voice_of(job.units), parts[part], parts[part].home))
             names[place.cylinder] = (*names.get(place.cylinder, ()), tag)
     return names
