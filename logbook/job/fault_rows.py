@@ -6,7 +6,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from logbook.problems import Weight
-from logbook.text.limits import MOST_TAGS
+from logbook.text.limits import MOST_ENGINES, MOST_TAGS
 
 
 class Fault(NamedTuple):
@@ -449,5 +449,13 @@ ROWS: tuple[Fault, ...] = (
         "Each declared part has a page of its own; a log with thousands of them is a slip or a list from elsewhere.",
         "".join(f"parts coil: A{n + 1}-A{n + 100}\n" for n in range(0, MOST_TAGS + 100, 100)),
         "".join(f"parts coil: A{n + 1}-A{n + 100}\n" for n in range(0, MOST_TAGS, 100)),
+    ),
+    Fault(
+        "engines too many", 580, _E, "Too many engines in one log",
+        "A log may have {most} engines; this one and those behind it are not taken up.",
+        "begin another log for the rest",
+        "Each engine has its cylinders, its parts and a drawing; a log with hundreds of them is a slip or a list.",
+        "job: x\n" + "".join(f"engine D{n}: inline 4\n" for n in range(1, MOST_ENGINES + 2)),
+        "job: x\n" + "".join(f"engine D{n}: inline 4\n" for n in range(1, MOST_ENGINES + 1)),
     ),
 )  # fmt: skip

@@ -14,7 +14,7 @@ from logbook.job.standing import Standing
 from logbook.problems import Problem
 from logbook.spans import Span
 from logbook.text.entries import Entry, Log
-from logbook.text.limits import MOST_TAGS
+from logbook.text.limits import MOST_ENGINES, MOST_TAGS
 
 SEATED_KINDS = ("coil", "lead", "plug", "injector")
 SPARES: tuple[Origin, ...] = ("new", "used", "rebuilt", "unknown")
@@ -62,6 +62,9 @@ class Workshop:
 
     def begin_engine(self, entry: Entry, text: str, named: str, donor: str = "") -> None:
         """The card's engine, or a later one: its parts are found in it from that moment on."""
+        if len(self.engines) >= MOST_ENGINES:
+            self.complain("engines too many", entry.span, most=MOST_ENGINES)
+            return
         first = not self.engines
         self.engine_count += not named or first
         name = "" if first else named or str(self.engine_count)

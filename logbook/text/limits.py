@@ -7,6 +7,7 @@ MOST_LINE_CHARACTERS = 4_000  # of a line that is read as an entry or a day
 MOST_NOTE_CHARACTERS = 20_000  # of a line of a note
 MOST_ENTRIES = 10_000  # of a log; the rest is not read
 MOST_CYLINDERS = 16
+MOST_ENGINES = 40  # of a log
 MOST_RUN = 100  # members of 'A1-A100'
 MOST_MEMBERS = 200  # subjects or values of one entry
 MOST_TAGS = 800  # parts that a log declares; each has a page
