@@ -33,16 +33,17 @@ _INJECTOR = frozenset({"pulse", "flow", "spray", "drip", "click"})
 _DONE = frozenset({"swap", "move", "fit", "remove", "clean", "repair", "put back", "unplug", "reconnect", "adjust"})
 _AS_GOOD = (  # kinds that say the same, as the table has grown since the lines were judged
     {"bought", "spent"}, {"boost", "pull"}, {"mixture", "pull"}, {"look", "bore look"},
-    {"crank", "cranking speed"}, {"resistance", "sensor"},
+    {"crank", "cranking speed"}, {"resistance", "sensor"}, {"adjust", "points gap"},
 )  # fmt: skip
 _MEANS: dict[str, tuple[str, ...]] = {  # other words for the same
     "good": ("strong", "flashes", "clicks", "ok", "fires", "cone"), "brown": ("tan",), "knocks": ("knock",),
     "leak": ("leaks",), "changes": ("intermittent", "dead"), "beforetop": ("btdc",), "startup": ("onstartup",),
     "fullload": ("throttleopen", "load"), "snap": ("rev", "revving"), "held": ("after",), "done": ("",),
-    "returned": ("",), "unplugged": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
+    "misses": ("dead", "intermittent"), "stream": ("jet",),
+    "returned": ("",), "unplugged": ("",), "reconnected": ("",), "scrap": ("",), "sold": ("",), "sent": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
 }  # fmt: skip
 _IN_WORDS = frozenset(
-    {"private", "plan", "guess", "smell", "note", "road", "caution"}
+    {"private", "plan", "guess", "smell", "note", "road", "caution", "clue"}
 )  # kept as they stand, never evidence
 Fact = tuple[Any, ...]
 
@@ -141,7 +142,11 @@ def _compared(want: dict[str, Any], entries: list[Entry], everything: list[Entry
     for word in (f.get("word") for f in want.get("facts", ()) if f.get("word") in ("same", "moved")):
         if not any(e.now_word == word or (e.now and word == "moved") or (e.now and word == "same") for e in entries):
             return f"no {word}"
-    part = "" if "money" in want or want["kind"] in _IN_WORDS or want["kind"] == "order" else want.get("part", "")
+    if want["kind"] == "order":
+        return ""  # kept as it stands, with its price and its date
+    part = "" if "money" in want or want["kind"] in _IN_WORDS else want.get("part", "")
+    if want["kind"] == "voltage drop" or all(re.fullmatch(r"[A-Z]\d+", f[0]) for f in due if len(f) > 1 and due):
+        part = part if want["kind"] != "voltage drop" and not due else ""  # the strap and the tag say it
     heard = (
         {q for e in entries for q in e.qualifiers}
         | {"sensor" for e in entries if e.kind == "sensor" or "sensor" in e.qualifiers}
@@ -201,6 +206,8 @@ def _same(due: Fact, said: Fact) -> bool:
         return False
     if number is not None and (s_number is None or not (_near(number, s_number[:2]) or _near(number, s_number[2:]))):
         return False
+    if word == "weak" and s_word == "orange":
+        word = s_word  # what a weak spark looks like
     if (
         word
         and word != s_word
@@ -244,10 +251,16 @@ def _wanted(fact: dict[str, Any], kind: str, log: Log) -> Iterator[Fact]:
     ats = [fact["at"]]
     if kind == "pull":
         conditions = tuple(c for c in conditions if not c.endswith("rpm"))
+    if kind == "codes" and (cylinder := re.fullmatch(r"P030([1-9])", word)):
+        ats = [cylinder[1]]  # the code itself names its cylinder
+    if kind == "parts":
+        word = ""  # the donor stands behind 'from'
+    if kind == "vacuum" and number and fact.get("unit") == "in":
+        number = tuple(UNITS["inHg"].to_si(fact[k]) for k in (("value", "value") if "value" in fact else ("low", "high")))
     if fact["at"] == "all" and kind in KINDS and KINDS[kind].subjects in ("cyl", "part", "any", "swap", "fit"):
         ats = [str(n) for n in range(1, places_of(log) + 1)]
     if kind == "voltage drop":
-        ats = [fact["at"].replace("ground strap", "strap")]
+        ats = ["strap" if fact["at"] in ("ground strap", "engine") else fact["at"]]
     for at in ats:
         yield at, number, word, conditions, bool(fact.get("doubt"))
 

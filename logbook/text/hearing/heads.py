@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from logbook.text.hearing.lexer import Token
+from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
 from logbook.text.hearing.model import Candidate, Context
 
@@ -52,6 +52,8 @@ _TO_DO = frozenset(
         "call",
     }
 )
+_DROVE_WELL = re.compile(r"\b(?:no|not a single|not one|zero) (?:more )?(?:miss\w*|shak\w*|stumbl\w*)\b", re.IGNORECASE)
+_WORK = frozenset({"swap", "move", "fit", "clean", "repair", "adjust", "reconnect", "put back"})
 _NEAR, _FAR = 14, 45  # days from the day above: of two dates that one is meant
 _TEXT_BEFORE = frozenset(
     {
@@ -87,6 +89,8 @@ def day_line(line: str, context: Context) -> list[Candidate]:
     match = _NUMERIC.match(said)
     if match and (match["y"] or match["sep"] != "-"):
         rest = said[match.end() :].strip(" :-,")
+        if any(t.number or t.says("out") for t in lex(rest)):
+            return []  # an entry behind the day
         if not match["y"] and (rest or not context.day or int(match["b"]) > 31):
             return []
         year = _year(match["y"], context)
@@ -158,6 +162,8 @@ def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Cand
         return [Candidate((f"waiting: {rest}",), 0.1)]
     if "symptom" in kinds and token.key in ("customer said", "owner said") and "clue" in kinds:
         kinds.remove("symptom")
+    if "symptom" in kinds and re.match(r"(?:it |has |had |it's )*(?:been )?(?:sat|sitting|parked|stood)\b", rest):
+        return [Candidate((f"clue: {line.strip()}",), 0.1)]
     if kinds:
         kind = kinds[0]
         if kind in ("order",) and token.key == "order" and not rest:
@@ -174,6 +180,9 @@ def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Cand
             )
         ):
             text = line.strip()
+        proved = kind == "road" and _DROVE_WELL.search(line) and context.last.kind in _WORK
+        if proved:
+            return [Candidate((f"proved road: {_safe(line.strip())}",), 0.1)]
         if kind == "road" and token.key not in ("road test", "road tested", "test drive", "test drove"):
             text = line.strip()
         if kind == "handed over" and not text:

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from logbook.text.hearing import actions, heads, trade
 from logbook.text.hearing.echo import lines_of
+from logbook.text.hearing.laws import uses_tags
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import Frame, atoms_key, frames, phrases
 from logbook.text.hearing.model import Candidate, Context, Fact
@@ -25,7 +26,11 @@ _CLOSE = 0.25  # candidates whose costs differ by less are not chosen between
 _TIME = re.compile(
     r"(?P<time>\d{1,2}:\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m)\b[\s,:-]*(?!\s*(?:to|till|until|-)\b)", re.IGNORECASE
 )
-_PROOF = re.compile(r"(?:proved|proof|verified)\s*[:,-]?\s+", re.IGNORECASE)
+_PROOF = re.compile(r"(?:(?:proved|proof|verified)\s*[:,-]?|to prove it\b[^:,\d]*[:,])\s+", re.IGNORECASE)
+_RETEST = re.compile(
+    r"(?:re-?test(?:ed)?|re-?check(?:ed)?|tested again|after (?:the |that )?(?:repair|fix|work))\b[:,]?\s*", re.IGNORECASE
+)
+_ALL_FINE = re.compile(r"(?:cut-out: all (?:fires|[\d-]+)|firing: all fires)")
 _CORRECTION = re.compile(
     r"(?:scratch that|hold on|wait|no wait|correction|correct|oops|sorry|actually|i meant|meant|my mistake|mistake|"
     r"typo|wrong)\b\s*[:,-]?\s*",
@@ -77,11 +82,25 @@ def hear(line: str, context: Context, reads: _READS) -> Heard:
             )
     if not kept:
         return Heard()
-    kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept]
+    kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept if not _other_head(line, c)]
+    kept = [c if uses_tags(line, c.lines, context.tags) else c._replace(sure=False) for c in kept]
+    if not kept:
+        return Heard()
     kept.sort(key=lambda c: (not c.sure, c.cost))
     sure = kept[0].sure and not any(k.sure and k.cost - kept[0].cost < _CLOSE for k in kept[1:])
     choices = tuple("\n".join(k.lines) for k in kept)
     return Heard(choices[:1] if sure else choices, sure)
+
+
+def _other_head(line: str, candidate: Candidate) -> bool:
+    """Whether a line that opens with a kind and a colon was heard as another kind of another sort."""
+    head = line.partition(":")[0].strip().casefold()
+    return (
+        head != line.strip().casefold()
+        and head in frames()
+        and frames()[head].sort == "action"
+        and not any(said.startswith(head) for said in candidate.lines)
+    )
 
 
 def _keeps_head(line: str, candidate: Candidate) -> bool:
@@ -115,6 +134,9 @@ def _candidates(line: str, context: Context) -> list[Candidate]:
     proof = _PROOF.match(line)
     if proof:
         prefix, line = f"{prefix}proved ", line[proof.end() :]
+    retest = _RETEST.match(line) if not proof and context.last.kind in _DONE | {"adjust", "put back"} else None
+    if retest:
+        line = line[retest.end() :]
     if corrected := _corrections(line, context):
         return _prefixed(corrected, prefix)
     line = _spelt(line)
@@ -124,7 +146,15 @@ def _candidates(line: str, context: Context) -> list[Candidate]:
     behind = _HOURS_BEHIND.match(line)
     if behind and (told := _with_hours(behind["said"], behind["hours"], context)):
         return _prefixed(told, prefix)
-    return _prefixed(_meant(found, line, context), prefix)
+    meant = _meant(found, line, context)
+    if retest:  # the same test again, all fine behind the work: the proof
+        meant = [
+            c._replace(lines=tuple(f"proved {said}" for said in c.lines))
+            if len(c.lines) == 1 and _ALL_FINE.match(c.lines[0])
+            else c._replace(sure=False)
+            for c in meant
+        ]
+    return _prefixed(meant, prefix)
 
 
 def _with_hours(said: str, hours: str, context: Context) -> list[Candidate]:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Container, Iterable, Sequence
 
 from logbook.text.hearing.lexer import Token, lex
+
+
+_WORDS = ("plan:", "waiting:", "arrived:", "order:", "guess:", "photo:", "film:", "caution:", "road:", "symptom:")
 
 
 def leaves_words(jotted: str, heard: Iterable[str]) -> bool:
@@ -15,6 +19,14 @@ def leaves_words(jotted: str, heard: Iterable[str]) -> bool:
 
 def _counts(token: Token) -> bool:
     return bool(token.number) or (token.sort in ("word", "tag", "bracket") and not token.senses)
+
+
+def uses_tags(jotted: str, heard: Iterable[str], tags: Container[str]) -> bool:
+    """Whether every part that is named by its tag stands in what was heard, and not only in a remark or among words."""
+    said = re.sub(r"\([^()]*\)", "", " ".join(heard)).upper()
+    if any(line.startswith(_WORDS) for line in heard):
+        return True
+    return all(t.text.upper() in said for t in lex(jotted) if t.sort == "tag" and t.text.upper() in tags)
 
 
 def kept_parts(found: Sequence[Token], heard: Iterable[str]) -> bool:

@@ -45,6 +45,7 @@ _EVERYDAY = frozenset(
         "put",
     }
 )
+_WORK = frozenset({"swap", "fit", "replace", "move", "clean", "repair", "back", "reconnect", "adjust", "remove"})
 _THOU = frozenset({"plug gap", "points gap", "lash"})
 _WHERE = frozenset({"exhaust", "intake", "oil-filler", "coolant", "neighbour", "fuel", "oil", "turns"})
 _CLOSE = 0.3  # two ways whose costs differ by less are not chosen between
@@ -97,7 +98,12 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
     out = []
     for many, cost in best:
         finished = _finished(many, frame, roles, context)
-        sure = roles.sure and not _strange(symbols, roles) and not _two_or_one(symbols, roles)
+        sure = (
+            roles.sure
+            and not _strange(symbols, roles)
+            and not _two_or_one(symbols, roles)
+            and not _lacks_a_digit(finished)
+        )
         out.append(
             Way(finished, cost + roles.cost, sure, roles.part, tuple(roles.things), roles.name, roles.worked_out)
         )
@@ -116,6 +122,15 @@ def _two_or_one(symbols: list[Sym], roles: _Roles) -> bool:
     return bare and not any(s.role in "JS" for s in symbols) and not any(s.hard for s in read[:2])
 
 
+def _lacks_a_digit(facts: Sequence[Fact]) -> bool:
+    """'150 148 15 152': a value a tenth of the others may lack its last digit."""
+    values = sorted(Decimal(f.value) for f in facts if f.value.isdigit())
+    if len(values) < 4:
+        return False
+    usual = values[len(values) // 2]
+    return any(v and usual * Decimal("0.08") < v < usual * Decimal("0.12") for v in values)
+
+
 def _strange(symbols: list[Sym], roles: _Roles) -> bool:
     """Whether words that nobody knows stand where they may change what a bare number is of."""
     unknown = [
@@ -123,8 +138,12 @@ def _strange(symbols: list[Sym], roles: _Roles) -> bool:
         for s in symbols
         if s.role == "R"
         and not s.hard
-        and not roles.found[s.token].says("verdict", "junk", "part", "thing", "doubt", "kind", "out")
+        and not roles.found[s.token].says("verdict", "junk", "part", "thing", "doubt", "kind", "out", "aside")
     ]
+    if any(_among_facts(symbols, s) for s in unknown):
+        return True  # a word that nobody knows may be what the number is of, or a 'not'
+    if roles.frame.kind == "firing" and _how_many(symbols, roles):
+        return True
     if len(unknown) > 3 and len(unknown) > len([s for s in symbols if s.role in "PNVWCQ"]):
         return True
     if roles.from_cue and unknown and roles.frame.kind != "firing":
@@ -155,6 +174,23 @@ def _strange(symbols: list[Sym], roles: _Roles) -> bool:
         if symbol.role in "VN" and not symbol.unit and before in unknown and roles.row.subjects not in ("cyl", "part"):
             return True
     return False
+
+
+def _among_facts(symbols: list[Sym], remark: Sym) -> bool:
+    """Whether a remark stands in a clause that reads something; one of its own behind a comma stands aside."""
+    at = symbols.index(remark)
+    ends = [i for i, s in enumerate(symbols) if s.role == "S" and (s.hard or s.value == "/")]
+    first = max((i for i in ends if i < at), default=-1) + 1
+    last = min((i for i in ends if i > at), default=len(symbols))
+    return any(s.role in "PNVWL" for s in symbols[first:last])
+
+
+def _how_many(symbols: list[Sym], roles: _Roles) -> bool:
+    """'runs on 3' is three cylinders, or the third."""
+    read = [s for s in symbols if s.role in "PNVW"]
+    if [s.role for s in read] != ["W", "P"] or read[0].value != "fires" or len(read[1].places) != 1:
+        return False
+    return read[1].places[0].isdigit() and roles.found[read[1].token - 1].key == "on"
 
 
 class _Roles:
@@ -315,6 +351,8 @@ class _Roles:
             if unit == "turn":
                 raise Refused("turns of a screw")
             if not self.row.dimension and not self.slotted and UNITS[unit].dimension in ("volt", "pressure", "length"):
+                self.sure = False
+            if self.row.word in ("cut-out", "firing") and UNITS[unit].dimension == "time":
                 self.sure = False
             return [Sym("C", f"{number.text} {unit}", token=at)], stop
         behind = self.found[stop] if stop < len(self.found) else None
@@ -510,6 +548,8 @@ class _Roles:
             return [Sym("S", "/", token=at)]
         if key in ("&", "+", "and", "n", "und"):
             return [Sym("J", token=at)]
+        if token.text == "#" and not (at + 1 < len(self.found) and self.found[at + 1].number):
+            return [Sym("R", "#", token=at)]
         if token.text in ("=", ":", "@", "!", "#", "*"):
             return [Sym("S", ":", token=at)] if token.text == ":" else []
         if token.text == "?":
@@ -601,6 +641,9 @@ class _Roles:
             self.named += 1
             return []
         if how := self._how(at, token):
+            before_value = how[0].value in ("held", "wet") and token.key != "wet" and self._number_behind(at)
+            if before_value and any(s.role in "NV" for s in out) and out[-1].role != "S":
+                return [Sym("S", "/", token=at), *how]  # 'it held 40', '60 w/ oil 95': of the number behind it
             return how
         if token.of("cond") == "held":
             return []
@@ -793,6 +836,9 @@ class _Roles:
         )
 
     def _of_part(self, at: int, token: Token, part: str) -> list[Sym]:
+        if self.parts and self.frame.kind == "wiggle" and part == "plug":  # no one wiggles a spark plug
+            self.things += [] if "connector" in self.things else ["connector"]
+            return []
         if self.parts:
             if (
                 self.part == "lead"
@@ -851,6 +897,9 @@ class _Roles:
                 return []
             return [Sym("R", token.text, token=at)]
         if token.says("mark", "fill", "link", "now", "verb") and not token.says("irreal"):
+            if set(token.all_of("verb")) & _WORK and not token.says("fill", "link", "now", "kind"):
+                self.sure = False  # something was done besides
+                return [Sym("R", token.text, token=at, hard=True)]
             return [Sym("F", token.text, token=at)]
         if token.says("unit"):
             fitting = [u for u in token.all_of("unit") if u in UNITS and UNITS[u].dimension in self.dimensions]
@@ -1471,6 +1520,9 @@ def _spread_conditions(facts: tuple[Fact, ...], frame: Frame) -> tuple[Fact, ...
     if len(facts) < 2 or frame.row.subjects not in (*_NEEDS_PLACE, "bank", "pull"):
         return facts
     facts = _carried(facts)
+    warmth = [tuple(c for c in f.conditions if c in ("cold", "hot", "warm")) for f in facts]
+    if warmth[0] and not any(warmth[1:]):
+        facts = (facts[0], *(f._replace(conditions=(*warmth[0], *f.conditions)) for f in facts[1:]))
     for end in (-1, 0):
         edge = facts[end]
         others = facts[:-1] if end == -1 else facts[1:]
@@ -1489,7 +1541,7 @@ def _carried(facts: tuple[Fact, ...]) -> tuple[Fact, ...]:
     """'int 1 .012 2 .014, exh all .020': a qualifier in front holds until the next of its group."""
     for group in _GROUPS:
         have = [[c for c in f.qualifiers if c in group] for f in facts]
-        if sum(map(bool, have)) < 2 or all(have) or not have[0]:
+        if (sum(map(bool, have)) < 2 and "long" not in group) or all(have) or not have[0]:
             continue
         carried: list[Fact] = []
         last: list[str] = []

@@ -214,6 +214,9 @@ def _directions(found: Sequence[Token]) -> list[str]:
             x.number and (x.number.money or x.number.low > 16) for x in found
         ):
             continue
+        if t.key in ("got", "took in", "picked up") and _for_what_it_cost(found[at + 1 :]):
+            kinds.append("spent")
+            continue
         signed = any(x.number and x.number.money for x in found)
         if (
             t.key in ("got", "want", "each", "cost")
@@ -229,6 +232,12 @@ def _directions(found: Sequence[Token]) -> list[str]:
     if "quote" in kinds:
         kinds = ["quote"]
     return list(dict.fromkeys(kinds))
+
+
+def _for_what_it_cost(behind: Sequence[Token]) -> bool:
+    """'got a valve off Lester for 10 bucks': a thing, and then what was given for it."""
+    at = next((i for i, t in enumerate(behind) if t.number and (t.number.money or t.number.low > 4)), 0)
+    return at > 1 and behind[at - 1].key == "for"
 
 
 def _priced(found: Sequence[Token]) -> bool:
