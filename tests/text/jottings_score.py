@@ -99,9 +99,12 @@ def differences(expected: dict[str, Any], log: Log, number: int) -> str:
         return "" if all(e.kind in _IN_WORDS for e in entries) else f"heard {[e.kind for e in entries]}"
     if not entries:
         return "nothing read"
+    wanted = list(_set_to(wanted))
     states = known_states(build(log))
     kinds = {w["kind"] for w in wanted} | ({"hours"} if "hours" in expected else set())
     kinds |= {"spent"} if "money" in expected else set()
+    if {"got", "sent"} & kinds and log.text.rstrip("\n").rpartition("\n")[2].startswith(("sold", "sent", "got")):
+        kinds |= {"got", "sent"}  # parts that were sold left, and money came in
     other = [e.kind for e in entries if not any(_as_good(e.kind, k) for k in kinds)]
     if other:
         return f"says {other}"
@@ -118,6 +121,17 @@ def _as_good(one: str, other: str) -> bool:
     return one == other or any({one, other} <= many for many in _AS_GOOD)
 
 
+def _set_to(wanted: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """A gap that was found and what it was set to are two readings of that gap."""
+    found = next((w for w in wanted if w["kind"] in ("points gap", "timing")), None)
+    to = [w for w in wanted if w["kind"] == "adjust"]
+    for want in wanted:
+        if want is found and to:
+            yield {**want, "facts": [*want["facts"], *to[0]["facts"]]}
+        elif found is None or want not in to:
+            yield want
+
+
 def _also(expected: dict[str, Any]) -> Iterator[dict[str, Any]]:
     for more in expected.get("also", ()):
         yield more
@@ -125,8 +139,8 @@ def _also(expected: dict[str, Any]) -> Iterator[dict[str, Any]]:
 
 
 def _compared(want: dict[str, Any], entries: list[Entry], everything: list[Entry], log: Log, states: Any) -> str:
-    if want["kind"] in _IN_WORDS and not want.get("proved"):
-        return ""  # kept as it stands
+    if want["kind"] in _IN_WORDS:
+        return "" if not want.get("proved") or any(e.proved for e in entries) else "no proof"  # kept as it stands
     said = [f for e in entries for f in facts(e, log, states)]
     if want["kind"] == "boost":
         said = [("engine" if f[0] == "boost" else f[0], *f[1:]) for f in said]

@@ -193,6 +193,8 @@ def _prefixed(found: list[Candidate], prefix: str) -> list[Candidate]:
 
 def _meant(found: list[Token], line: str, context: Context) -> list[Candidate]:
     """Every frame that has something to say, the special ones first."""
+    if said := trade.agreed(found, line, context):
+        return said
     if told := heads.text_entry(found, line, context):
         return [_with_what_followed(told[0], found, line, context), *told[1:]]
     special = (

@@ -46,6 +46,7 @@ _EVERYDAY = frozenset(
     }
 )
 _WORK = frozenset({"swap", "fit", "replace", "move", "clean", "repair", "back", "reconnect", "adjust", "remove"})
+_SET = frozenset({"timing", "points gap", "plug gap", "lash", "idle"})
 _THOU = frozenset({"plug gap", "points gap", "lash"})
 _WHERE = frozenset({"exhaust", "intake", "oil-filler", "coolant", "neighbour", "fuel", "oil", "turns"})
 _CLOSE = 0.3  # two ways whose costs differ by less are not chosen between
@@ -332,7 +333,7 @@ class _Roles:
         if self.row.word == "cut-out" and (fall := self._fall(at)):
             return [Sym("V", fall, "rpm", token=at)], self._past_fall(at)
         if rate := self._rate(at):
-            return [Sym("R", rate, token=at)], at + 4
+            return [Sym("R", rate, token=at, hard=True)], at + 4
         if (
             self.row.word == "leak-down"
             and at
@@ -340,7 +341,7 @@ class _Roles:
             and out
             and out[-1].role in "VF"
         ):
-            return [Sym("W", "neighbour", token=at), Sym("R", f"into {number.text}", token=at)], at + 1
+            return [Sym("W", "neighbour", token=at), Sym("R", f"into {number.text}", token=at, hard=True)], at + 1
         stop = at + 1 + taken
         if token.says("unit"):
             unit = token.of("unit")
@@ -352,7 +353,7 @@ class _Roles:
                 raise Refused("turns of a screw")
             if not self.row.dimension and not self.slotted and UNITS[unit].dimension in ("volt", "pressure", "length"):
                 self.sure = False
-            if self.row.word in ("cut-out", "firing") and UNITS[unit].dimension == "time":
+            if self.row.word == "cut-out" and UNITS[unit].dimension == "time":
                 self.sure = False
             return [Sym("C", f"{number.text} {unit}", token=at)], stop
         behind = self.found[stop] if stop < len(self.found) else None
@@ -603,7 +604,7 @@ class _Roles:
         if token.key == "no" and not self._nothing_behind(at):
             return self._no(at)
         if word and token.says("cond") and self._number_behind(at) and (how := self._how(at, token)):
-            return how
+            return self._of_next(at, token, how, out)
         if frame.kind == "firing" and word == "fires" and token.key.startswith("no m"):
             everyone = not any(s.role == "P" for s in out)
             return [*([Sym("P", places=("all",), token=at, hard=True)] if everyone else []), Sym("W", word, token=at)]
@@ -641,10 +642,7 @@ class _Roles:
             self.named += 1
             return []
         if how := self._how(at, token):
-            before_value = how[0].value in ("held", "wet") and token.key != "wet" and self._number_behind(at)
-            if before_value and any(s.role in "NV" for s in out) and out[-1].role != "S":
-                return [Sym("S", "/", token=at), *how]  # 'it held 40', '60 w/ oil 95': of the number behind it
-            return how
+            return self._of_next(at, token, how, out)
         if token.of("cond") == "held":
             return []
         if things := self._things_of(at, token):
@@ -663,6 +661,13 @@ class _Roles:
         if token.says("sep"):
             return [Sym("J" if token.key == "and" else "S", token=at)]
         return None
+
+    def _of_next(self, at: int, token: Token, how: list[Sym], out: list[Sym]) -> list[Sym]:
+        """'it held 40', '60 w/ oil 95': what is said so is of the number behind it."""
+        ahead = how[0].value in ("held", "wet") and token.key != "wet" and self._number_behind(at)
+        if ahead and any(s.role in "NV" for s in out) and out[-1].role != "S":
+            return [Sym("S", "/", token=at), *how]
+        return how
 
     def _things_of(self, at: int, token: Token) -> list[Sym]:
         """What a voltage drop or a sensor is of, as the qualifiers of its kind."""
@@ -897,7 +902,9 @@ class _Roles:
                 return []
             return [Sym("R", token.text, token=at)]
         if token.says("mark", "fill", "link", "now", "verb") and not token.says("irreal"):
-            if set(token.all_of("verb")) & _WORK and not token.says("fill", "link", "now", "kind"):
+            if set(token.all_of("verb")) & _WORK and not token.says("fill", "link", "now", "aside"):
+                if token.of("verb") == "adjust" and self.frame.kind in _SET:
+                    return [Sym("F", token.text, token=at)]  # 'at 18 thou, set 16': what it was set to
                 self.sure = False  # something was done besides
                 return [Sym("R", token.text, token=at, hard=True)]
             return [Sym("F", token.text, token=at)]
