@@ -430,6 +430,18 @@ def photo(found: Sequence[Token], line: str) -> list[Candidate]:
     return []
 
 
+def _paid(found: Sequence[Token], line: str, context: Context) -> list[str]:
+    """'..., refund 15': the money behind the comma."""
+    comma = next((t for t in found if t.text in (",", ";")), None)
+    behind = [t for t in found if comma is not None and t.start >= comma.end]
+    amounts = [t for t in behind if t.number]
+    if len(amounts) != 1 or not behind or behind[0].key not in ("refund", "refunded", "got", "money back", "credit"):
+        return []
+    number = amounts[0].number
+    assert number
+    return [f"got: {number.text} refund"] if len(behind) == 2 and number.clock < 0 and not number.pair else []
+
+
 def stock(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
     """Parts by tag that left, came back or were thrown away: 'shipped A3 to buyer'."""
     for token in found:
@@ -439,6 +451,9 @@ def stock(found: Sequence[Token], line: str, context: Context) -> list[Candidate
         if not kinds:
             continue
         tags = [t.text.upper() for t in found if t.sort == "tag" and t.text.upper() in context.tags]
+        paid = _paid(found, line, context) if kinds[0] in ("returned", "sent") else []
+        if paid:
+            found = found[: next(i for i, t in enumerate(found) if t.text in (",", ";"))]
         if not tags or any(t.says("irreal") for t in found) or any(t.number for t in found):
             return []
         words = [
@@ -447,5 +462,5 @@ def stock(found: Sequence[Token], line: str, context: Context) -> list[Candidate
             if t is not token and t.text.upper() not in tags and t.text not in ",:;-." and not t.says("sep")
         ]
         said = " ".join(words)
-        return [Candidate((f"{kinds[0]}: {', '.join(tags)}{f' ({said})' if said else ''}",), 0.15)]
+        return [Candidate((f"{kinds[0]}: {', '.join(tags)}{f' ({said})' if said else ''}", *paid), 0.15)]
     return []

@@ -28,7 +28,7 @@ _TIME = re.compile(
 )
 _PROOF = re.compile(r"(?:(?:proved|proof|verified)\s*[:,-]?|to prove it\b[^:,\d]*[:,])\s+", re.IGNORECASE)
 _RETEST = re.compile(
-    r"(?:re-?test(?:ed)?|re-?check(?:ed)?|tested again|after (?:the |that )?(?:repair|fix|work))\b[:,]?\s*", re.IGNORECASE
+    r"(?:re-?test(?:ed)?|re-?check(?:ed)?|tested again|after (?:the |that )?(?:repair|fix|work)|now(?= all\b)|now they(?= all\b))\b[:,]?\s*", re.IGNORECASE
 )
 _ALL_FINE = re.compile(r"(?:cut-out: all (?:fires|[\d-]+)|firing: all fires)")
 _CORRECTION = re.compile(
@@ -37,7 +37,7 @@ _CORRECTION = re.compile(
     re.IGNORECASE,
 )
 _NOT = re.compile(
-    r"\bwas\s+(?:really\s+)?(?P<new>[\d.,]+)\s*(?P<unit>[a-z%]{0,4})\s*,?\s+not\s+(?P<old>[\d.,]+)(?:\s*(?P=unit))?",
+    r"\b(?P<verb>was|is|flowed|read|reads|measured|were)\s+(?:really\s+)?(?P<new>[\d.,]+)\s*(?P<unit>[a-z%]{0,4})\s*,?\s+not\s+(?P<old>[\d.,]+)(?:\s*(?P=unit))?",
     re.IGNORECASE,
 )
 _HOURS_BEHIND = re.compile(
@@ -49,6 +49,8 @@ _AGAIN = re.compile(
 _QUESTION = re.compile(
     r"(?:did|do|does|is|was|were|are|why|what|when|where|who|how|should|could|can|would)\b.*\?\s*$", re.IGNORECASE
 )
+_DIGITS = dict(zip("zero one two three four five six seven eight nine oh o".split(), "012345678900", strict=True))
+_SPOKEN_CODE = re.compile(rf"\b([pcbu])((?:\s+(?:{'|'.join(_DIGITS)}|\d)){{4}})\b", re.IGNORECASE)
 _YESTERDAY = re.compile(r"yesterday'?s?\s+", re.IGNORECASE)
 CLEAN, DOUBTED = 2, 1  # how lines are read: without a word, or with a doubt
 _READS = Callable[[tuple[str, ...]], int]
@@ -137,9 +139,9 @@ def _candidates(line: str, context: Context) -> list[Candidate]:
     retest = _RETEST.match(line) if not proof and context.last.kind in _DONE | {"adjust", "put back"} else None
     if retest:
         line = line[retest.end() :]
-    if corrected := _corrections(line, context):
+    if corrected := _corrections(_in_digits(line), context):
         return _prefixed(corrected, prefix)
-    line = _spelt(line)
+    line = _spelt(_SPOKEN_CODE.sub(_as_code, line))
     found = lex(line)
     if not found:
         return []
@@ -155,6 +157,19 @@ def _candidates(line: str, context: Context) -> list[Candidate]:
             for c in meant
         ]
     return _prefixed(meant, prefix)
+
+
+def _in_digits(line: str) -> str:
+    """'that was five not three' in figures, as a correction is read."""
+    for token in reversed(lex(line)) if re.search(r"\bnot\b", line, re.IGNORECASE) else ():
+        if token.number and token.number.worded:
+            line = f"{line[: token.start]}{token.number.text}{line[token.end :]}"
+    return line
+
+
+def _as_code(match: re.Match[str]) -> str:
+    """'p zero three zero four' as P0304."""
+    return match[1].upper() + "".join(_DIGITS.get(d, d) for d in match[2].casefold().split())
 
 
 def _with_hours(said: str, hours: str, context: Context) -> list[Candidate]:
@@ -481,7 +496,7 @@ def _corrections(line: str, context: Context) -> list[Candidate]:
             for c in _readings(tokens, rest, context)
             if len(c.lines) == 1
         ]
-    said = f"{rest[: wrong.start()]} {wrong['new']} {wrong['unit']} {rest[wrong.end() :]}"
+    said = f"{rest[: wrong.start()]} {wrong['verb']} {wrong['new']} {wrong['unit']} {rest[wrong.end() :]}"
     subject = rest[: wrong.start()].strip().casefold()
     if subject in ("that", "it", "this", "that one", "the last one", ""):
         named = {k for t in lex(rest[wrong.end() :]) for k in t.all_of("kind")}

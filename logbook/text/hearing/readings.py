@@ -88,7 +88,7 @@ class Way(NamedTuple):
 def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> list[Way]:
     """The cheapest way, and others that are as good and mean something else. Raises ``Refused``."""
     roles = _Roles(frame, found, line, context)
-    symbols = _within_bank(_but(_listed(_slashes(roles.symbols()))), context)
+    symbols = _within_bank(_but(_listed(_slashes(_values_on(roles.symbols(), roles)))), context)
     facts = _row(symbols, frame, context)
     zipped = _zipped(symbols) if facts is None else None
     if facts is None and zipped is not None:
@@ -121,6 +121,34 @@ def _two_or_one(symbols: list[Sym], roles: _Roles) -> bool:
     read = [s for s in symbols if s.role in "PNVW"]
     bare = len(read) == 3 and [s.role for s in read] == ["P", "P", "W"] and not roles.named
     return bare and not any(s.role in "JS" for s in symbols) and not any(s.hard for s in read[:2])
+
+
+def _values_on(symbols: list[Sym], roles: _Roles) -> list[Sym]:
+    """'80 on 1, 75 on 2 and 4' with each place before its value: '1 80, 2 and 4 75'."""
+    read = [s for s in symbols if s.role in "PNV" or (s.role == "W" and s.value != "fires")]
+
+    def stands_on(one: Sym, other: Sym) -> bool:
+        between = roles.found[one.token + 1 : other.token]
+        return any(t.key.split(" ")[0] in ("on", "at", "across", "in", "for") for t in between)
+
+    values = [
+        i for i, s in enumerate(read[:-1])
+        if s.role in "NV" and read[i + 1].role in "NP" and stands_on(s, read[i + 1])
+    ]  # fmt: skip
+    if len(values) < 2 or values[0] != 0 or not roles.row.dimension or not roles.placed:
+        return symbols
+    groups = [read[a:b] for a, b in pairwise([*values, len(read)])]
+    if any(s.role not in "NP" for g in groups for s in g[1:]):
+        return symbols
+    out = [s for s in symbols[: symbols.index(read[0])] if s.role not in "W~"]
+    for group in groups:
+        begin, end = symbols.index(group[0]), symbols.index(group[-1])
+        behind = next((i for i in range(end + 1, len(symbols)) if symbols[i] in read), len(symbols))
+        bound = [symbols[begin - 1]] if begin and symbols[begin - 1].role == "~" else []
+        places = [s._replace(role="P") for s in group[1:]]
+        rest = [s for s in symbols[begin + 1 : behind] if s.role in "CQR?"]
+        out += [*places, *bound, group[0]._replace(role="V"), *rest, Sym("S", token=group[-1].token, hard=True)]
+    return out
 
 
 def _lacks_a_digit(facts: Sequence[Fact]) -> bool:
@@ -353,6 +381,10 @@ class _Roles:
                 raise Refused("turns of a screw")
             if not self.row.dimension and not self.slotted and UNITS[unit].dimension in ("volt", "pressure", "length"):
                 self.sure = False
+            said = self.found[at - 1] if at else None
+            aside = said is not None and (said.says("link", "about", "cond") or said.key in ("@", "after", "for", "with"))
+            if UNITS[unit].dimension in ("pressure", "volt", "ohm", "current") and not aside:
+                self.sure = False  # another reading, and no condition of this one
             if self.row.word == "cut-out" and UNITS[unit].dimension == "time":
                 self.sure = False
             return [Sym("C", f"{number.text} {unit}", token=at)], stop
@@ -780,6 +812,8 @@ class _Roles:
                 and self._outcome(self.found[at + 1])
             ):
                 return []  # 'one two and three all drop'
+            if place == "but" and at + 1 < len(self.found) and (self._outcome(self.found[at + 1]) or self.found[at + 1].key == "no"):
+                return [Sym("S", token=at, hard=True)]  # 'good on 1 and 2, but none on 3'
             said = any(s.role in "PNVW" for s in out) or any(t.of("place") == "all" for t in self.found[:at])
             if place == "but" and not said:
                 return []  # 'not sure, but 4 is weak'
@@ -901,8 +935,10 @@ class _Roles:
             if token.text in ("'", '"', "%", "°", "`"):
                 return []
             return [Sym("R", token.text, token=at)]
+        if token.says("aside") and not token.says("fill", "link"):
+            return [Sym("R", token.text, token=at)]
         if token.says("mark", "fill", "link", "now", "verb") and not token.says("irreal"):
-            if set(token.all_of("verb")) & _WORK and not token.says("fill", "link", "now", "aside"):
+            if set(token.all_of("verb")) & _WORK and not token.says("fill", "link", "now"):
                 if token.of("verb") == "adjust" and self.frame.kind in _SET:
                     return [Sym("F", token.text, token=at)]  # 'at 18 thou, set 16': what it was set to
                 self.sure = False  # something was done besides

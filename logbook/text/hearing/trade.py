@@ -10,6 +10,7 @@ from logbook.text.hearing.lexer import Number, Token, lex
 from logbook.text.hearing.model import Candidate, Context
 
 _YEARS = (Decimal(1930), Decimal(2060))
+_TOTAL = frozenset({"=", "came to", "comes to", "total", "makes"})
 _TIMES = frozenset({"x", "@", "at"})
 _PARTS_OF_SENTENCE = frozenset(
     {
@@ -325,7 +326,7 @@ def _amount(piece: Sequence[Token], line: str) -> tuple[Decimal, str] | None:
     numbers = [(i, t) for i, t in enumerate(piece) if t.number and not _not_money(piece, i)]
     if not numbers:
         return None
-    total = next((t for i, t in enumerate(piece) if i and t.number and piece[i - 1].text == "="), None)
+    total = next((t for i, t in enumerate(piece) if i and t.number and piece[i - 1].key in _TOTAL), None)
     if total is not None and total.number:
         return total.number.low, line[piece[0].start : piece[-1].end].strip()
     if len(numbers) == 1 and _is_count(piece, numbers[0][0]):
