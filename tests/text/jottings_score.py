@@ -40,7 +40,8 @@ _MEANS: dict[str, tuple[str, ...]] = {  # other words for the same
     "leak": ("leaks",), "changes": ("intermittent", "dead"), "beforetop": ("btdc",), "startup": ("onstartup",),
     "fullload": ("throttleopen", "load"), "snap": ("rev", "revving"), "held": ("after",), "done": ("",),
     "misses": ("dead", "intermittent"), "stream": ("jet",),
-    "returned": ("",), "unplugged": ("",), "reconnected": ("",), "scrap": ("",), "sold": ("",), "sent": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
+    "returned": ("",), "unplugged": ("",), "reconnected": ("",),
+    "scrap": ("",), "sold": ("",), "sent": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
 }  # fmt: skip
 _IN_WORDS = frozenset(
     {"private", "plan", "guess", "smell", "note", "road", "caution", "clue"}
@@ -125,7 +126,9 @@ def _as_good(one: str, other: str) -> bool:
 
 def _stands_in_remarks(want: dict[str, Any], entries: list[Entry]) -> bool:
     """Whether all that was looked at stands in the remark of a reading at the same place: 'A7 none (stuck shut)'."""
-    there = [(s.name or str(s.number), w.value.remark) for e in entries for w in e.readings if w.value for s in w.subjects]
+    there = [
+        (s.name or str(s.number), w.value.remark) for e in entries for w in e.readings if w.value for s in w.subjects
+    ]
     return bool(want.get("facts")) and all(
         any(f.get("at") == at and f.get("word", "?") in remark for at, remark in there) for f in want["facts"]
     )
@@ -280,7 +283,9 @@ def _wanted(fact: dict[str, Any], kind: str, log: Log) -> Iterator[Fact]:
     if kind == "parts":
         word = ""  # the donor stands behind 'from'
     if kind == "vacuum" and number and fact.get("unit") == "in":
-        number = tuple(UNITS["inHg"].to_si(fact[k]) for k in (("value", "value") if "value" in fact else ("low", "high")))
+        number = tuple(
+            UNITS["inHg"].to_si(fact[k]) for k in (("value", "value") if "value" in fact else ("low", "high"))
+        )
     if fact["at"] == "all" and kind in KINDS and KINDS[kind].subjects in ("cyl", "part", "any", "swap", "fit"):
         ats = [str(n) for n in range(1, places_of(log) + 1)]
     if kind == "voltage drop":
@@ -445,7 +450,7 @@ def _hours(entries: Iterable[Entry]) -> float:
     total = 0.0
     for e in entries:
         for w in e.readings:
-            if w.value and w.value.quantity:
+            if w.value and w.value.quantity and e.kind == "hours":
                 q = w.value.quantity
                 total += float(q.middle) / (60 if q.unit == "min" else 1)
     return total

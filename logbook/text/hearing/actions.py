@@ -131,11 +131,11 @@ class _Action:
             if at and token.of("verb") in ("fit", "replace") and first.says("age"):
                 return 0, "fit"
         for at, token in enumerate(self.found[:-1]):
-            if token.number and token.number.clock < 0 or token.says("part", "fill", "link", "mark"):
+            if (token.number and token.number.clock < 0) or token.says("part", "fill", "link", "mark"):
                 continue
-            if at and "swap" in (*token.all_of("verb"), "swap" * (token.of("verb") == "replace")):
-                if self.found[at + 1].key == "with" and first.says("part"):
-                    return 0, "swap"  # 'coil 4 changed with coil 6'
+            changed = at and {"swap", "replace"} & set(token.all_of("verb")) and self.found[at + 1].key == "with"
+            if changed and first.says("part"):
+                return 0, "swap"  # 'coil 4 changed with coil 6'
             break
         if first.key.split(" ")[0] in ("took", "pulled", "take") and any(
             t.key in ("off", "out") for t in self.found[1:5]
@@ -702,7 +702,8 @@ __all__ = ["MOVING", "Fact", "Last", "candidates", "verdict"]
 
 
 _CAUSES = re.compile(
-    r"\s*(?:the cause was|the cause is|cause was|cause|root cause|culprit|found it|found the problem|found the cause|find|turned out to be|turned out|"
+    r"\s*(?:the cause was|the cause is|cause was|"
+    r"cause|root cause|culprit|found it|found the problem|found the cause|find|turned out to be|turned out|"
     r"was|it turned out|problem was|the problem was|fault was|the fault was)\b\s*[:,-]?\s*",
     re.IGNORECASE,
 )
@@ -731,7 +732,11 @@ def cause(line: str, context: Context) -> list[Candidate]:
         parts = parts[:1]
     if len(set(parts)) != 1 or (len(places) != len([t for t in found if t.number or t in tags])) or not places:
         return []
-    words = [t.text for t in found if not (t.number or t in tags or t.says("link", "fill", "mark", "sep") or t.text in ",.:;-#")]
+    words = [
+        t.text
+        for t in found
+        if not (t.number or t in tags or t.says("link", "fill", "mark", "sep") or t.text in ",.:;-#")
+    ]
     head = " ".join(["cause", parts[0], *dict.fromkeys(things)])
     return [Candidate((f"{head}: {' '.join(t.text for t in places)}{_remark(words)}", *more), 0.1)]
 
@@ -741,8 +746,13 @@ def _then_fitted(found: Sequence[Token], parts: Sequence[str], line: str, contex
     if not parts or not found or found[0].of("age") not in ("new", "used", "rebuilt"):
         return []
     numbers = [t for t in found if t.number]
-    known = all(t.number or t.says("age", "link", "fill", "mark", "place", "number", "part", "verb") or
-                t.text in ",.;" or t.key in ("one", "done") for t in found)
+    known = all(
+        t.number
+        or t.says("age", "link", "fill", "mark", "place", "number", "part", "verb")
+        or t.text in ",.;"
+        or t.key in ("one", "done")
+        for t in found
+    )
     if len(numbers) != 1 or not known or numbers[0].number is None or not numbers[0].number.whole:
         return []
     return [f"fit {parts[0]}: {found[0].of('age')} in {numbers[0].number.text}"]

@@ -28,7 +28,9 @@ _TIME = re.compile(
 )
 _PROOF = re.compile(r"(?:(?:proved|proof|verified)\s*[:,-]?|to prove it\b[^:,\d]*[:,])\s+", re.IGNORECASE)
 _RETEST = re.compile(
-    r"(?:re-?test(?:ed)?|re-?check(?:ed)?|tested again|after (?:the |that )?(?:repair|fix|work)|now(?= all\b)|now they(?= all\b))\b[:,]?\s*", re.IGNORECASE
+    r"(?:re-?test(?:ed)?|re-?check(?:ed)?|tested again|after (?:the |that )?(?:repair|fix|work)|"
+    r"now(?: they)?(?= all\b))\b[:,]?\s*",
+    re.IGNORECASE,
 )
 _ALL_FINE = re.compile(r"(?:cut-out: all (?:fires|[\d-]+)|firing: all fires)")
 _CORRECTION = re.compile(
@@ -49,7 +51,13 @@ _AGAIN = re.compile(
 _QUESTION = re.compile(
     r"(?:did|do|does|is|was|were|are|why|what|when|where|who|how|should|could|can|would)\b.*\?\s*$", re.IGNORECASE
 )
-_DIGITS = dict(zip("zero one two three four five six seven eight nine oh o".split(), "012345678900", strict=True))
+_DIGITS = dict(
+    zip(
+        ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "oh", "o"],
+        "012345678900",
+        strict=True,
+    )
+)
 _SPOKEN_CODE = re.compile(rf"\b([pcbu])((?:\s+(?:{'|'.join(_DIGITS)}|\d)){{4}})\b", re.IGNORECASE)
 _YESTERDAY = re.compile(r"yesterday'?s?\s+", re.IGNORECASE)
 CLEAN, DOUBTED = 2, 1  # how lines are read: without a word, or with a doubt
@@ -448,7 +456,7 @@ def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
             heard.append(several[0])
         if len(heard) == 2:
             lines = (*heard[0].lines, *heard[1].lines)
-            return [Candidate(lines, heard[0].cost + heard[1].cost + 0.3, False)]
+            return [Candidate(lines, heard[0].cost + heard[1].cost + 0.3, token.text in (".", ";"))]
     return []
 
 

@@ -82,7 +82,11 @@ class Hearing:
             self._ask(number, Span(start, end), before, kind)
             return
         if not heard.sure:
-            said = [t for t in lex(self.reading.state.normal[start:end]) if t.says("got", "spent", "out") and not t.says("fill")]
+            said = [
+                t
+                for t in lex(self.reading.state.normal[start:end])
+                if t.says("got", "spent", "out") and not t.says("fill")
+            ]
             if said and frames()[kind].sort == "none" and ":" not in self.reading.state.normal[start:end]:
                 self._ask(number, Span(start, end), before, kind)
             return

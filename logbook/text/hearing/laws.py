@@ -7,7 +7,6 @@ from collections.abc import Container, Iterable, Sequence
 
 from logbook.text.hearing.lexer import Token, lex
 
-
 _WORDS = ("plan:", "waiting:", "arrived:", "order:", "guess:", "photo:", "film:", "caution:", "road:", "symptom:")
 
 

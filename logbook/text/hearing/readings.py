@@ -381,8 +381,10 @@ class _Roles:
                 raise Refused("turns of a screw")
             if not self.row.dimension and not self.slotted and UNITS[unit].dimension in ("volt", "pressure", "length"):
                 self.sure = False
-            said = self.found[at - 1] if at else None
-            aside = said is not None and (said.says("link", "about", "cond") or said.key in ("@", "after", "for", "with"))
+            lead = self.found[at - 1] if at else None
+            aside = lead is not None and (
+                lead.says("link", "about", "cond") or lead.key in ("@", "after", "for", "with")
+            )
             if UNITS[unit].dimension in ("pressure", "volt", "ohm", "current") and not aside:
                 self.sure = False  # another reading, and no condition of this one
             if self.row.word == "cut-out" and UNITS[unit].dimension == "time":
@@ -812,7 +814,11 @@ class _Roles:
                 and self._outcome(self.found[at + 1])
             ):
                 return []  # 'one two and three all drop'
-            if place == "but" and at + 1 < len(self.found) and (self._outcome(self.found[at + 1]) or self.found[at + 1].key == "no"):
+            if (
+                place == "but"
+                and at + 1 < len(self.found)
+                and (self._outcome(self.found[at + 1]) or self.found[at + 1].key == "no")
+            ):
                 return [Sym("S", token=at, hard=True)]  # 'good on 1 and 2, but none on 3'
             said = any(s.role in "PNVW" for s in out) or any(t.of("place") == "all" for t in self.found[:at])
             if place == "but" and not said:

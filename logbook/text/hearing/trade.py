@@ -127,7 +127,8 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     )
     done = done or (kinds == ["asked"] and any(t.of("age") == "new" for t in found))
     done = done or any(
-        not any(t.number for t in piece) and any(t.says("out", "cond") and not t.says("fill", "age") for t in piece)
+        not any(t.number for t in piece)
+        and any(t.says("out", "cond") and not t.says("fill", "age") for t in piece)
         and any(t.says("part", "thing") for t in piece)
         for piece in pieces
     )
