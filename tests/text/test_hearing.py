@@ -163,6 +163,17 @@ def test_laws_over_any_words(said: list[str]) -> None:
     holds(" ".join(said))
 
 
+@given(st.sampled_from(LINES), st.integers(0, 30), st.sampled_from(["gronk", "not", "never", "blarg"]))
+@example("asking 250 for the gearbox", 1, "not")
+@example("dist turned 5 deg adv, runs better", 6, "gronk")
+def test_no_word_is_passed_over(line: str, at: int, word: str) -> None:
+    """A word that nobody knows and a 'not' are kept among what was heard, or nothing is heard."""
+    said = line.split()
+    said.insert(at % (len(said) + 1), word)
+    entries = [e for e in heard(" ".join(said)).entries if e.heard]
+    assert not entries or word in " ".join(f"{e.heard} {e.text}" for e in entries), entries
+
+
 @given(st.sampled_from([row for row in TABLE if row.example]))
 def test_canonical_lines_are_untouched(row: object) -> None:
     example = row.example  # type: ignore[attr-defined]

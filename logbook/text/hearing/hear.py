@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from logbook.text.hearing import actions, heads, trade
 from logbook.text.hearing.echo import lines_of
-from logbook.text.hearing.laws import uses_tags
+from logbook.text.hearing.laws import passes_over, uses_tags
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import Frame, atoms_key, frames, phrases
 from logbook.text.hearing.model import Candidate, Context, Fact
@@ -93,6 +93,7 @@ def hear(line: str, context: Context, reads: _READS) -> Heard:
     if not kept:
         return Heard()
     kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept if not _other_head(line, c)]
+    kept = [c if not passes_over(line, c.lines) else c._replace(sure=False) for c in kept]
     kept = [c if uses_tags(line, c.lines, context.tags) else c._replace(sure=False) for c in kept]
     if not kept:
         return Heard()
