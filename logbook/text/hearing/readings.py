@@ -104,7 +104,7 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
             and not _strange(symbols, roles)
             and not _two_or_one(symbols, roles)
             and not _lacks_a_digit(finished)
-            and not any(f.value and "none" in f.words for f in finished)
+            and not any((f.value or len(f.words) > 1) and {"none", "zero"} & set(f.words) for f in finished)
         )
         out.append(
             Way(finished, cost + roles.cost, sure, roles.part, tuple(roles.things), roles.name, roles.worked_out)
