@@ -366,7 +366,7 @@ def _places(
         return tags or [str(n) for n in range(1, places_of(log) + 1) if str(n) not in named]
     if subject.kind == "all" and KINDS[entry.kind].subjects in ("bolt", "bearing"):
         return ["all"]
-    return _at(subject, log, not at_all)
+    return _at(subject, log, not at_all or KINDS[entry.kind].subjects in ("cyl", "part"))
 
 
 def _tags(log: Log, named: set[str]) -> list[str]:

@@ -629,6 +629,18 @@ class _Action:
         return f", now {', '.join(said)}", best[0].sure
 
 
+def on_purpose(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
+    """'injector 3 stays disconnected on purpose': unplugged, and left so."""
+    if not re.search(r"\bon purpose\b", line, re.IGNORECASE) or not any("unplug" in t.all_of("verb") for t in found):
+        return []
+    parts = [t.of("part") or t.of("connof") for t in found if t.of("part") or t.of("connof")]
+    numbers = [t.number for t in found if t.number]
+    if len(parts) != 1 or not numbers or not all(n.whole and 1 <= n.low <= (context.places or 16) for n in numbers):
+        return []
+    behind = line[re.search(r"\bon purpose\b", line, re.IGNORECASE).start() :].strip(" .")  # type: ignore[union-attr]
+    return [Candidate((f"unplug {parts[0]}: {' '.join(n.text for n in numbers)} ({behind})",), 0.1)]
+
+
 def blamed(told: Candidate, found: Sequence[Token]) -> str:
     """'... miss went to 8. bad injector': the part that the trouble went along with, by where it stood."""
     words = told.lines[-1].split(":")
@@ -730,6 +742,8 @@ def cause(line: str, context: Context) -> list[Candidate]:
         found = found[:comma]
         places = [t for t in places if t.end <= found[-1].end]
         parts = parts[:1]
+    if comma and not more and not any(t.number or t.sort == "tag" for t in found[comma:]):  # '..., whose boot split'
+        parts = [p for t in found[:comma] if (p := t.of("part") or t.of("connof"))]
     if len(set(parts)) != 1 or (len(places) != len([t for t in found if t.number or t in tags])) or not places:
         return []
     words = [

@@ -227,6 +227,7 @@ def _meant(found: list[Token], line: str, context: Context) -> list[Candidate]:
         or heads.parts_named(found, context)
         or heads.stock(found, line, context)
         or heads.codes(found, line, context)
+        or actions.on_purpose(found, line, context)
         or actions.cause(line, context)
         or actions.verdict(found, context)
     )

@@ -65,7 +65,7 @@ def passes_over(jotted: str, heard: Sequence[str]) -> bool:
             return True
         aside = behind is not None and before in (",", "-", ";") and f"{token.text} {behind.text}".casefold() in said
         corrects = token.key == "not" and marks and heard[0].startswith(("correct ", "proved correct "))
-        told = corrects or token.key == "no" and (marks or aside or "none" in said)  # 'no 3', 'no gauge', 'no pulse'
+        told = corrects or (token.key == "no" and (marks or aside or "none" in said))  # 'no 3', 'no gauge', 'no pulse'
         if token.key in _NEGATIONS and not told:
             return True
         if token.sort == "word" and not token.senses and token.key not in _DATED and token.text.casefold() not in said:

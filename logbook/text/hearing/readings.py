@@ -821,6 +821,8 @@ class _Roles:
                 and (self._outcome(self.found[at + 1]) or self.found[at + 1].key == "no")
             ):
                 return [Sym("S", token=at, hard=True)]  # 'good on 1 and 2, but none on 3'
+            if place == "all" and out and out[-1].role == "P" and out[-1].places[0] in self.context.banks:
+                return []  # 'rear bank all low'
             said = any(s.role in "PNVW" for s in out) or any(t.of("place") == "all" for t in self.found[:at])
             if place == "but" and not said:
                 return []  # 'not sure, but 4 is weak'
@@ -1128,6 +1130,8 @@ def _but(symbols: list[Sym]) -> list[Sym]:
     ):
         stop += 1
     named = [s._replace(role="P") if s.role == "N" else s for s in behind[:stop]]
+    if len(behind) > stop + 1 and behind[stop].role == "S" and behind[stop + 1].role in "FW":
+        behind = [*behind[:stop], *behind[stop + 1 :]]  # 'except 3, which is wet'
     own = [s for s in behind[stop:] if s.role in "VNW"]
     others = [s for s in before if s.role in "VN"] or [s for s in before if s.role == "W"]
     if (
