@@ -104,6 +104,8 @@ def _sum(found: list[Token], numbers: list[_Number], item: Item, state: State) -
     """'1850 plus 140 tow' and '275 less 85 shipping': a sum, its pieces kept among the words."""
     if len(numbers) < 2:
         return None
+    if any(_counts(n, found) for n in numbers):
+        return None  # '2 injectors + labor 180' counts injectors
     joints = [_joint(found[a.end : b.start]) for a, b in pairwise(numbers)]
     if not all(joints):
         return None
@@ -115,6 +117,15 @@ def _sum(found: list[Token], numbers: list[_Number], item: Item, state: State) -
     if unit is not None:
         quantity = quantity._replace(unit=unit.unit, unit_written=True)
     return Amount(first._replace(quantity=quantity), state.text[item.start : found[-1].end].strip())
+
+
+def _counts(number: _Number, found: list[Token]) -> bool:
+    """Whether a small whole number stands before a thing, while another amount stands behind its own."""
+    low = _low(number)
+    behind = found[number.end] if number.end < len(found) else None
+    named = behind is not None and behind.kind == "word" and behind.text.casefold() not in _PLUS | _LESS
+    last_named = found[-1].kind == "number" and found[-2].kind == "word" and found[-2].text.casefold() not in _PLUS
+    return not number.marked and named and last_named and low <= 16 and low == low.to_integral_value()
 
 
 def _joint(between: list[Token]) -> int:

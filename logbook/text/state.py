@@ -99,4 +99,3 @@ class State:
                 raise Unread(405, subject.span, f"The engine card names no {subject.name} bank.", mend)
         elif subject.kind in ("all", "rest", "odd", "even") and card is None:
             return
-

@@ -33,16 +33,18 @@ _INJECTOR = frozenset({"pulse", "flow", "spray", "drip", "click"})
 _DONE = frozenset({"swap", "move", "fit", "remove", "clean", "repair", "put back", "unplug", "reconnect", "adjust"})
 _AS_GOOD = (  # kinds that say the same, as the table has grown since the lines were judged
     {"bought", "spent"}, {"boost", "pull"}, {"mixture", "pull"}, {"look", "bore look"},
-    {"crank", "cranking speed"}, {"resistance", "sensor"},
+    {"crank", "cranking speed"}, {"resistance", "sensor"}, {"adjust", "points gap"},
 )  # fmt: skip
 _MEANS: dict[str, tuple[str, ...]] = {  # other words for the same
     "good": ("strong", "flashes", "clicks", "ok", "fires", "cone"), "brown": ("tan",), "knocks": ("knock",),
     "leak": ("leaks",), "changes": ("intermittent", "dead"), "beforetop": ("btdc",), "startup": ("onstartup",),
     "fullload": ("throttleopen", "load"), "snap": ("rev", "revving"), "held": ("after",), "done": ("",),
-    "returned": ("",), "unplugged": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
+    "misses": ("dead", "intermittent"), "stream": ("jet",),
+    "returned": ("",), "unplugged": ("",), "reconnected": ("",),
+    "scrap": ("",), "sold": ("",), "sent": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
 }  # fmt: skip
 _IN_WORDS = frozenset(
-    {"private", "plan", "guess", "smell", "note", "road", "caution"}
+    {"private", "plan", "guess", "smell", "note", "road", "caution", "clue"}
 )  # kept as they stand, never evidence
 Fact = tuple[Any, ...]
 
@@ -98,13 +100,18 @@ def differences(expected: dict[str, Any], log: Log, number: int) -> str:
         return "" if all(e.kind in _IN_WORDS for e in entries) else f"heard {[e.kind for e in entries]}"
     if not entries:
         return "nothing read"
+    wanted = list(_set_to(wanted))
     states = known_states(build(log))
     kinds = {w["kind"] for w in wanted} | ({"hours"} if "hours" in expected else set())
     kinds |= {"spent"} if "money" in expected else set()
+    if {"got", "sent", "returned"} & kinds and "money" in expected:
+        kinds |= {"got", "sent"}  # parts that were sold left, and money came in
     other = [e.kind for e in entries if not any(_as_good(e.kind, k) for k in kinds)]
     if other:
         return f"says {other}"
     for want in wanted:
+        if want["kind"] == "look" and _stands_in_remarks(want, entries):
+            continue
         same = [e for e in entries if _as_good(e.kind, want["kind"])]
         if not same:
             return f"no {want['kind']}"
@@ -117,6 +124,27 @@ def _as_good(one: str, other: str) -> bool:
     return one == other or any({one, other} <= many for many in _AS_GOOD)
 
 
+def _stands_in_remarks(want: dict[str, Any], entries: list[Entry]) -> bool:
+    """Whether all that was looked at stands in the remark of a reading at the same place: 'A7 none (stuck shut)'."""
+    there = [
+        (s.name or str(s.number), w.value.remark) for e in entries for w in e.readings if w.value for s in w.subjects
+    ]
+    return bool(want.get("facts")) and all(
+        any(f.get("at") == at and f.get("word", "?") in remark for at, remark in there) for f in want["facts"]
+    )
+
+
+def _set_to(wanted: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """A gap that was found and what it was set to are two readings of that gap."""
+    found = next((w for w in wanted if w["kind"] in ("points gap", "timing")), None)
+    to = [w for w in wanted if w["kind"] == "adjust"]
+    for want in wanted:
+        if want is found and to:
+            yield {**want, "facts": [*want["facts"], *to[0]["facts"]]}
+        elif found is None or want not in to:
+            yield want
+
+
 def _also(expected: dict[str, Any]) -> Iterator[dict[str, Any]]:
     for more in expected.get("also", ()):
         yield more
@@ -124,8 +152,8 @@ def _also(expected: dict[str, Any]) -> Iterator[dict[str, Any]]:
 
 
 def _compared(want: dict[str, Any], entries: list[Entry], everything: list[Entry], log: Log, states: Any) -> str:
-    if want["kind"] in _IN_WORDS and not want.get("proved"):
-        return ""  # kept as it stands
+    if want["kind"] in _IN_WORDS:
+        return "" if not want.get("proved") or any(e.proved for e in entries) else "no proof"  # kept as it stands
     said = [f for e in entries for f in facts(e, log, states)]
     if want["kind"] == "boost":
         said = [("engine" if f[0] == "boost" else f[0], *f[1:]) for f in said]
@@ -141,7 +169,11 @@ def _compared(want: dict[str, Any], entries: list[Entry], everything: list[Entry
     for word in (f.get("word") for f in want.get("facts", ()) if f.get("word") in ("same", "moved")):
         if not any(e.now_word == word or (e.now and word == "moved") or (e.now and word == "same") for e in entries):
             return f"no {word}"
-    part = "" if "money" in want or want["kind"] in _IN_WORDS or want["kind"] == "order" else want.get("part", "")
+    if want["kind"] == "order":
+        return ""  # kept as it stands, with its price and its date
+    part = "" if "money" in want or want["kind"] in _IN_WORDS else want.get("part", "")
+    if want["kind"] == "voltage drop" or all(re.fullmatch(r"[A-Z]\d+", f[0]) for f in due if len(f) > 1 and due):
+        part = part if want["kind"] != "voltage drop" and not due else ""  # the strap and the tag say it
     heard = (
         {q for e in entries for q in e.qualifiers}
         | {"sensor" for e in entries if e.kind == "sensor" or "sensor" in e.qualifiers}
@@ -201,6 +233,8 @@ def _same(due: Fact, said: Fact) -> bool:
         return False
     if number is not None and (s_number is None or not (_near(number, s_number[:2]) or _near(number, s_number[2:]))):
         return False
+    if word == "weak" and s_word == "orange":
+        word = s_word  # what a weak spark looks like
     if (
         word
         and word != s_word
@@ -244,10 +278,18 @@ def _wanted(fact: dict[str, Any], kind: str, log: Log) -> Iterator[Fact]:
     ats = [fact["at"]]
     if kind == "pull":
         conditions = tuple(c for c in conditions if not c.endswith("rpm"))
+    if kind == "codes" and (cylinder := re.fullmatch(r"P030([1-9])", word)):
+        ats = [cylinder[1]]  # the code itself names its cylinder
+    if kind == "parts":
+        word = ""  # the donor stands behind 'from'
+    if kind == "vacuum" and number and fact.get("unit") == "in":
+        number = tuple(
+            UNITS["inHg"].to_si(fact[k]) for k in (("value", "value") if "value" in fact else ("low", "high"))
+        )
     if fact["at"] == "all" and kind in KINDS and KINDS[kind].subjects in ("cyl", "part", "any", "swap", "fit"):
         ats = [str(n) for n in range(1, places_of(log) + 1)]
     if kind == "voltage drop":
-        ats = [fact["at"].replace("ground strap", "strap")]
+        ats = ["strap" if fact["at"] in ("ground strap", "engine") else fact["at"]]
     for at in ats:
         yield at, number, word, conditions, bool(fact.get("doubt"))
 
@@ -324,7 +366,7 @@ def _places(
         return tags or [str(n) for n in range(1, places_of(log) + 1) if str(n) not in named]
     if subject.kind == "all" and KINDS[entry.kind].subjects in ("bolt", "bearing"):
         return ["all"]
-    return _at(subject, log, not at_all)
+    return _at(subject, log, not at_all or KINDS[entry.kind].subjects in ("cyl", "part"))
 
 
 def _tags(log: Log, named: set[str]) -> list[str]:
@@ -408,7 +450,7 @@ def _hours(entries: Iterable[Entry]) -> float:
     total = 0.0
     for e in entries:
         for w in e.readings:
-            if w.value and w.value.quantity:
+            if w.value and w.value.quantity and e.kind == "hours":
                 q = w.value.quantity
                 total += float(q.middle) / (60 if q.unit == "min" else 1)
     return total

@@ -130,6 +130,13 @@ class _Action:
                 return (0, "swap") if first.says("part") else None
             if at and token.of("verb") in ("fit", "replace") and first.says("age"):
                 return 0, "fit"
+        for at, token in enumerate(self.found[:-1]):
+            if (token.number and token.number.clock < 0) or token.says("part", "fill", "link", "mark"):
+                continue
+            changed = at and {"swap", "replace"} & set(token.all_of("verb")) and self.found[at + 1].key == "with"
+            if changed and first.says("part"):
+                return 0, "swap"  # 'coil 4 changed with coil 6'
+            break
         if first.key.split(" ")[0] in ("took", "pulled", "take") and any(
             t.key in ("off", "out") for t in self.found[1:5]
         ):
@@ -622,6 +629,18 @@ class _Action:
         return f", now {', '.join(said)}", best[0].sure
 
 
+def on_purpose(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
+    """'injector 3 stays disconnected on purpose': unplugged, and left so."""
+    if not re.search(r"\bon purpose\b", line, re.IGNORECASE) or not any("unplug" in t.all_of("verb") for t in found):
+        return []
+    parts = [t.of("part") or t.of("connof") for t in found if t.of("part") or t.of("connof")]
+    numbers = [t.number for t in found if t.number]
+    if len(parts) != 1 or not numbers or not all(n.whole and 1 <= n.low <= (context.places or 16) for n in numbers):
+        return []
+    behind = line[re.search(r"\bon purpose\b", line, re.IGNORECASE).start() :].strip(" .")  # type: ignore[union-attr]
+    return [Candidate((f"unplug {parts[0]}: {' '.join(n.text for n in numbers)} ({behind})",), 0.1)]
+
+
 def blamed(told: Candidate, found: Sequence[Token]) -> str:
     """'... miss went to 8. bad injector': the part that the trouble went along with, by where it stood."""
     words = told.lines[-1].split(":")
@@ -695,7 +714,8 @@ __all__ = ["MOVING", "Fact", "Last", "candidates", "verdict"]
 
 
 _CAUSES = re.compile(
-    r"\s*(?:cause|root cause|culprit|found it|found the problem|found the cause|find|turned out to be|turned out|"
+    r"\s*(?:the cause was|the cause is|cause was|"
+    r"cause|root cause|culprit|found it|found the problem|found the cause|find|turned out to be|turned out|"
     r"was|it turned out|problem was|the problem was|fault was|the fault was)\b\s*[:,-]?\s*",
     re.IGNORECASE,
 )
@@ -712,9 +732,41 @@ def cause(line: str, context: Context) -> list[Candidate]:
         parts = parts[1:]  # the wire of an injector
     things = [t.of("thing") for t in found if t.of("thing") in ("harness", "connector", "rings", "ground")]
     things += ["connector" for t in found if t.of("connof")]
-    places = [t for t in found if t.number and t.number.whole and 1 <= t.number.low <= (context.places or 16)]
-    if len(set(parts)) != 1 or len(places) != len([t for t in found if t.number]) or not places:
+    tags = [t for t in found if t.sort == "tag" and t.text.upper() in context.tags]
+    if tags and not parts:
+        parts = [context.tags[tags[0].text.upper()]]
+    places = tags or [t for t in found if t.number and t.number.whole and 1 <= t.number.low <= (context.places or 16)]
+    comma = next((i for i, t in enumerate(found) if i and t.text in (",", ";") and i < len(found) - 1), 0)
+    more = _then_fitted(found[comma + 1 :], parts, line, context) if comma else []
+    if more:
+        found = found[:comma]
+        places = [t for t in places if t.end <= found[-1].end]
+        parts = parts[:1]
+    if comma and not more and not any(t.number or t.sort == "tag" for t in found[comma:]):  # '..., whose boot split'
+        parts = [p for t in found[:comma] if (p := t.of("part") or t.of("connof"))]
+    if len(set(parts)) != 1 or (len(places) != len([t for t in found if t.number or t in tags])) or not places:
         return []
-    words = [t.text for t in found if not (t.number or t.says("link", "fill", "mark", "sep") or t.text in ",.:;-#")]
+    words = [
+        t.text
+        for t in found
+        if not (t.number or t in tags or t.says("link", "fill", "mark", "sep") or t.text in ",.:;-#")
+    ]
     head = " ".join(["cause", parts[0], *dict.fromkeys(things)])
-    return [Candidate((f"{head}: {' '.join(t.text for t in places)}{_remark(words)}",), 0.1)]
+    return [Candidate((f"{head}: {' '.join(t.text for t in places)}{_remark(words)}", *more), 0.1)]
+
+
+def _then_fitted(found: Sequence[Token], parts: Sequence[str], line: str, context: Context) -> list[str]:
+    """'..., new one in 7': the part that the cause was, fitted new."""
+    if not parts or not found or found[0].of("age") not in ("new", "used", "rebuilt"):
+        return []
+    numbers = [t for t in found if t.number]
+    known = all(
+        t.number
+        or t.says("age", "link", "fill", "mark", "place", "number", "part", "verb")
+        or t.text in ",.;"
+        or t.key in ("one", "done")
+        for t in found
+    )
+    if len(numbers) != 1 or not known or numbers[0].number is None or not numbers[0].number.whole:
+        return []
+    return [f"fit {parts[0]}: {found[0].of('age')} in {numbers[0].number.text}"]

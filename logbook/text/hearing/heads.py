@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from logbook.text.hearing.lexer import Token
+from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
 from logbook.text.hearing.model import Candidate, Context
 
@@ -52,6 +52,8 @@ _TO_DO = frozenset(
         "call",
     }
 )
+_DROVE_WELL = re.compile(r"\b(?:no|not a single|not one|zero) (?:more )?(?:miss\w*|shak\w*|stumbl\w*)\b", re.IGNORECASE)
+_WORK = frozenset({"swap", "move", "fit", "clean", "repair", "adjust", "reconnect", "put back"})
 _NEAR, _FAR = 14, 45  # days from the day above: of two dates that one is meant
 _TEXT_BEFORE = frozenset(
     {
@@ -87,6 +89,8 @@ def day_line(line: str, context: Context) -> list[Candidate]:
     match = _NUMERIC.match(said)
     if match and (match["y"] or match["sep"] != "-"):
         rest = said[match.end() :].strip(" :-,")
+        if any(t.number or t.says("out") for t in lex(rest)):
+            return []  # an entry behind the day
         if not match["y"] and (rest or not context.day or int(match["b"]) > 31):
             return []
         year = _year(match["y"], context)
@@ -158,6 +162,8 @@ def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Cand
         return [Candidate((f"waiting: {rest}",), 0.1)]
     if "symptom" in kinds and token.key in ("customer said", "owner said") and "clue" in kinds:
         kinds.remove("symptom")
+    if "symptom" in kinds and re.match(r"(?:it |has |had |it's )*(?:been )?(?:sat|sitting|parked|stood)\b", rest):
+        return [Candidate((f"clue: {line.strip()}",), 0.1)]
     if kinds:
         kind = kinds[0]
         if kind in ("order",) and token.key == "order" and not rest:
@@ -174,6 +180,9 @@ def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Cand
             )
         ):
             text = line.strip()
+        proved = kind == "road" and _DROVE_WELL.search(line) and context.last.kind in _WORK
+        if proved:
+            return [Candidate((f"proved road: {_safe(line.strip())}",), 0.1)]
         if kind == "road" and token.key not in ("road test", "road tested", "test drive", "test drove"):
             text = line.strip()
         if kind == "handed over" and not text:
@@ -421,6 +430,18 @@ def photo(found: Sequence[Token], line: str) -> list[Candidate]:
     return []
 
 
+def _paid(found: Sequence[Token], line: str, context: Context) -> list[str]:
+    """'..., refund 15': the money behind the comma."""
+    comma = next((t for t in found if t.text in (",", ";")), None)
+    behind = [t for t in found if comma is not None and t.start >= comma.end]
+    amounts = [t for t in behind if t.number]
+    if len(amounts) != 1 or not behind or behind[0].key not in ("refund", "refunded", "got", "money back", "credit"):
+        return []
+    number = amounts[0].number
+    assert number
+    return [f"got: {number.text} refund"] if len(behind) == 2 and number.clock < 0 and not number.pair else []
+
+
 def stock(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
     """Parts by tag that left, came back or were thrown away: 'shipped A3 to buyer'."""
     for token in found:
@@ -430,6 +451,9 @@ def stock(found: Sequence[Token], line: str, context: Context) -> list[Candidate
         if not kinds:
             continue
         tags = [t.text.upper() for t in found if t.sort == "tag" and t.text.upper() in context.tags]
+        paid = _paid(found, line, context) if kinds[0] in ("returned", "sent") else []
+        if paid:
+            found = found[: next(i for i, t in enumerate(found) if t.text in (",", ";"))]
         if not tags or any(t.says("irreal") for t in found) or any(t.number for t in found):
             return []
         words = [
@@ -438,5 +462,5 @@ def stock(found: Sequence[Token], line: str, context: Context) -> list[Candidate
             if t is not token and t.text.upper() not in tags and t.text not in ",:;-." and not t.says("sep")
         ]
         said = " ".join(words)
-        return [Candidate((f"{kinds[0]}: {', '.join(tags)}{f' ({said})' if said else ''}",), 0.15)]
+        return [Candidate((f"{kinds[0]}: {', '.join(tags)}{f' ({said})' if said else ''}", *paid), 0.15)]
     return []

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from logbook.text.hearing import actions, heads, trade
 from logbook.text.hearing.echo import lines_of
+from logbook.text.hearing.laws import passes_over, uses_tags
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import Frame, atoms_key, frames, phrases
 from logbook.text.hearing.model import Candidate, Context, Fact
@@ -25,14 +26,20 @@ _CLOSE = 0.25  # candidates whose costs differ by less are not chosen between
 _TIME = re.compile(
     r"(?P<time>\d{1,2}:\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m)\b[\s,:-]*(?!\s*(?:to|till|until|-)\b)", re.IGNORECASE
 )
-_PROOF = re.compile(r"(?:proved|proof|verified)\s*[:,-]?\s+", re.IGNORECASE)
+_PROOF = re.compile(r"(?:(?:proved|proof|verified)\s*[:,-]?|to prove it\b[^:,\d]*[:,])\s+", re.IGNORECASE)
+_RETEST = re.compile(
+    r"(?:re-?test(?:ed)?|re-?check(?:ed)?|tested again|after (?:the |that )?(?:repair|fix|work)|"
+    r"now(?: they)?(?= all\b))\b[:,]?\s*",
+    re.IGNORECASE,
+)
+_ALL_FINE = re.compile(r"(?:cut-out: all (?:fires|[\d-]+)|firing: all fires)")
 _CORRECTION = re.compile(
     r"(?:scratch that|hold on|wait|no wait|correction|correct|oops|sorry|actually|i meant|meant|my mistake|mistake|"
     r"typo|wrong)\b\s*[:,-]?\s*",
     re.IGNORECASE,
 )
 _NOT = re.compile(
-    r"\bwas\s+(?:really\s+)?(?P<new>[\d.,]+)\s*(?P<unit>[a-z%]{0,4})\s*,?\s+not\s+(?P<old>[\d.,]+)(?:\s*(?P=unit))?",
+    r"\b(?P<verb>was|is|flowed|read|reads|measured|were)\s+(?:really\s+)?(?P<new>[\d.,]+)\s*(?P<unit>[a-z%]{0,4})\s*,?\s+not\s+(?P<old>[\d.,]+)(?:\s*(?P=unit))?",
     re.IGNORECASE,
 )
 _HOURS_BEHIND = re.compile(
@@ -44,6 +51,14 @@ _AGAIN = re.compile(
 _QUESTION = re.compile(
     r"(?:did|do|does|is|was|were|are|why|what|when|where|who|how|should|could|can|would)\b.*\?\s*$", re.IGNORECASE
 )
+_DIGITS = dict(
+    zip(
+        ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "oh", "o"],
+        "012345678900",
+        strict=True,
+    )
+)
+_SPOKEN_CODE = re.compile(rf"\b([pcbu])((?:\s+(?:{'|'.join(_DIGITS)}|\d)){{4}})\b", re.IGNORECASE)
 _YESTERDAY = re.compile(r"yesterday'?s?\s+", re.IGNORECASE)
 CLEAN, DOUBTED = 2, 1  # how lines are read: without a word, or with a doubt
 _READS = Callable[[tuple[str, ...]], int]
@@ -77,11 +92,26 @@ def hear(line: str, context: Context, reads: _READS) -> Heard:
             )
     if not kept:
         return Heard()
-    kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept]
+    kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept if not _other_head(line, c)]
+    kept = [c if not passes_over(line, c.lines) else c._replace(sure=False) for c in kept]
+    kept = [c if uses_tags(line, c.lines, context.tags) else c._replace(sure=False) for c in kept]
+    if not kept:
+        return Heard()
     kept.sort(key=lambda c: (not c.sure, c.cost))
     sure = kept[0].sure and not any(k.sure and k.cost - kept[0].cost < _CLOSE for k in kept[1:])
     choices = tuple("\n".join(k.lines) for k in kept)
     return Heard(choices[:1] if sure else choices, sure)
+
+
+def _other_head(line: str, candidate: Candidate) -> bool:
+    """Whether a line that opens with a kind and a colon was heard as another kind of another sort."""
+    head = line.partition(":")[0].strip().casefold()
+    return (
+        head != line.strip().casefold()
+        and head in frames()
+        and frames()[head].sort == "action"
+        and not any(said.startswith(head) for said in candidate.lines)
+    )
 
 
 def _keeps_head(line: str, candidate: Candidate) -> bool:
@@ -115,16 +145,40 @@ def _candidates(line: str, context: Context) -> list[Candidate]:
     proof = _PROOF.match(line)
     if proof:
         prefix, line = f"{prefix}proved ", line[proof.end() :]
-    if corrected := _corrections(line, context):
+    retest = _RETEST.match(line) if not proof and context.last.kind in _DONE | {"adjust", "put back"} else None
+    if retest:
+        line = line[retest.end() :]
+    if corrected := _corrections(_in_digits(line), context):
         return _prefixed(corrected, prefix)
-    line = _spelt(line)
+    line = _spelt(_SPOKEN_CODE.sub(_as_code, line))
     found = lex(line)
     if not found:
         return []
     behind = _HOURS_BEHIND.match(line)
     if behind and (told := _with_hours(behind["said"], behind["hours"], context)):
         return _prefixed(told, prefix)
-    return _prefixed(_meant(found, line, context), prefix)
+    meant = _meant(found, line, context)
+    if retest:  # the same test again, all fine behind the work: the proof
+        meant = [
+            c._replace(lines=tuple(f"proved {said}" for said in c.lines))
+            if len(c.lines) == 1 and _ALL_FINE.match(c.lines[0])
+            else c._replace(sure=False)
+            for c in meant
+        ]
+    return _prefixed(meant, prefix)
+
+
+def _in_digits(line: str) -> str:
+    """'that was five not three' in figures, as a correction is read."""
+    for token in reversed(lex(line)) if re.search(r"\bnot\b", line, re.IGNORECASE) else ():
+        if token.number and token.number.worded:
+            line = f"{line[: token.start]}{token.number.text}{line[token.end :]}"
+    return line
+
+
+def _as_code(match: re.Match[str]) -> str:
+    """'p zero three zero four' as P0304."""
+    return match[1].upper() + "".join(_DIGITS.get(d, d) for d in match[2].casefold().split())
 
 
 def _with_hours(said: str, hours: str, context: Context) -> list[Candidate]:
@@ -163,6 +217,8 @@ def _prefixed(found: list[Candidate], prefix: str) -> list[Candidate]:
 
 def _meant(found: list[Token], line: str, context: Context) -> list[Candidate]:
     """Every frame that has something to say, the special ones first."""
+    if said := trade.agreed(found, line, context):
+        return said
     if told := heads.text_entry(found, line, context):
         return [_with_what_followed(told[0], found, line, context), *told[1:]]
     special = (
@@ -171,6 +227,7 @@ def _meant(found: list[Token], line: str, context: Context) -> list[Candidate]:
         or heads.parts_named(found, context)
         or heads.stock(found, line, context)
         or heads.codes(found, line, context)
+        or actions.on_purpose(found, line, context)
         or actions.cause(line, context)
         or actions.verdict(found, context)
     )
@@ -401,7 +458,7 @@ def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
             heard.append(several[0])
         if len(heard) == 2:
             lines = (*heard[0].lines, *heard[1].lines)
-            return [Candidate(lines, heard[0].cost + heard[1].cost + 0.3, False)]
+            return [Candidate(lines, heard[0].cost + heard[1].cost + 0.3, token.text in (".", ";"))]
     return []
 
 
@@ -449,7 +506,7 @@ def _corrections(line: str, context: Context) -> list[Candidate]:
             for c in _readings(tokens, rest, context)
             if len(c.lines) == 1
         ]
-    said = f"{rest[: wrong.start()]} {wrong['new']} {wrong['unit']} {rest[wrong.end() :]}"
+    said = f"{rest[: wrong.start()]} {wrong['verb']} {wrong['new']} {wrong['unit']} {rest[wrong.end() :]}"
     subject = rest[: wrong.start()].strip().casefold()
     if subject in ("that", "it", "this", "that one", "the last one", ""):
         named = {k for t in lex(rest[wrong.end() :]) for k in t.all_of("kind")}

@@ -70,20 +70,25 @@ class Hearing:
         heard = self._heard(number, start, end, before)
         if heard is None:
             return
+        from logbook.text.hearing.lexer import lex
+        from logbook.text.hearing.lexicon import frames
+
         kind = self.reading.entries[before.entries].kind
         if (
             not heard.choices
             and (kind in _TRADE or kind == "engine")
             and ":" not in self.reading.state.normal[start:end]
         ):
-            self._take_back(number, before)
-            said = f"Is this an entry '{kind}' or a sentence?"
-            self.reading.state.add(
-                problem(205, Span(start, end), said, "put a colon behind the kind, or indent it for a note")
-            )
-            self.reading.lose(number)
+            self._ask(number, Span(start, end), before, kind)
             return
         if not heard.sure:
+            said = [
+                t
+                for t in lex(self.reading.state.normal[start:end])
+                if t.says("got", "spent", "out") and not t.says("fill")
+            ]
+            if said and frames()[kind].sort == "none" and ":" not in self.reading.state.normal[start:end]:
+                self._ask(number, Span(start, end), before, kind)
             return
         read = self._reads(tuple(heard.choices[0].split("\n")), number, Span(start, end))
         strict = self.reading.entries[before.entries :]
@@ -97,6 +102,12 @@ class Hearing:
             return  # what its first word names outranks a guess
         self._take_back(number, before)
         self._keep(number, Span(start, end), heard.choices[0])
+
+    def _ask(self, number: int, span: Span, before: Mark, kind: str) -> None:
+        self._take_back(number, before)
+        said = f"Is this an entry '{kind}' or a sentence?"
+        self.reading.state.add(problem(205, span, said, "put a colon behind the kind, or indent it for a note"))
+        self.reading.lose(number)
 
     def _heard(self, number: int, start: int, end: int, before: Mark) -> Heard | None:
         reading = self.reading

@@ -2,9 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Container, Iterable, Sequence
 
 from logbook.text.hearing.lexer import Token, lex
+
+_WORDS = ("plan:", "waiting:", "arrived:", "order:", "guess:", "photo:", "film:", "caution:", "road:", "symptom:")
+
+
+_NEGATIONS = frozenset({"no", "not", "never", "without", "didnt", "dont", "doesnt", "isnt", "wasnt", "cant", "couldnt"})
+_DATED = frozenset(  # what a day, a clock or a correction is said with, and used up by it
+    {
+        "yesterdays",
+        "worked",
+        "work",
+        "until",
+        "till",
+        "correction",
+        "correct",
+        "oops",
+        "wed",
+        "back",
+        "half",
+        "past",
+        "quarter",
+        "quarters",
+        "retest",
+        "repeated",
+    }
+)
 
 
 def leaves_words(jotted: str, heard: Iterable[str]) -> bool:
@@ -15,6 +41,36 @@ def leaves_words(jotted: str, heard: Iterable[str]) -> bool:
 
 def _counts(token: Token) -> bool:
     return bool(token.number) or (token.sort in ("word", "tag", "bracket") and not token.senses)
+
+
+def uses_tags(jotted: str, heard: Iterable[str], tags: Container[str]) -> bool:
+    """Whether every part that is named by its tag stands in what was heard, and not only in a remark or among words."""
+    said = re.sub(r"\([^()]*\)", "", " ".join(heard)).upper()
+    if any(line.startswith(_WORDS) for line in heard):
+        return True
+    return all(t.text.upper() in said for t in lex(jotted) if t.sort == "tag" and t.text.upper() in tags)
+
+
+def passes_over(jotted: str, heard: Sequence[str]) -> bool:
+    """Whether a word that no table knows, a sign that stands for nothing, or a 'no' is left out of what was heard."""
+    if any(line.removeprefix("proved ").startswith(_WORDS) for line in heard):
+        return False
+    said = " ".join(heard).casefold()
+    found = lex(jotted)
+    for at, token in enumerate(found):
+        behind = found[at + 1] if at + 1 < len(found) else None
+        before = found[at - 1].text if at else ""
+        marks = behind is not None and (behind.number is not None or (behind.text in ".#" and token.text != "#"))
+        if token.text == "#" and not marks:
+            return True
+        aside = behind is not None and before in (",", "-", ";") and f"{token.text} {behind.text}".casefold() in said
+        corrects = token.key == "not" and marks and heard[0].startswith(("correct ", "proved correct "))
+        told = corrects or (token.key == "no" and (marks or aside or "none" in said))  # 'no 3', 'no gauge', 'no pulse'
+        if token.key in _NEGATIONS and not told:
+            return True
+        if token.sort == "word" and not token.senses and token.key not in _DATED and token.text.casefold() not in said:
+            return True
+    return False
 
 
 def kept_parts(found: Sequence[Token], heard: Iterable[str]) -> bool:

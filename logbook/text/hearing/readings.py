@@ -45,6 +45,8 @@ _EVERYDAY = frozenset(
         "put",
     }
 )
+_WORK = frozenset({"swap", "fit", "replace", "move", "clean", "repair", "back", "reconnect", "adjust", "remove"})
+_SET = frozenset({"timing", "points gap", "plug gap", "lash", "idle"})
 _THOU = frozenset({"plug gap", "points gap", "lash"})
 _WHERE = frozenset({"exhaust", "intake", "oil-filler", "coolant", "neighbour", "fuel", "oil", "turns"})
 _CLOSE = 0.3  # two ways whose costs differ by less are not chosen between
@@ -86,7 +88,7 @@ class Way(NamedTuple):
 def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> list[Way]:
     """The cheapest way, and others that are as good and mean something else. Raises ``Refused``."""
     roles = _Roles(frame, found, line, context)
-    symbols = _within_bank(_but(_listed(_slashes(roles.symbols()))), context)
+    symbols = _within_bank(_but(_listed(_slashes(_values_on(roles.symbols(), roles)))), context)
     facts = _row(symbols, frame, context)
     zipped = _zipped(symbols) if facts is None else None
     if facts is None and zipped is not None:
@@ -97,7 +99,13 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
     out = []
     for many, cost in best:
         finished = _finished(many, frame, roles, context)
-        sure = roles.sure and not _strange(symbols, roles) and not _two_or_one(symbols, roles)
+        sure = (
+            roles.sure
+            and not _strange(symbols, roles)
+            and not _two_or_one(symbols, roles)
+            and not _lacks_a_digit(finished)
+            and not any((f.value or len(f.words) > 1) and {"none", "zero"} & set(f.words) for f in finished)
+        )
         out.append(
             Way(finished, cost + roles.cost, sure, roles.part, tuple(roles.things), roles.name, roles.worked_out)
         )
@@ -116,6 +124,43 @@ def _two_or_one(symbols: list[Sym], roles: _Roles) -> bool:
     return bare and not any(s.role in "JS" for s in symbols) and not any(s.hard for s in read[:2])
 
 
+def _values_on(symbols: list[Sym], roles: _Roles) -> list[Sym]:
+    """'80 on 1, 75 on 2 and 4' with each place before its value: '1 80, 2 and 4 75'."""
+    read = [s for s in symbols if s.role in "PNV" or (s.role == "W" and s.value != "fires")]
+
+    def stands_on(one: Sym, other: Sym) -> bool:
+        between = roles.found[one.token + 1 : other.token]
+        return any(t.key.split(" ")[0] in ("on", "at", "across", "in", "for") for t in between)
+
+    values = [
+        i for i, s in enumerate(read[:-1])
+        if s.role in "NV" and read[i + 1].role in "NP" and stands_on(s, read[i + 1])
+    ]  # fmt: skip
+    if len(values) < 2 or values[0] != 0 or not roles.row.dimension or not roles.placed:
+        return symbols
+    groups = [read[a:b] for a, b in pairwise([*values, len(read)])]
+    if any(s.role not in "NP" for g in groups for s in g[1:]):
+        return symbols
+    out = [s for s in symbols[: symbols.index(read[0])] if s.role not in "W~"]
+    for group in groups:
+        begin, end = symbols.index(group[0]), symbols.index(group[-1])
+        behind = next((i for i in range(end + 1, len(symbols)) if symbols[i] in read), len(symbols))
+        bound = [symbols[begin - 1]] if begin and symbols[begin - 1].role == "~" else []
+        places = [s._replace(role="P") for s in group[1:]]
+        rest = [s for s in symbols[begin + 1 : behind] if s.role in "CQR?"]
+        out += [*places, *bound, group[0]._replace(role="V"), *rest, Sym("S", token=group[-1].token, hard=True)]
+    return out
+
+
+def _lacks_a_digit(facts: Sequence[Fact]) -> bool:
+    """'150 148 15 152': a value a tenth of the others may lack its last digit."""
+    values = sorted(Decimal(f.value) for f in facts if f.value.isdigit())
+    if len(values) < 4:
+        return False
+    usual = values[len(values) // 2]
+    return any(v and usual * Decimal("0.08") < v < usual * Decimal("0.12") for v in values)
+
+
 def _strange(symbols: list[Sym], roles: _Roles) -> bool:
     """Whether words that nobody knows stand where they may change what a bare number is of."""
     unknown = [
@@ -123,8 +168,12 @@ def _strange(symbols: list[Sym], roles: _Roles) -> bool:
         for s in symbols
         if s.role == "R"
         and not s.hard
-        and not roles.found[s.token].says("verdict", "junk", "part", "thing", "doubt", "kind", "out")
+        and not roles.found[s.token].says("verdict", "junk", "part", "thing", "doubt", "kind", "out", "aside")
     ]
+    if any(_among_facts(symbols, s) for s in unknown):
+        return True  # a word that nobody knows may be what the number is of, or a 'not'
+    if roles.frame.kind == "firing" and _how_many(symbols, roles):
+        return True
     if len(unknown) > 3 and len(unknown) > len([s for s in symbols if s.role in "PNVWCQ"]):
         return True
     if roles.from_cue and unknown and roles.frame.kind != "firing":
@@ -155,6 +204,23 @@ def _strange(symbols: list[Sym], roles: _Roles) -> bool:
         if symbol.role in "VN" and not symbol.unit and before in unknown and roles.row.subjects not in ("cyl", "part"):
             return True
     return False
+
+
+def _among_facts(symbols: list[Sym], remark: Sym) -> bool:
+    """Whether a remark stands in a clause that reads something; one of its own behind a comma stands aside."""
+    at = symbols.index(remark)
+    ends = [i for i, s in enumerate(symbols) if s.role == "S" and (s.hard or s.value == "/")]
+    first = max((i for i in ends if i < at), default=-1) + 1
+    last = min((i for i in ends if i > at), default=len(symbols))
+    return any(s.role in "PNVWL" for s in symbols[first:last])
+
+
+def _how_many(symbols: list[Sym], roles: _Roles) -> bool:
+    """'runs on 3' is three cylinders, or the third."""
+    read = [s for s in symbols if s.role in "PNVW"]
+    if [s.role for s in read] != ["W", "P"] or read[0].value != "fires" or len(read[1].places) != 1:
+        return False
+    return read[1].places[0].isdigit() and roles.found[read[1].token - 1].key == "on"
 
 
 class _Roles:
@@ -296,7 +362,7 @@ class _Roles:
         if self.row.word == "cut-out" and (fall := self._fall(at)):
             return [Sym("V", fall, "rpm", token=at)], self._past_fall(at)
         if rate := self._rate(at):
-            return [Sym("R", rate, token=at)], at + 4
+            return [Sym("R", rate, token=at, hard=True)], at + 4
         if (
             self.row.word == "leak-down"
             and at
@@ -304,7 +370,7 @@ class _Roles:
             and out
             and out[-1].role in "VF"
         ):
-            return [Sym("W", "neighbour", token=at), Sym("R", f"into {number.text}", token=at)], at + 1
+            return [Sym("W", "neighbour", token=at), Sym("R", f"into {number.text}", token=at, hard=True)], at + 1
         stop = at + 1 + taken
         if token.says("unit"):
             unit = token.of("unit")
@@ -315,6 +381,14 @@ class _Roles:
             if unit == "turn":
                 raise Refused("turns of a screw")
             if not self.row.dimension and not self.slotted and UNITS[unit].dimension in ("volt", "pressure", "length"):
+                self.sure = False
+            lead = self.found[at - 1] if at else None
+            aside = lead is not None and (
+                lead.says("link", "about", "cond") or lead.key in ("@", "after", "for", "with")
+            )
+            if UNITS[unit].dimension in ("pressure", "volt", "ohm", "current") and not aside:
+                self.sure = False  # another reading, and no condition of this one
+            if self.row.word == "cut-out" and UNITS[unit].dimension == "time":
                 self.sure = False
             return [Sym("C", f"{number.text} {unit}", token=at)], stop
         behind = self.found[stop] if stop < len(self.found) else None
@@ -510,6 +584,8 @@ class _Roles:
             return [Sym("S", "/", token=at)]
         if key in ("&", "+", "and", "n", "und"):
             return [Sym("J", token=at)]
+        if token.text == "#" and not (at + 1 < len(self.found) and self.found[at + 1].number):
+            return [Sym("R", "#", token=at)]
         if token.text in ("=", ":", "@", "!", "#", "*"):
             return [Sym("S", ":", token=at)] if token.text == ":" else []
         if token.text == "?":
@@ -563,7 +639,7 @@ class _Roles:
         if token.key == "no" and not self._nothing_behind(at):
             return self._no(at)
         if word and token.says("cond") and self._number_behind(at) and (how := self._how(at, token)):
-            return how
+            return self._of_next(at, token, how, out)
         if frame.kind == "firing" and word == "fires" and token.key.startswith("no m"):
             everyone = not any(s.role == "P" for s in out)
             return [*([Sym("P", places=("all",), token=at, hard=True)] if everyone else []), Sym("W", word, token=at)]
@@ -601,7 +677,7 @@ class _Roles:
             self.named += 1
             return []
         if how := self._how(at, token):
-            return how
+            return self._of_next(at, token, how, out)
         if token.of("cond") == "held":
             return []
         if things := self._things_of(at, token):
@@ -620,6 +696,13 @@ class _Roles:
         if token.says("sep"):
             return [Sym("J" if token.key == "and" else "S", token=at)]
         return None
+
+    def _of_next(self, at: int, token: Token, how: list[Sym], out: list[Sym]) -> list[Sym]:
+        """'it held 40', '60 w/ oil 95': what is said so is of the number behind it."""
+        ahead = how[0].value in ("held", "wet") and token.key != "wet" and self._number_behind(at)
+        if ahead and any(s.role in "NV" for s in out) and out[-1].role != "S":
+            return [Sym("S", "/", token=at), *how]
+        return how
 
     def _things_of(self, at: int, token: Token) -> list[Sym]:
         """What a voltage drop or a sensor is of, as the qualifiers of its kind."""
@@ -732,6 +815,14 @@ class _Roles:
                 and self._outcome(self.found[at + 1])
             ):
                 return []  # 'one two and three all drop'
+            if (
+                place == "but"
+                and at + 1 < len(self.found)
+                and (self._outcome(self.found[at + 1]) or self.found[at + 1].key == "no")
+            ):
+                return [Sym("S", token=at, hard=True)]  # 'good on 1 and 2, but none on 3'
+            if place == "all" and out and out[-1].role == "P" and out[-1].places[0] in self.context.banks:
+                return []  # 'rear bank all low'
             said = any(s.role in "PNVW" for s in out) or any(t.of("place") == "all" for t in self.found[:at])
             if place == "but" and not said:
                 return []  # 'not sure, but 4 is weak'
@@ -793,6 +884,9 @@ class _Roles:
         )
 
     def _of_part(self, at: int, token: Token, part: str) -> list[Sym]:
+        if self.parts and self.frame.kind == "wiggle" and part == "plug":  # no one wiggles a spark plug
+            self.things += [] if "connector" in self.things else ["connector"]
+            return []
         if self.parts:
             if (
                 self.part == "lead"
@@ -850,7 +944,14 @@ class _Roles:
             if token.text in ("'", '"', "%", "°", "`"):
                 return []
             return [Sym("R", token.text, token=at)]
+        if token.says("aside") and not token.says("fill", "link"):
+            return [Sym("R", token.text, token=at)]
         if token.says("mark", "fill", "link", "now", "verb") and not token.says("irreal"):
+            if set(token.all_of("verb")) & _WORK and not token.says("fill", "link", "now"):
+                if token.of("verb") == "adjust" and self.frame.kind in _SET:
+                    return [Sym("F", token.text, token=at)]  # 'at 18 thou, set 16': what it was set to
+                self.sure = False  # something was done besides
+                return [Sym("R", token.text, token=at, hard=True)]
             return [Sym("F", token.text, token=at)]
         if token.says("unit"):
             fitting = [u for u in token.all_of("unit") if u in UNITS and UNITS[u].dimension in self.dimensions]
@@ -1029,6 +1130,8 @@ def _but(symbols: list[Sym]) -> list[Sym]:
     ):
         stop += 1
     named = [s._replace(role="P") if s.role == "N" else s for s in behind[:stop]]
+    if len(behind) > stop + 1 and behind[stop].role == "S" and behind[stop + 1].role in "FW":
+        behind = [*behind[:stop], *behind[stop + 1 :]]  # 'except 3, which is wet'
     own = [s for s in behind[stop:] if s.role in "VNW"]
     others = [s for s in before if s.role in "VN"] or [s for s in before if s.role == "W"]
     if (
@@ -1471,6 +1574,9 @@ def _spread_conditions(facts: tuple[Fact, ...], frame: Frame) -> tuple[Fact, ...
     if len(facts) < 2 or frame.row.subjects not in (*_NEEDS_PLACE, "bank", "pull"):
         return facts
     facts = _carried(facts)
+    warmth = [tuple(c for c in f.conditions if c in ("cold", "hot", "warm")) for f in facts]
+    if warmth[0] and not any(warmth[1:]):
+        facts = (facts[0], *(f._replace(conditions=(*warmth[0], *f.conditions)) for f in facts[1:]))
     for end in (-1, 0):
         edge = facts[end]
         others = facts[:-1] if end == -1 else facts[1:]
@@ -1489,7 +1595,7 @@ def _carried(facts: tuple[Fact, ...]) -> tuple[Fact, ...]:
     """'int 1 .012 2 .014, exh all .020': a qualifier in front holds until the next of its group."""
     for group in _GROUPS:
         have = [[c for c in f.qualifiers if c in group] for f in facts]
-        if sum(map(bool, have)) < 2 or all(have) or not have[0]:
+        if (sum(map(bool, have)) < 2 and "long" not in group) or all(have) or not have[0]:
             continue
         carried: list[Fact] = []
         last: list[str] = []

@@ -10,6 +10,7 @@ from logbook.text.hearing.lexer import Number, Token, lex
 from logbook.text.hearing.model import Candidate, Context
 
 _YEARS = (Decimal(1930), Decimal(2060))
+_TOTAL = frozenset({"=", "came to", "comes to", "total", "makes"})
 _TIMES = frozenset({"x", "@", "at"})
 _PARTS_OF_SENTENCE = frozenset(
     {
@@ -125,9 +126,42 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
         t.says("kind") and any(k in ("sent", "returned", "scrap", "picked") for k in t.all_of("kind")) for t in found
     )
     done = done or (kinds == ["asked"] and any(t.of("age") == "new" for t in found))
+    done = done or any(
+        not any(t.number for t in piece)
+        and any(t.says("out", "cond") and not t.says("fill", "age") for t in piece)
+        and any(t.says("part", "thing") for t in piece)
+        for piece in pieces
+    )
+    if out and any(t.key == "sold" for t in found):
+        tags = [t.text.upper() for t in found if t.sort == "tag" and t.text.upper() in context.tags]
+        out = [c._replace(lines=(f"sent: {', '.join(tags)} (sold)", *c.lines)) for c in out] if tags else out
     if len(out) > 1 or done:
         out = [c._replace(sure=False) for c in out]
     return out
+
+
+def agreed(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
+    """'customer said go ahead up to 400', 'ok'd 180, promised fri': what was agreed, and the day that was promised."""
+    at = next((i for i, t in enumerate(found[:6]) if t.says("agreed")), -1)
+    if at < 0 or any(t.says("irreal") for t in found[:at]):
+        return []
+    behind = found[at + 1 :]
+    comma = next((i for i, t in enumerate(behind) if t.text in (",", ";")), len(behind))
+    amounts = [t for t in behind[:comma] if t.number]
+    if len(amounts) != 1 or amounts[0].number is None or not _is_price(amounts[0].number):
+        return []
+    words = [t.text for t in behind[:comma] if not t.number and not (t.says("fill", "link") and t.key != "up to")]
+    lines = [f"agreed: {_printed(amounts[0].number.low, ' '.join(words))}"]
+    rest = list(behind[comma + 1 :])
+    if rest and "promised" in rest[0].all_of("kind"):
+        lines.append(f"promised: {line[rest[0].end :].strip(' :,.')}")
+    elif any(t.number or t.says("out", "verb", "kind") for t in rest):
+        return []
+    return [Candidate(tuple(lines), 0.1)]
+
+
+def _is_price(number: Number) -> bool:
+    return bool(number.money) or (number.clock < 0 and not number.pair and number.low > 16 and "/" not in number.text)
 
 
 def _cents(found: Sequence[Token]) -> list[Token]:
@@ -214,6 +248,9 @@ def _directions(found: Sequence[Token]) -> list[str]:
             x.number and (x.number.money or x.number.low > 16) for x in found
         ):
             continue
+        if t.key in ("got", "took in", "picked up") and _for_what_it_cost(found[at + 1 :]):
+            kinds.append("spent")
+            continue
         signed = any(x.number and x.number.money for x in found)
         if (
             t.key in ("got", "want", "each", "cost")
@@ -229,6 +266,12 @@ def _directions(found: Sequence[Token]) -> list[str]:
     if "quote" in kinds:
         kinds = ["quote"]
     return list(dict.fromkeys(kinds))
+
+
+def _for_what_it_cost(behind: Sequence[Token]) -> bool:
+    """'got a valve off Lester for 10 bucks': a thing, and then what was given for it."""
+    at = next((i for i, t in enumerate(behind) if t.number and (t.number.money or t.number.low > 4)), 0)
+    return at > 1 and behind[at - 1].key == "for"
 
 
 def _priced(found: Sequence[Token]) -> bool:
@@ -284,7 +327,7 @@ def _amount(piece: Sequence[Token], line: str) -> tuple[Decimal, str] | None:
     numbers = [(i, t) for i, t in enumerate(piece) if t.number and not _not_money(piece, i)]
     if not numbers:
         return None
-    total = next((t for i, t in enumerate(piece) if i and t.number and piece[i - 1].text == "="), None)
+    total = next((t for i, t in enumerate(piece) if i and t.number and piece[i - 1].key in _TOTAL), None)
     if total is not None and total.number:
         return total.number.low, line[piece[0].start : piece[-1].end].strip()
     if len(numbers) == 1 and _is_count(piece, numbers[0][0]):
@@ -414,6 +457,23 @@ _HALVES = {
     "an hour": "1 h",
 }
 _HALF_AN_HOUR = re.compile(rf"(?<!and a )\b(?:{'|'.join(sorted(_HALVES, key=len, reverse=True))})\b", re.IGNORECASE)
+_NAMED_HOURS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_PAST = re.compile(
+    rf"\b(?P<how>half past|half|quarter past|quarter after|quarter to|quarter till)\s+"
+    rf"(?P<hour>\d{{1,2}}|{'|'.join(_NAMED_HOURS)})\b(?!\s*(?:h|hr|hrs|hours?)\b)",
+    re.IGNORECASE,
+)
+
+
+def _as_clock(match: re.Match[str]) -> str:
+    """'half past eight' as 8:30."""
+    said = match["hour"].casefold()
+    hour = int(said) if said.isdigit() else _NAMED_HOURS.index(said) + 1
+    how = match["how"].casefold()
+    minutes = hour * 60 + (-15 if how.startswith("quarter t") else 15 if how.startswith("quarter") else 30)
+    return f"{minutes // 60}:{minutes % 60:02}"
+
+
 _WORKED = frozenset({"worked", "hours", "hrs", "hour", "work", "labor", "labour", "time", "spent", "put in", "h"})
 
 
@@ -421,7 +481,8 @@ def hours(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     """Time worked: '4 hrs pulling engine', 'worked 9 to 3', '30 min chasing a ground'."""
     if any(t.says("irreal") for t in found) or any(t.number and t.number.money for t in found):
         return []
-    said = _HALF_AN_HOUR.sub(lambda m: _HALVES[m.group().casefold()], line)
+    said = _PAST.sub(_as_clock, line)
+    said = _HALF_AN_HOUR.sub(lambda m: _HALVES[m.group().casefold()], said)
     if said != line:
         line, found = said, lex(said)
     worked = any(t.key in _WORKED and not t.number for t in found[:2])
