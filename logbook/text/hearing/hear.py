@@ -93,7 +93,7 @@ def hear(line: str, context: Context, reads: _READS) -> Heard:
     if not kept:
         return Heard()
     kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept if not _other_head(line, c)]
-    kept = [c if not passes_over(line, c.lines) else c._replace(sure=False) for c in kept]
+    kept = [c if not passes_over(_spelt(plain(line).strip()), c.lines) else c._replace(sure=False) for c in kept]
     kept = [c if uses_tags(line, c.lines, context.tags) else c._replace(sure=False) for c in kept]
     if not kept:
         return Heard()

@@ -151,7 +151,12 @@ class Hearing:
             read = self._reads((said,), number, span) if ":" in said and says_all(line, said) else None
             if read is not None and not read[1]:
                 offered.append(said)
-        mend = first.mend if offered or not _WRITE.search(first.mend) else _WRITE.split(first.mend)[0].rstrip(" ,;")
+        names = any(said in KINDS for said in _QUOTED.findall(first.mend))  # 'did you mean resistance?'
+        mend = (
+            first.mend
+            if offered or names or not _WRITE.search(first.mend)
+            else _WRITE.split(first.mend)[0].rstrip(" ,;")
+        )
         kept = [p for p in state.problems[before.problems :] if p.weight is not Weight.ERROR]
         told = first._replace(mend=mend or _SAY, choices=tuple(offered[:3]))
         state.problems[before.problems :] = [told, *kept]

@@ -742,7 +742,7 @@ class _Roles:
         none = next((w for w in ("none", "zero") if w in self.row.words), "")
         if named is not None and none and not any(t.number or t.says("out") for t in behind[: behind.index(named)]):
             return [Sym("W", none, token=at)]
-        if behind and behind[0].number and none and len(behind) > 1 and behind[1].says("unit"):
+        if behind and behind[0].number and none and len(behind) > 1 and behind[1].of("unit") == "V":
             self.swallowed = at + 1
             return [Sym("W", none, token=at), Sym("R", f"no {behind[0].text} {behind[1].text}", token=at, hard=True)]
         aside = (
