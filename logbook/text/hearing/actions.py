@@ -589,7 +589,7 @@ class _Action:
             if set(map(str, dead)) <= set(worked) or not dead:
                 return f", now {' '.join(worked)} fires", bool(dead)
             return f", now {' '.join(worked)} fires", False
-        if state == "dead" and kind == "swap":
+        if state in ("dead", "weak", "intermittent") and kind == "swap":  # of the two nobody knows which
             if still or any("same" in t.all_of("out") for t in told):
                 return ", now same", True
             return "", False

@@ -35,6 +35,9 @@ class Mark(NamedTuple):
     sorts: int
 
 
+EITHER = 231  # the refusal names both lines that may be meant: there is nothing to guess
+
+
 class Hearing:
     """Hears the lines of one log. What is loaded for it is loaded at the first line that was refused."""
 
@@ -50,6 +53,8 @@ class Hearing:
 
     def listen(self, number: int, start: int, end: int, before: Mark) -> None:
         """Hears one line that was refused: on success its problems and what was kept of it are taken back."""
+        if any(p.number == EITHER for p in self.reading.state.problems[before.problems :]):
+            return
         heard = self._heard(number, start, end, before)
         if heard is None:
             return
