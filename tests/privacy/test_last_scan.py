@@ -64,7 +64,7 @@ def test_nothing_is_published_where_a_value_can_be_read(tmp_path: Path, monkeypa
     run = CliRunner().invoke(main, ["report", str(logs), "--to", str(site), "--copy", "public"])
     assert run.exit_code == 2
     assert "van.txt, line 4" in run.output  # where the value is written
-    assert "boat/index.html" in run.output  # where it would be read
+    assert "boat/story.html" in run.output  # where it would be read
     assert [path for path in site.rglob("*") if path.is_file() and ".logbook" not in path.parts] == []
     monkeypatch.undo()
     run = CliRunner().invoke(main, ["report", str(logs), "--to", str(site), "--copy", "public"])
@@ -83,13 +83,13 @@ def test_a_new_owner_in_another_log_makes_again_what_names_him(tmp_path: Path) -
     for n in range(4):
         (logs / f"cart{n}.txt").write_text(BOAT.replace("Quoxley", "nobody").replace("Launch", f"Cart {n}"))
     build(logs, site)
-    assert "Quoxley" in (site / "boat" / "index.html").read_text()
+    assert "Quoxley" in (site / "boat" / "story.html").read_text()
     (logs / "van.txt").write_text(LOG)
     assert sorted(build(logs, site).made) == ["boat", "van"]
-    assert "Quoxley" not in (site / "boat" / "index.html").read_text()
+    assert "Quoxley" not in (site / "boat" / "story.html").read_text()
     (logs / "van.txt").unlink()
     assert build(logs, site).made == ("boat",)
-    assert "Quoxley" in (site / "boat" / "index.html").read_text()
+    assert "Quoxley" in (site / "boat" / "story.html").read_text()
 
 
 def test_a_public_copy_made_again_is_the_one_made_at_once(tmp_path: Path) -> None:
