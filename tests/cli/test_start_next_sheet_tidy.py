@@ -141,9 +141,9 @@ def test_tidy_changes_the_form_and_keeps_notes_and_rights(call: Call, folder: Pa
 
 
 def test_tidy_leaves_lines_with_errors_to_the_byte(call: Call, folder: Path) -> None:
-    log = write(folder / "bad.txt", BAD.replace("gizmo: 1 9.2", "compresion:   1  9.2"))
+    log = write(folder / "bad.txt", BAD.replace("gizmo: 1 9.2", "gizmo:   1  9.2"))
     call("tidy", "bad.txt")
-    assert "compresion:   1  9.2\n" in log.read_text(encoding="utf-8")
+    assert "gizmo:   1  9.2\n" in log.read_text(encoding="utf-8")
 
 
 def test_tidy_leaves_alone_what_is_not_utf8(call: Call, folder: Path) -> None:
