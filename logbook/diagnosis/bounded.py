@@ -77,5 +77,5 @@ def _said(job: Job, count: int) -> str:
         return f"{why}nothing could be concluded."
     last, following = job.entries[count - 1].entry, job.entries[count].entry
     if last.day is not None and last.day != following.day:
-        return f"{why}what is said here follows from the log up to {last.day.isoformat()}."
-    return f"{why}what is said here follows from the first {count} of {len(job.entries)} entries."
+        return f"{why}what is said here rests on the log up to {last.day.isoformat()}."
+    return f"{why}what is said here rests on the first {count} of {len(job.entries)} entries."

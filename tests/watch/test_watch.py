@@ -104,7 +104,7 @@ def test_new_renamed_and_removed_logs(logs: Path, tmp_path: Path) -> None:
 
 def test_a_renamed_log_never_counts_twice(logs: Path, tmp_path: Path) -> None:
     with (logs / "van.txt").open("a", encoding="utf-8") as file:
-        file.write("compresion: 1 9.2\n")
+        file.write("gizmo: 1 9.2\n")
     builder = Builder(Request((str(logs),), tmp_path / "site"), say=print)
     assert builder.run(time.time_ns()).errors == 1
     (logs / "van.txt").rename(logs / "lorry.txt")
