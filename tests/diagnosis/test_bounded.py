@@ -30,7 +30,7 @@ def test_beyond_it_the_answer_is_that_of_the_log_up_to_a_day(monkeypatch: pytest
     job = job_of(DAYS)
     monkeypatch.setattr(bounded, "FIRST", 1)
     found = diagnose_within(job, load(), (), "")
-    assert "follows from the log up to 2026-05-0" in found.approximate
+    assert "rests on the log up to 2026-05-0" in found.approximate
     day = found.approximate[-11:-1]
     whole_days = DAYS[: DAYS.index(f"\n{day}")] + DAYS[DAYS.index(f"\n{day}") :].split("\n\n")[0] + "\n"
     alone = diagnose(job_of(whole_days), load())
