@@ -33,7 +33,7 @@ from logbook.text.tidy import tidy
 from tests.fuzz.workshops import Workshop, workshop
 
 SLOW_S = 20.0  # of the processor's time, for a log
-GIVEN_UP_S = 300
+GIVEN_UP_S = 120
 MEMORY = 4 << 30  # bytes
 LATE_NS = 4_000_000_000_000_000_000  # long after any file was written, so that its stamp vouches for it
 
@@ -145,16 +145,18 @@ def _say_nothing(line: str) -> None:
 
 @contextmanager
 def given_up_after(seconds: int = GIVEN_UP_S) -> Iterator[None]:
+    """Stop what takes longer than so many seconds of the processor's time."""
+
     def ring(number: int, frame: FrameType | None) -> None:
         raise GivenUp
 
-    before = signal.signal(signal.SIGALRM, ring)
-    signal.alarm(seconds)
+    before = signal.signal(signal.SIGPROF, ring)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
     try:
         yield
     finally:
-        signal.alarm(0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 def where(fault: BaseException) -> str:
@@ -163,8 +165,8 @@ def where(fault: BaseException) -> str:
         return str(fault)
     if isinstance(fault, CannotRead) and "logbook failed: " in str(fault):
         return str(fault).rpartition("logbook failed: ")[2]
-    ours = [f for f in traceback.extract_tb(fault.__traceback__) if "/logbook/" in f.filename or "/fuzz/" in f.filename]
-    last = ours[-1]
+    frames = traceback.extract_tb(fault.__traceback__)
+    last = next((f for f in reversed(frames) if "/logbook/" in f.filename), frames[-1])
     return f"{type(fault).__name__} in {last.filename.rpartition('/logbook/')[2]}:{last.lineno} {last.name}"
 
 
