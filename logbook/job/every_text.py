@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from logbook.text.entries import Quantity
+from logbook.text.entries import Condition, Quantity
 
 
 def changed_through(value: Any, change: Callable[[str], str], skip: frozenset[str] = frozenset()) -> Any:
@@ -15,6 +15,9 @@ def changed_through(value: Any, change: Callable[[str], str], skip: frozenset[st
         return change(value)
     if isinstance(value, Quantity) or value is None:
         return value
+    if isinstance(value, Condition):
+        text = change(value.text)
+        return value if text == value.text else Condition(value.span, text)  # its number would say what is masked
     if isinstance(value, tuple):
         if hasattr(value, "_fields"):
             named = dict(zip(value._fields, value, strict=True))
