@@ -24,18 +24,19 @@ from logbook.output.record import digest
 from logbook.output.site import Stage
 from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
-from logbook.pages.failed import failed_page, failed_row, failed_shelved
 from logbook.pages.feed import feed_days
 from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
+from logbook.pages.notice import failed_page, failed_row
 from logbook.pages.of_job import Surroundings, job_pages
 from logbook.pages.orders import JobOrders, job_orders
 from logbook.pages.parts_record import gone_parts, part_pages, part_records
+from logbook.pages.phrases import voice_of
 from logbook.pages.preview import preview, preview_path
 from logbook.pages.problems import ProblemFile, problem_file, problem_lines
 from logbook.pages.recordings import recording_figures
 from logbook.pages.search import SearchEntry, job_entry, search_row
-from logbook.pages.shelf import shelf_row, shelved
+from logbook.pages.shelf_row import shelf_row, shelved
 from logbook.pages.told import told
 
 
@@ -71,7 +72,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     for page in job_pages(shown, diagnosis, numbers, around, concluded.heard):
         stage.put(page.path, b"".join(render(page.template, page.view, context)))
     link = Link(shown.title, frame.job_path(shown.address))
-    row = shelf_row(shown, diagnosis)
+    row = shelf_row(shown, diagnosis, photos.shown, voice_of(shop.units))
     tells = Tells(
         row=shelved(row, templates.job_row(row, context.templates)),
         found=search_row(job_entry(shown, diagnosis)),
@@ -91,10 +92,10 @@ def write_failed_files(log: LogFile, address: str, failure: Failure, context: Co
     """A page that says that the log could not be worked out, and what pages over several jobs say of it."""
     page = failed_page(address, log.path, failure.message, context.shops[log.folder].name, context.copy)
     row = failed_row(address, log.path, context.copy)
-    stage.put(page.sheet.path, b"".join(render("pages/failed.html", page, context)))
+    stage.put(page.sheet.path, b"".join(render("pages/notice.html", page, context)))
     tells = Tells(
-        row=failed_shelved(row, templates.job_row(row, context.templates)),
-        found=search_row(SearchEntry(row.title, row.path, row.sentence, "")),
+        row=shelved(row, templates.job_row(row, context.templates)),
+        found=search_row(SearchEntry(row.title, row.path, row.turning, "")),
         problems=failed_problems(log, failure, row.path) if context.copy == "shop" else None,
         parts=(),
         orders=JobOrders(),

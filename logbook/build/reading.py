@@ -30,6 +30,7 @@ class Shop(NamedTuple):
     log: Log | None = None
     name: str = ""
     public_address: str = ""
+    units: str = ""  # 'us' or 'metric', "" where the file does not say
     knowledge_file: str = ""  # absolute path of the shop's own knowledge file
     knowledge: str = ""  # its text, laid over the tables that come with logbook
 
@@ -48,7 +49,7 @@ def read_shop(folder: str) -> Shop:
     address, log = _web_address(texts.get("public address", ""), log)
     named = texts.get("knowledge file", "")
     knowledge_file = os.path.normpath(os.path.join(folder, named)) if named else ""
-    return Shop(log, texts.get("shop", ""), address, knowledge_file, _text_of(knowledge_file))
+    return Shop(log, texts.get("shop", ""), address, texts.get("units", ""), knowledge_file, _text_of(knowledge_file))
 
 
 _WEB = re.compile(r"https?://[^\s/?#@\\]+(/\S*)?", re.IGNORECASE)

@@ -36,7 +36,7 @@ from logbook.pages.feed import FeedDay
 from logbook.pages.orders import JobOrders
 from logbook.pages.parts_record import PartRecord
 from logbook.pages.problems import ProblemFile
-from logbook.pages.shelf import Shelved
+from logbook.pages.shelf_row import Shelved
 from logbook.problems import Problem, Weight
 from logbook.spans import NOWHERE, Span
 from logbook.text.entries import LineCount, Log

@@ -21,8 +21,9 @@ from logbook.pages import data, frame, orders, parts, parts_shelf, search, shop_
 from logbook.pages.explanations import explanations
 from logbook.pages.feed import feed
 from logbook.pages.frame import Link
-from logbook.pages.not_found import not_found_page
+from logbook.pages.notice import not_found_page
 from logbook.pages.parts_record import PartKey, PartRecord
+from logbook.pages.phrases import voice_of
 from logbook.pages.problems import problems_page
 from logbook.pages.reference import reference_page
 from logbook.pages.shelf import ShelfSite, shelf_pages
@@ -126,33 +127,39 @@ class _Pages:
 
     def key(self, tells: str) -> str:
         told = [one.told[tells] for one in self.made] if tells else []
-        return digest("\n".join([self.context.copy, self.shop.name, self.shop.public_address, *told]).encode())
+        return digest(
+            "\n".join([self.context.copy, self.shop.name, self.shop.public_address, self.shop.units, *told]).encode()
+        )
 
     def _render(self, template: str, page: object) -> Iterator[bytes]:
         return render(template, page, self.context)
 
     def _shelf(self) -> Files:
+        voice = voice_of(self.shop.units)
         site = ShelfSite(
             shop=self.shop.name,
             copy=self.context.copy,
-            ways=tuple(self._ways()),
+            voice=voice,
+            doors=tuple(
+                (Link(voice.say(f"shelf.{name}"), to), voice.say(f"shelf.{name}_about")) for name, to in self._ways()
+            ),
             data=(search.DATA,),
-            notes=() if self.shop.public_address else ("No feed: shop.txt gives no public address.",),
+            notes=() if self.shop.public_address else (voice.say("shelf.no_feed"),),
             feed=frame.FEED if self.shop.public_address else "",
             public_address=self.shop.public_address,
         )
         for page in shelf_pages(map(attrgetter("tells.row"), self.made), site):
             yield page.sheet.path, self._render("pages/shelf.html", page)
 
-    def _ways(self) -> Iterator[Link]:
-        yield Link("Parts shelf", frame.PARTS)
-        yield Link("Orders and parts awaited", frame.ORDERS)
-        yield Link("Shop findings", frame.SHOP_FINDINGS)
-        yield Link("How to write a log", frame.WRITE)
+    def _ways(self) -> Iterator[tuple[str, str]]:
+        yield "parts_for_sale", frame.PARTS
+        yield "waiting", frame.ORDERS
+        yield "findings", frame.SHOP_FINDINGS
+        yield "guide", frame.WRITE
         if self.context.copy == "shop":
-            yield Link("Lines with a problem", frame.PROBLEMS)
+            yield "problems", frame.PROBLEMS
         if self.shop.public_address:
-            yield Link("Days as a feed", frame.FEED)
+            yield "feed", frame.FEED
 
     def _problems(self) -> Files:
         found = [one.tells.problems for one in self.made if one.tells.problems is not None]
@@ -195,7 +202,7 @@ class _Pages:
 
     def _not_found(self) -> Files:
         page = not_found_page(self.shop.name, self.context.copy, self.shop.public_address)
-        yield page.sheet.path, self._render("pages/not_found.html", page)
+        yield page.sheet.path, self._render("pages/notice.html", page)
 
     def _families(self) -> dict[PartKey, tuple[PartRecord, ...]]:
         return parts.joined(record for one in self.made for record in one.tells.parts)

@@ -42,12 +42,6 @@ def engine_words(engine: Engine, *, us: bool = False) -> str:
     return ", ".join(w for w in (capital(drawing.engine_name(engine)), spark, leads, fuel) if w)
 
 
-def short_engine_words(engine: Engine) -> str:
-    """'V6, coil on plug': for a row of the shelf."""
-    spark = _SPARK_TRADE.get(engine.ignition, "")
-    return ", ".join(w for w in (capital(drawing.engine_name(engine)), spark) if w)
-
-
 def small_plans(job: Job, diagnosis: Diagnosis) -> dict[int, tuple[drawing.SmallPlan, ...]]:
     """The plans at the end of each day, by the last step of the day; one an engine."""
     return {

@@ -74,7 +74,7 @@ def head(job: Job, diagnosis: Diagnosis, around: Surroundings) -> Sheet:
         stamp=status_words(status),
         care=status in OPEN,
         state=about,
-        urgent=_promised(voice, job) if status in OPEN else "",
+        urgent=promised_words(voice, job) if status in OPEN else "",
         foot=_foot(voice, job),
         foot_links=around.files,
         scripts=("anchors.js", "reload.js"),
@@ -119,11 +119,11 @@ def state_line(voice: Voice, job: Job, diagnosis: Diagnosis, status: Status) -> 
         if came is not None:
             said.insert(0, voice.say("proof.came_back", day=voice.day(job.entries[came].entry.day)))
     elif status in ("fixed", "back") and causes:
-        said.append(capital(_short_cause(job)))
+        said.append(capital(short_cause(job)))
     if status == "back" and job.handed_over:
         said.append(voice.say("state.back", day=voice.day(job.handed_over)))
-    elif status == "fixed" and (day := _proved_day(job)):
-        said.append(voice.say("state.proved", day=day))
+    elif status == "fixed" and (day := proved_day(job)):
+        said.append(voice.say("state.proved", day=voice.day(day)))
     elif status in ("running", "work", "parts") and job.last_day:
         said.append(voice.say("state.last", day=voice.day(job.last_day)))
     if knock := knock_words(voice, job):
@@ -131,7 +131,7 @@ def state_line(voice: Voice, job: Job, diagnosis: Diagnosis, status: Status) -> 
     return " ".join(sentence(s) for s in said if s)
 
 
-def _short_cause(job: Job) -> str:
+def short_cause(job: Job) -> str:
     """The causes without what was remarked of them, parts by the places that they came from."""
     voice = voice_of(job.units)
     found = shown_causes(job)
@@ -140,9 +140,10 @@ def _short_cause(job: Job) -> str:
     return listed(dict.fromkeys(w.partition(" (")[0] for w in causes_in_sentence(job)))
 
 
-def _proved_day(job: Job) -> str:
+def proved_day(job: Job) -> date | None:
+    """The day of the last proof."""
     proofs = [r.entry for r in job.readings if r.proved and r.counts and not is_hidden(job, r.entry)]
-    return voice_of(job.units).day(job.entries[proofs[-1]].entry.day) if proofs else ""
+    return job.entries[proofs[-1]].entry.day if proofs else None
 
 
 def knock_words(voice: Voice, job: Job) -> str:
@@ -160,7 +161,7 @@ def knock_words(voice: Voice, job: Job) -> str:
     return voice.say("job.knock_at" if speed else "job.knock", run=last.name, speed=speed)
 
 
-def _promised(voice: Voice, job: Job) -> str:
+def promised_words(voice: Voice, job: Job) -> str:
     """The day that the job is promised for, the last one written; any other words as they are."""
     found = [e.entry.text for e in job.entries if e.entry.kind == "promised" and not is_hidden(job, e.entry.index)]
     if not found or not found[-1] or job.handed_over is not None:

@@ -10,10 +10,10 @@ from logbook.job.model import Job
 from logbook.job.orders import awaited
 from logbook.pages.account import Said, account, proof_words
 from logbook.pages.before_after import BeforeAfter, before_after
-from logbook.pages.causes import causes_in_sentence, shown_causes
+from logbook.pages.causes import causes_in_sentence
 from logbook.pages.day_by_day import ShownPhoto
 from logbook.pages.engine import EngineView, engine_views, small_plans, states_of
-from logbook.pages.evidence import LIGHT, entry_words
+from logbook.pages.evidence import entry_words
 from logbook.pages.frame import Link, Sheet
 from logbook.pages.heads import Surroundings, card, page_path
 from logbook.pages.next_step import NextTest, next_steps
@@ -23,6 +23,7 @@ from logbook.pages.plan import SMALL_RADIUS, Mark, SmallPlan, marks, marks_of, s
 from logbook.pages.repair import last_repair
 from logbook.pages.status import OPEN, Status, status_of
 from logbook.pages.story import MOST_CLEARED, earlier_words, not_used, nothing_to_test, ruled_out, trouble_words
+from logbook.pages.turning import chosen_photo, telling_entries
 from logbook.pages.why_page import ShownCause, shown_cause, told_alike, who_words
 from logbook.pages.why_page import shown_causes as likeliest
 from logbook.pages.words import capital, counted, listed, percent, sentence
@@ -139,31 +140,17 @@ def _paragraphs(voice: Voice, job: Job, diagnosis: Diagnosis) -> Iterable[str]:
 
 def _known_by(voice: Voice, job: Job, diagnosis: Diagnosis) -> str:
     """The two entries that spoke most for the cause that leads, other than the one that names it."""
-    named = {c.entry for c in shown_causes(job)}
-    cylinders = {p.cylinder for c in shown_causes(job) for p in c.places}
-    found = [
-        (w, answer.place, answer.causes[0].part)
-        for answer in diagnosis.cylinders
-        if answer.causes and (not cylinders or answer.place.cylinder in cylinders)
-        for w in answer.causes[0].for_
-        if w.entry >= 0 and w.entry not in named and w.decibans >= LIGHT and not is_hidden(job, w.entry)
-    ]
-    found.sort(key=lambda f: (-f[0].decibans, f[0].entry))
-    best = {w.entry: entry_words(voice, job, w, at, part) for w, at, part in reversed(found)}
-    order = dict.fromkeys(w.entry for w, *_ in found)
-    return "; ".join([best[entry] for entry in order][:2])
+    found = telling_entries(job, diagnosis)[:2]
+    return "; ".join(entry_words(voice, job, t.weight, t.place, t.part) for t in found)
 
 
 def _picture(job: Job, around: Surroundings) -> Picture | None:
-    """The photo nearest before the cause was named, a public one first; else the last one."""
-    shown = [p for p in job.photos if p.kind == "photo" and p.file in around.photos and not is_hidden(job, p.entry)]
-    found = max((c.entry for c in job.causes), default=len(job.entries))
-    shown.sort(key=lambda p: (p.private, p.entry > found, -p.entry))
-    if not shown:
+    shown = chosen_photo(job, around.photos)
+    if shown is None:
         return None
-    day = voice_of(job.units).day(job.entries[shown[0].entry].entry.day)
-    caption = sentence(capital(shown[0].caption)) if shown[0].caption else ""
-    return Picture(around.photos[shown[0].file], f"{caption} {sentence(day)}".strip())
+    day = voice_of(job.units).day(job.entries[shown.entry].entry.day)
+    caption = sentence(capital(shown.caption)) if shown.caption else ""
+    return Picture(around.photos[shown.file], f"{caption} {sentence(day)}".strip())
 
 
 def _watch(voice: Voice, job: Job) -> Iterable[tuple[str, str]]:

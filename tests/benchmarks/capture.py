@@ -13,7 +13,7 @@ from markupsafe import Markup
 from logbook.output import figures, templates
 from logbook.pages.figure_values import FigureSpec
 from logbook.pages.frame import Sheet
-from logbook.pages.shelf import ShelfRow
+from logbook.pages.shelf_row import ShelfRow
 
 
 @dataclass

@@ -7,6 +7,7 @@ fonts that the stylesheet names: Times has the width of the sentence below at 16
 from __future__ import annotations
 
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -14,12 +15,18 @@ from pathlib import Path
 
 import pytest
 
+from logbook.output.static import static_files, static_paths
+from logbook.output.templates import render
+from logbook.pages.frame import Link
+from logbook.pages.shelf import ShelfSite, shelf_pages
+from logbook.pages.shelf_row import Shelved
 from tests.browser.conftest import SAMPLES, Seen, resize
 
 Visit = Callable[..., Seen]
 
 SCREEN = 780
 OPEN, FIXED = (350, 3.0, 1), (260, 2.5, 1)  # words, screens, sheets of A4
+SHELF = 2_100  # px of 300 jobs, folded
 SENTENCE = "Coil, wiring and lead are good. Swap plugs 6 and 5 next, then look at the injector and its wiring."
 IN_TIMES = 615.5  # px at 16 px
 _PAGE_OBJECT = re.compile(rb"/Type\s*/Page(?![a-zA-Z])")
@@ -100,3 +107,24 @@ def test_a_job_of_130_entries_keeps_the_budget_too(tmp_path: Path, visit: Visit)
     assert run.returncode == 0, run.stdout + run.stderr
     words, screens, sheets = _measured(visit(tmp_path / "site" / "pump" / "index.html", 360))
     assert words <= OPEN[0] and screens <= OPEN[1] and sheets <= OPEN[2], (words, screens, sheets)
+
+
+def test_a_shelf_of_300_jobs_is_short_while_folded(sample_site: Path, tmp_path: Path, visit: Visit) -> None:
+    """The rows of the samples, over five years, four of them open."""
+    made = re.findall(r"<li>.*?</li>\n", (sample_site / "index.html").read_text(encoding="utf-8"), re.DOTALL)
+    open_, closed = made[0].encode(), [row.encode() for row in made[1:]]
+    rows = [Shelved(f"o{n}", "2026-11-01", "open", False, 0, open_) for n in range(4)]
+    rows += [Shelved(f"j{n}", f"{2026 - n % 5}-06-01", "fixed", False, 0, closed[n % len(closed)]) for n in range(296)]
+    door = (Link("How to write a log", "how-to-write-a-log.html"), "the short guide")
+    (page,) = shelf_pages(rows, ShelfSite(shop="Shed", doors=(door,) * 6, data=("search-data.js",)))
+    for folder in ("static", "village-fire-pump"):
+        shutil.copytree(sample_site / folder, tmp_path / folder)
+    shutil.copy(sample_site / "search-data.js", tmp_path)
+    html = b"".join(render("pages/shelf.html", page, static=static_paths(static_files())))
+    (tmp_path / "index.html").write_bytes(html)
+    seen = visit(tmp_path / "index.html", 360).page
+    wider = seen.evaluate(_WIDER, [SENTENCE, IN_TIMES])
+    assert seen.locator(".found").count() == 1, "the field to search is part of its height"
+    assert seen.evaluate(_HEIGHT) <= SHELF * wider
+    seen.locator("summary").first.click()
+    assert seen.evaluate(_HEIGHT) > SHELF * wider, "a year opens"

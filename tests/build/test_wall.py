@@ -45,7 +45,7 @@ def test_the_others_are_built_and_a_page_says_it(build: Build, site: Path, broke
     assert outcome.made == ("boat",)
     assert "Launch" in (site / "boat/index.html").read_text(encoding="utf-8")
     page = (site / "van/index.html").read_text(encoding="utf-8")
-    assert "could not be worked out" in page and "650" in page and "Please report it" in page
+    assert "logbook failed on this log" in page and "650" in page and "Please report it" in page
     assert "KeyError in" in page and "Private" not in page
     assert "van.txt" in (site / "index.html").read_text(encoding="utf-8")
     assert "650" in (site / "problems.html").read_text(encoding="utf-8")

@@ -10,8 +10,10 @@ from logbook.diagnosis.answers import NOTHING
 from logbook.job import ledger
 from logbook.output.templates import job_row
 from logbook.pages.of_job import Surroundings, job_pages
+from logbook.pages.phrases import Voice
 from logbook.pages.problems import problem_lines
-from logbook.pages.shelf import ShelfSite, shelf_pages, shelf_row, shelved
+from logbook.pages.shelf import ShelfSite, shelf_pages
+from logbook.pages.shelf_row import shelf_row, shelved
 from logbook.text import reader
 from logbook.text.faults import faults
 from logbook.text.kinds import TABLE
@@ -36,7 +38,7 @@ def check(text: str) -> None:
         ids = found.values("id")
         assert len(ids) == len(set(ids)), (page.path, [i for i in ids if ids.count(i) > 1])
         assert {h[1:] for h in found.values("href") if h.startswith("#")} - {"main"} <= set(ids), page.path
-    row = shelf_row(job, NOTHING)
+    row = shelf_row(job, NOTHING, {}, Voice())
     (shelf,) = shelf_pages([shelved(row, job_row(row))], ShelfSite())
     look(page_html("pages/shelf.html", shelf))
 

@@ -10,10 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.job.model import Photo
 from logbook.output.templates import job_row
+from logbook.pages.day_by_day import ShownPhoto
+from logbook.pages.phrases import Voice
 from logbook.pages.problems import Explanation, problem_file, problem_lines, problems_page, visible
 from logbook.pages.reference import RULES, TASTE, reference_page
-from logbook.pages.shelf import MOST_ON_ONE_SHELF, ShelfSite, Shelved, shelf_pages, shelf_row, shelved
+from logbook.pages.shelf import MOST_ON_ONE_SHELF, MOST_OPEN, MOST_UNFOLDED, ShelfSite, shelf_pages
+from logbook.pages.shelf_row import Shelved, shelf_row, shelved
 from logbook.problems import Problem, Weight
 from logbook.spans import Span
 from logbook.text import reader
@@ -23,92 +27,110 @@ from pages.site import look, page_html
 
 
 def row(address: str = "van", **more: object) -> Shelved:
-    told = replace(shelf_row(job(), diagnosis()), address=address, **more)  # type: ignore[arg-type]
+    told = replace(shelf_row(job(), diagnosis(), {}, Voice()), address=address, **more)  # type: ignore[arg-type]
     return shelved(told, job_row(told))
 
 
-def test_jobs_stand_by_their_standing_the_latest_first() -> None:
+def counted_rows(count: int, of_a_year: int = 60) -> list[Shelved]:
+    """Closed jobs over some years, the newest first, and two open ones."""
+    plain = row(plan=None, group="fixed")
+    closed = [plain._replace(address=f"j{n}", last=f"{2026 - n // of_a_year}-01-01") for n in range(count)]
+    return [*closed, *(plain._replace(address=f"open{n}", group="open", last="2020-01-01") for n in range(2))]
+
+
+def test_open_jobs_stand_first_the_latest_at_the_top() -> None:
     rows = [
         row("a", last=date(2026, 1, 1)),
-        row("b", standing="proved"),
-        row("c", standing="found"),
+        row("b", group="fixed"),
         row("d", last=date(2026, 5, 9)),
-        row("e", standing="repaired"),
+        row("e", group="other", parting_out=True),
+        row("f", group="failed", last=None),
     ]
     (page,) = shelf_pages(rows, ShelfSite(shop="Shed"))
     assert [(g.heading, [r.address for r in g.rows]) for g in page.groups] == [
-        ("On the bench", ["d", "a"]),
-        ("Cause found, waiting", ["c"]),
-        ("Put right, not proved yet", ["e"]),
-        ("Put right", ["b"]),
+        ("Not built", ["f"]),
+        ("Open", ["d", "a"]),
+        ("Fixed", ["b"]),
+        ("Builds and parts", ["e"]),
     ]
-    assert page.groups[0].aside == "Two jobs that still ask for a test."
+    assert page.sheet.state == "2 open, 1 fixed, 1 parting out, 1 not built."
     found = look(page_html("pages/shelf.html", page))
     assert {f"{r.address}/index.html" for r in rows} <= set(found.values("href", "a"))
     assert len(found.values("id")) == len(set(found.values("id")))
 
 
-def test_a_row_says_symptom_or_next_step_cause_engine_and_days() -> None:
-    found = shelf_row(job(), diagnosis())
-    assert found.sentence == (
-        "2 dead, 5 weak, 6 not known; next: open the plug-in at coil 2, look, dry it, mist it again, about 10 minutes."
-    )
-    assert (found.cause_label, found.cause) == ("cause", "injector 4")
-    open_ = shelf_row(job()._replace(causes=()), diagnosis())
-    assert (open_.cause_label, open_.cause) == ("likeliest", "water in the plug-in at coil 2, 68 in 100")
-    settled = shelf_row(job(), replace(diagnosis(), standing="proved", states=states()))
-    assert settled.sentence == "All fire; proved by cut-out on 9 May."
-    assert (found.days, found.count) == ("4 to 9 May 2026", "15 entries")
-    public = shelf_row(job()._replace(copy="public"), diagnosis())
-    assert public.count == "12 entries", "private entries are not counted"
+def test_a_row_says_where_the_case_turned_how_far_it_is_and_the_next_test() -> None:
+    found = shelf_row(job(), diagnosis(), {}, Voice())
+    assert found.group == "open"
+    assert found.turning == "Swap coil, 9 May: dead on 2."
+    assert found.small == "Open. Cylinder 2 is dead when wet. V6. For K. Example."
+    assert found.test == "Open the plug-in at coil 2, look, dry it, mist it again. 10 minutes."
+    settled = shelf_row(job(), replace(diagnosis(), standing="proved", states=states()), {}, Voice())
+    assert (settled.group, settled.test) == ("fixed", "")
+    assert settled.turning.endswith("The cause: injector 4.")
+    assert settled.small == "Fixed 9 May 2026. V6."
+    public = shelf_row(job()._replace(copy="public"), diagnosis(), {}, Voice())
+    assert "K. Example" not in public.small
 
 
-def test_a_log_of_parts_alone_asks_for_no_test_on_the_shelf() -> None:
-    (page,) = shelf_pages([row("a"), row("wreck", is_stock=True)], ShelfSite())
-    assert [(g.heading, g.aside) for g in page.groups] == [
-        ("On the bench", "One job that still asks for a test."),
-        ("Parts for other jobs", "One log that names parts of a donor and no engine to test."),
-    ]
-    fields = {field.label: field.value for field in page.sheet.fields}
-    assert (fields["Still asking for a test"], fields["Parts for other jobs"]) == ("1", "1")
-    assert shelf_row(job()._replace(engines=(), card=()), diagnosis()).is_stock
+def test_a_row_has_the_photo_nearest_before_the_cause() -> None:
+    shown = {name: ShownPhoto(f"van/photos/{name}", 4, 3, alt=name) for name in ("early.jpg", "late.jpg", "own.jpg")}
+    cause = job().causes[0].entry
+    taken = [("early.jpg", cause - 2, False), ("own.jpg", cause - 1, True), ("late.jpg", cause + 1, False)]
+    photos = tuple(Photo(entry, "photo", file, private=private) for file, entry, private in taken)
+    found = shelf_row(job()._replace(photos=photos), diagnosis(), shown, Voice())
+    assert found.photo == shown["early.jpg"]
+    assert 'src="van/photos/early.jpg"' in job_row(found).decode()
 
 
 def test_the_empty_shelf_says_what_to_do() -> None:
     (page,) = shelf_pages([], ShelfSite())
-    assert "Put a log beside shop.txt." in look(page_html("pages/shelf.html", page)).words
+    assert "Put a log next to shop.txt." in look(page_html("pages/shelf.html", page)).words
 
 
-def test_above_a_thousand_jobs_the_shelf_has_a_page_a_year() -> None:
-    plain = row(plan=None, standing="proved")
-    rows = [
-        plain._replace(address=f"j{n}", last=f"{2020 + n % 3}-01-01", group="put-right" if n else "on-the-bench")
-        for n in range(MOST_ON_ONE_SHELF + 2)
+def test_many_closed_jobs_are_folded_by_year() -> None:
+    (page,) = shelf_pages(counted_rows(MOST_UNFOLDED + 1, 5), ShelfSite())
+    assert [(g.heading, len(g.rows)) for g in page.groups] == [("Open", 2), ("Lately", 4)]
+    assert [(y.heading, len(y.rows)) for y in page.years] == [
+        ("2026, 5 jobs", 5),
+        ("2025, 5 jobs", 5),
+        ("2024, 3 jobs", 3),
     ]
+    (whole,) = shelf_pages(counted_rows(MOST_UNFOLDED), ShelfSite())
+    assert not whole.years and sum(len(g.rows) for g in whole.groups) == MOST_UNFOLDED + 2
+
+
+def test_where_many_are_open_the_older_ones_are_folded_too() -> None:
+    rows = [r._replace(group="open") for r in counted_rows(30)] + counted_rows(MOST_UNFOLDED + 1)
+    (page,) = shelf_pages(rows, ShelfSite())
+    assert (len(page.groups[0].rows), page.groups[0].folded) == (MOST_OPEN, "26 jobs more")
+
+
+def test_above_a_thousand_jobs_each_year_has_a_page() -> None:
+    rows = counted_rows(MOST_ON_ONE_SHELF + 2, 400)
     pages = shelf_pages(rows, ShelfSite())
     assert [p.sheet.path for p in pages] == [
         "index.html",
-        "jobs-of-2022.html",
-        "jobs-of-2021.html",
-        "jobs-of-2020.html",
+        "jobs-of-2026.html",
+        "jobs-of-2025.html",
+        "jobs-of-2024.html",
     ]
     by_year = [r.address for p in pages[1:] for g in p.groups for r in g.rows]
-    assert sorted(by_year) == sorted(r.address for r in rows)
-    first = [r.address for g in pages[0].groups for r in g.rows]
-    assert "j0" in first and len(first) == len(set(first)) <= MOST_ON_ONE_SHELF
+    assert sorted(by_year) == sorted(r.address for r in rows if r.group != "open")
+    assert [y.link.path for y in pages[0].years if y.link] == [p.sheet.path for p in pages[1:]]
+    assert [r.address for r in pages[0].groups[0].rows] == ["open0", "open1"]
 
 
 def test_a_job_without_a_day_has_a_page_on_a_shelf_by_years_too() -> None:
-    plain = row(plan=None, standing="looking", last=date(2026, 1, 1))
-    rows = [plain._replace(address=f"j{n}") for n in range(MOST_ON_ONE_SHELF)]
-    pages = shelf_pages([*rows, plain._replace(address="undated", last="")], ShelfSite())
-    assert pages[0].years[-1].path == pages[-1].sheet.path == "jobs-without-a-day.html"
+    rows = counted_rows(MOST_ON_ONE_SHELF, 2000)
+    pages = shelf_pages([*rows, rows[0]._replace(address="undated", last="")], ShelfSite())
+    assert pages[-1].sheet.path == "jobs-without-a-day.html"
     assert [r.address for g in pages[-1].groups for r in g.rows] == ["undated"]
 
 
 @given(st.text(alphabet="<>&\"'/job-rows 0123 rpm\u202e", max_size=40))
 def test_rows_stand_on_the_shelf_as_they_were_made_with_their_jobs(said: str) -> None:
-    rows = [row("a", title=said), row("b", standing="proved", sentence=said), row("c", cause=f"<job-rows 0>{said}")]
+    rows = [row("a", title=said), row("b", group="fixed", turning=said), row("c", test=f"<job-rows 0>{said}")]
     (page,) = shelf_pages(rows, ShelfSite(shop=said))
     html = page_html("pages/shelf.html", page)
     lists = re.findall(r'<ul class="jobs">\n(.*?)\n</ul>', html, re.DOTALL)
