@@ -75,7 +75,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     row = shelf_row(shown, diagnosis, photos.shown, voice_of(shop.units))
     tells = Tells(
         row=shelved(row, templates.job_row(row, context.templates)),
-        found=search_row(job_entry(shown, diagnosis)),
+        found=search_row(job_entry(shown, diagnosis, around.part_pages)),
         problems=problem_file(job.path, job.problems, text, link, 0) if context.copy == "shop" else None,
         parts=part_records(shown, gone_parts(job)),
         orders=job_orders(shown),

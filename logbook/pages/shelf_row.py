@@ -101,7 +101,9 @@ def shelf_row(job: Job, diagnosis: Diagnosis, photos: Mapping[str, ShownPhoto], 
 
 
 def _turning(voice: Voice, job: Job, diagnosis: Diagnosis, status: Status) -> str:
-    """Where the case turned and what it was; else what can be said of it."""
+    """Where the case turned and what it was; how a build stands; else what can be said of it."""
+    if status in ("running", "work"):
+        return state_line(voice, job, diagnosis, status) or nothing_to_test(job, diagnosis)
     turned = turning_words(voice, job, diagnosis)
     cause = short_cause(job)
     if turned and cause and status not in OPEN:

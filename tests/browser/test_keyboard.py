@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Page
 
 from tests.browser.conftest import KINDS, Seen
 
@@ -40,16 +42,60 @@ def test_the_skip_link_leads_to_the_text(sample_site: Path, visit: Visit) -> Non
     assert page.url.endswith("#main")
 
 
+def _find(sample_site: Path, visit: Visit, words: str) -> Page:
+    page = visit(sample_site / KINDS["shelf"], 360).page
+    page.get_by_role("searchbox").fill(words)
+    page.get_by_role("status").filter(has_text="Found in").wait_for()
+    return page
+
+
 def test_a_job_is_found_by_its_words_with_the_keyboard(sample_site: Path, visit: Visit) -> None:
     page = visit(sample_site / KINDS["shelf"], 360).page
     page.get_by_role("searchbox").focus()
     page.keyboard.type("sealant baskets")
-    page.get_by_role("status").filter(has_text="found").wait_for()
-    found = page.locator(".found a")
-    assert found.count() == 1
-    found.focus()
+    page.get_by_role("status").filter(has_text="Found in 1 job.").wait_for()
+    page.locator(".found a").first.focus()
     page.keyboard.press("Enter")
-    page.wait_for_url("**/sand-buggy/index.html")
+    page.wait_for_url("**/sand-buggy/**")
+
+
+@pytest.mark.parametrize(
+    ("typed", "leads"),
+    [
+        ("knock", "/hill-climb-turbo/story.html#"),  # to the entry
+        ("injector F1", "/two-wrecks/parts/injector-f1.html"),  # to the part
+        ("rained off", "/village-fire-pump/story.html#day-2026-04-25"),  # to the day
+        ("hay baler", "/hay-baler/index.html"),  # to the job
+        ("sealent", "/sand-buggy/"),  # a letter wrong
+        ("guage", "/"),  # two changed over: 'gauge' of the tools
+        ("compresion", "/"),  # a letter left out
+        ("injecters", "/"),
+    ],
+)
+def test_a_word_or_a_usual_misspelling_leads_to_its_place(
+    sample_site: Path, visit: Visit, typed: str, leads: str
+) -> None:
+    page = _find(sample_site, visit, typed)
+    hrefs = page.locator(".found a").evaluate_all("links => links.map(a => a.href)")
+    assert leads in hrefs[0], hrefs[:3]
+    found, _, anchor = hrefs[0].partition("#")
+    page.goto(hrefs[0])
+    assert not anchor or page.locator(f"[id='{anchor}']").count() == 1
+    assert found.startswith("file:")
+
+
+def test_a_word_is_found_from_its_start_and_not_inside_another(sample_site: Path, visit: Visit) -> None:
+    page = _find(sample_site, visit, "oil")
+    told = page.locator(".found a span").all_inner_texts()
+    assert told and all(re.search(r"\boil", text, re.IGNORECASE) for text in told), told
+
+
+def test_the_list_below_is_hidden_while_the_search_answers(sample_site: Path, visit: Visit) -> None:
+    page = _find(sample_site, visit, "coil")
+    assert not page.locator("#open").is_visible()
+    page.get_by_role("searchbox").fill("")
+    page.locator("#open").wait_for()
+    assert page.locator(".found a").count() == 0
 
 
 def test_words_that_no_job_has_are_said_so(sample_site: Path, visit: Visit) -> None:

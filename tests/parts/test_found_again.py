@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 from datetime import date
+from typing import Any
 from xml.etree import ElementTree
 
 from logbook.diagnosis.answers import NOTHING
 from logbook.pages.feed import Feed, feed, feed_days
-from logbook.pages.search import NAME, folded_words, job_entry, search_data, search_row
+from logbook.pages.parts_record import part_pages
+from logbook.pages.search import MOST_TEXT, NAME, job_entry, search_data, search_row
 from tests.pages.site import page_html
 from tests.parts.logs import BENCH, job_of
 
@@ -19,28 +21,36 @@ NOTED = BENCH.replace(
 )
 
 
-def _rows(text: str, copy: str = "shop") -> list[list[str]]:
-    script = b"".join(search_data([search_row(job_entry(job_of(text, copy=copy), NOTHING))])).decode("ascii")
+def _rows(text: str, copy: str = "shop") -> list[list[Any]]:
+    job = job_of(text, copy=copy)
+    script = b"".join(search_data([search_row(job_entry(job, NOTHING, part_pages(job)))])).decode("ascii")
     before, after = f"var {NAME} = [\n", ",\n];\n"
     assert script.startswith(before) and script.endswith(after) and "<" not in script
-    rows: list[list[str]] = json.loads(f"[{script.removeprefix(before).removesuffix(after)}]")
+    rows: list[list[Any]] = json.loads(f"[{script.removeprefix(before).removesuffix(after)}]")
     return rows
 
 
-def test_a_job_is_found_by_title_card_notes_and_parts() -> None:
-    (title, path, _, _, words, day) = _rows(NOTED)[0]
+def test_a_job_is_told_with_its_parts_days_and_entries() -> None:
+    title, path, _, day, words, story, places = _rows(NOTED)[0]
     assert (title, path, day) == ("Pump barge, a four in line", "barge/index.html", "2026-02-05")
-    assert {"barge", "shakes", "zundkerze", "pear", "a3"} <= set(words.split())
+    assert "shakes" in words and story == "barge/story.html"
+    texts = {to: text for _, to, text in places}
+    assert "Smells of Zündkerze & <pear>." in next(text for text in texts.values() if text.startswith("clean injector"))
+    assert next(label for label, to, _ in places if to == "barge/parts/injector-a3.html") == "Injector A3"
+    anchors = {e.anchor for e in job_of(NOTED).entries}
+    days = {f"day-{d.isoformat()}" for d in (date(2026, 2, 2), date(2026, 2, 3), date(2026, 2, 5))}
+    assert {to[1:] for to in texts if to.startswith("#")} <= anchors | days | {"the-card"}
 
 
 def test_private_words_are_found_in_the_shops_own_copy_alone() -> None:
     for word in ("wife", "lakeside"):
-        assert word in _rows(NOTED)[0][4].split()
-        assert word not in _rows(NOTED, "public")[0][4]
+        assert word in json.dumps(_rows(NOTED))
+        assert word not in json.dumps(_rows(NOTED, "public"))
 
 
-def test_words_are_folded_and_told_once() -> None:
-    assert folded_words("Étoile ETOILE étoile 14.5 a-b") == "etoile 14.5 a-b"
+def test_a_long_log_is_told_within_bounds() -> None:
+    long = NOTED + "".join(f"plan: word{n} {'x' * 90}\n" for n in range(400))
+    assert sum(len(text) for _, _, text in _rows(long)[0][6]) <= MOST_TEXT
 
 
 def _feed(text: str = NOTED, copy: str = "public") -> Feed:
