@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from logbook.text.hearing import actions, heads, trade
 from logbook.text.hearing.echo import lines_of
-from logbook.text.hearing.laws import passes_over, uses_tags
+from logbook.text.hearing.laws import loose_number, lost_act, passes_over, unsaid, uses_tags
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import Frame, atoms_key, frames, phrases
 from logbook.text.hearing.model import Candidate, Context, Fact
@@ -94,6 +94,12 @@ def hear(line: str, context: Context, reads: _READS) -> Heard:
         return Heard()
     kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept if not _other_head(line, c)]
     kept = [c if not passes_over(_spelt(plain(line).strip()), c.lines) else c._replace(sure=False) for c in kept]
+    found_again = lex(line)
+    kept = [
+        c
+        for c in kept
+        if not (lost_act(found_again, c.lines) or loose_number(c.lines) or unsaid(found_again, c.lines))
+    ]
     kept = [c if uses_tags(line, c.lines, context.tags) else c._replace(sure=False) for c in kept]
     if not kept:
         return Heard()

@@ -6,6 +6,7 @@ import re
 from collections.abc import Container, Iterable, Sequence
 
 from logbook.text.hearing.lexer import Token, lex
+from logbook.text.hearing.lexicon import frames
 
 _WORDS = ("plan:", "waiting:", "arrived:", "order:", "guess:", "photo:", "film:", "caution:", "road:", "symptom:")
 
@@ -31,6 +32,92 @@ _DATED = frozenset(  # what a day, a clock or a correction is said with, and use
         "repeated",
     }
 )
+
+
+_WORK = {  # a verb of work, and the kinds that say it was done
+    "swap": {"swap", "fit", "move", "put back"},
+    "fit": {"fit", "swap", "put back"},
+    "move": {"move", "swap", "fit", "put back"},
+    "replace": {"fit", "swap", "spent", "fill"},
+    "clean": {"clean"},
+    "remove": {"remove", "unplug", "cut-out"},
+    "repair": {"repair"},
+    "back": {"put back", "reconnect"},
+    "unplug": {"unplug", "cut-out"},
+    "reconnect": {"reconnect"},
+}
+_CLEANED = frozenset({"flow", "spray", "drip", "click", "pulse", "resistance"})  # read before and after cleaning
+_MARKS_NUMBER = frozenset({"into", "bank", "donor", "no", "every", "cylinder", "cyl", "nr", "from", "by"})
+
+
+def lost_act(found: Sequence[Token], heard: Sequence[str]) -> bool:
+    """Whether work that was done stands in what was heard as words alone."""
+    kinds = {entry_head(line) for line in heard}
+    if kinds & {frame.kind for frame in frames().values() if frame.sort in ("text", "file", "money", "stock")}:
+        return False
+    for token in found:
+        verbs = [v for v in token.all_of("verb") if v in _WORK]
+        if not verbs or token.says("fill", "link", "now", "out", "part", "age") or set(token.all_of("kind")) & kinds:
+            continue
+        if "clean" in verbs and kinds & _CLEANED:
+            continue
+        if not any(_WORK[v] & kinds for v in verbs):
+            return True
+    return False
+
+
+_ALSO_SAID = {  # senses, and what says them in the language
+    "key on": "key-on", "key off": "rest", "before cleaning": "rest", "but": "rest", "both": "", "bank1": "",
+    "bank2": "", "all": "", "rest": "", "odd": "", "even": "", "left": "", "right": "", "front": "", "rear": "",
+}  # fmt: skip
+_SAID_BY_NOW = frozenset({"moved-to", "moved", "stayed", "same", "rises", "smooth", "no-drop", "drops", "rough", "ok"})
+
+
+def unsaid(found: Sequence[Token], heard: Sequence[str]) -> str:
+    """What was seen, or a part, that stands nowhere in what was heard, not even in a remark."""
+    said = " ".join(heard).casefold()
+    kinds = [k for line in heard if (k := entry_head(line))]
+    for token in found:
+        if token.sort in ("sign", "number", "bracket", "tag") or token.says("fill", "link", "sep", "mark", "number"):
+            continue
+        if token.text.casefold() in said or token.key in said or not token.says("out", "part", "connof", "thing"):
+            continue
+        if token.says("kind", "weak", "now", "money", "got", "spent", "asked", "quote", "each", "verb", "age", "unit"):
+            continue
+        values = {v for _, v in token.senses}
+        mapped = {frames()[k].out.get(v, v) for k in kinds for v in values}
+        if (", now " in said and values & _SAID_BY_NOW) or (token.says("junk") and "cause" in kinds):
+            continue
+        if "not done" in values and " -" in said:
+            continue
+        if not any(v.casefold() in said for v in mapped | {_ALSO_SAID.get(v, v) for v in values}):
+            return token.text
+    return ""
+
+
+def entry_head(line: str) -> str:
+    """The kind of a canonical line."""
+    said = line.removeprefix("proved ").removeprefix("correct ").partition(":")[0]
+    words = re.sub(r"^[\d:-]+ ", "", said).split(" ")
+    known = frames()
+    return next((k for n in range(len(words), 0, -1) if (k := " ".join(words[:n])) in known), "")
+
+
+def loose_number(heard: Iterable[str]) -> bool:
+    """Whether a number that may be a place or a reading stands in a remark."""
+    for line in heard:
+        frame = frames().get(entry_head(line))
+        if frame is None or frame.sort not in ("readings", "slots", "action") or frame.kind == "hours":
+            continue
+        for remark in re.findall(r"\(([^()]*)\)", line):
+            found = lex(remark)
+            for at, token in enumerate(found):
+                before = found[at - 1].key if at else ""
+                behind = found[at + 1] if at + 1 < len(found) else None
+                unit = behind is not None and (behind.says("unit") or behind.key in ("every", "per", "each", "of"))
+                if token.number and not unit and before not in _MARKS_NUMBER and "bank" not in token.key:
+                    return True
+    return False
 
 
 def leaves_words(jotted: str, heard: Iterable[str]) -> bool:

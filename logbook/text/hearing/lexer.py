@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import NamedTuple
 
-from logbook.text.hearing.lexicon import ATOM, MOST_WORDS, Sense, fold, phrases
+from logbook.text.hearing.lexicon import ATOM, MOST_WORDS, Sense, fold, phrases, spelt_out
 
 MOST_ATOMS = 90  # of a line that is heard
 _FRACTIONS = frozenset({"2", "3", "4", "8", "16", "32", "64"})
@@ -118,6 +118,7 @@ def lex(line: str) -> list[Token]:
 def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
     at = 0
     known = phrases()
+    spelt = [spelt_out(fold(a.text)) if a.sort == "word" else fold(a.text) for a in atoms]
     while at < len(atoms):
         atom = atoms[at]
         glued = at > 0 and atoms[at - 1].end == atom.start
@@ -130,13 +131,17 @@ def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
             token, at = _number(line, atoms, at, glued)
             yield token
             continue
+        if atom.text == "#" and glued and atoms[at - 1].sort == "number" and not _digit_behind(atoms, at):
+            yield Token("word", "#", atom.start, atom.end, (("unit", "psi"), ("unit", "lbft")), None, True)
+            at += 1
+            continue
         if atom.text in "+-" and at + 1 < len(atoms) and _signs(atoms, at):
             token, at = _number(line, atoms, at + 1, glued, atom)
             yield token
             continue
         for length in range(min(MOST_WORDS, len(atoms) - at), 0, -1):
             group = atoms[at : at + length]
-            key = " ".join(fold(a.text) for a in group)
+            key = " ".join(spelt[at : at + length])
             senses = known.get(key)
             if senses is None and length == 1 and atom.text.casefold().endswith("'s"):
                 senses = known.get(fold(atom.text[:-2]))
@@ -155,6 +160,10 @@ def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
                 continue
             yield Token(atom.sort, atom.text, atom.start, atom.end, (), None, glued)
             at += 1
+
+
+def _digit_behind(atoms: list[_Atom], at: int) -> bool:
+    return at + 1 < len(atoms) and atoms[at + 1].sort == "number" and atoms[at + 1].start == atoms[at].end
 
 
 def _closing(atoms: list[_Atom], at: int) -> int:
@@ -296,7 +305,7 @@ def _worded(found: list[Token]) -> list[Token]:
 
 def _said_number(found: list[Token], at: int) -> tuple[int, int]:
     value = int(found[at].of("number"))
-    stop = at + 1
+    stop = _past_and(found, at + 1, value)
     while stop < len(found) and (word := found[stop].of("number")):
         more = int(word)
         if more == 100 and value < 100:
@@ -310,10 +319,16 @@ def _said_number(found: list[Token], at: int) -> tuple[int, int]:
         else:
             break
         stop += 1
-        if value >= 100 and value % 100 == 0 and stop + 1 < len(found) and found[stop].key == "and":
-            after = found[stop + 1].of("number")
-            stop += bool(after and int(after) < 100)  # 'seven hundred and fifty'
+        stop = _past_and(found, stop, value)
     return value, stop
+
+
+def _past_and(found: list[Token], stop: int, value: int) -> int:
+    """'seven hundred and fifty' is one number."""
+    if value >= 100 and value % 100 == 0 and stop + 1 < len(found) and found[stop].key == "and":
+        after = found[stop + 1].of("number")
+        return stop + bool(after and int(after) < 100)
+    return stop
 
 
 def _numbers_joined(found: list[Token]) -> list[Token]:

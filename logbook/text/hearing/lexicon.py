@@ -72,6 +72,32 @@ def frames() -> MappingProxyType[str, Frame]:
     return MappingProxyType(found)
 
 
+_VOWELS = re.compile(r"(?<=.)[aeiouy]")
+
+
+def _bones(word: str) -> str:
+    """A word as people shorten it: its first letter and its consonants, doubled ones once."""
+    return re.sub(r"(.)\1", r"\1", _VOWELS.sub("", word))
+
+
+@cache
+def _by_bones() -> dict[str, str]:
+    """Shortened words, where only one word can be meant."""
+    found: dict[str, set[str]] = {}
+    for word in {w for phrase in phrases() for w in phrase.split(" ") if len(w) > 3 and w.isalpha()}:
+        short = _bones(word)
+        if 3 <= len(short) < len(word):
+            found.setdefault(short, set()).add(word)
+    return {short: next(iter(words)) for short, words in found.items() if len({w.rstrip("s") for w in words}) == 1}
+
+
+def spelt_out(word: str) -> str:
+    """'stdy' is 'steady'; the word itself where it has vowels, or may be several."""
+    if len(word) < 3 or _VOWELS.search(word) or not word.isalpha() or word in phrases():
+        return word
+    return _by_bones().get(_bones(word), word)
+
+
 @cache
 def phrases() -> MappingProxyType[str, tuple[Sense, ...]]:
     """Every phrase, its atoms folded and joined by blanks, with its senses."""

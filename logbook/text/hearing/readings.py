@@ -7,9 +7,10 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import NamedTuple
 
+from logbook.text.hearing.binding import torn
 from logbook.text.hearing.lexer import Number, Token, lex
 from logbook.text.hearing.lexicon import Frame, frames, phrases, slots
-from logbook.text.hearing.model import Context, Fact
+from logbook.text.hearing.model import Context, Fact, Refused, Sym
 from logbook.text.kinds import Slot
 from logbook.text.vocabulary import fold, qualifier_words, units_spelt
 from logbook.units import UNITS
@@ -53,26 +54,6 @@ _CLOSE = 0.3  # two ways whose costs differ by less are not chosen between
 _SPEED_FROM = 400  # a bare number behind 'at' from here on is a speed
 
 
-class Sym(NamedTuple):
-    """A token in its role under a kind.
-
-    P places, N a number that may be a place or a value, V value, W word, C condition, Q qualifier, L slot, S separator,
-    J joint, R remark, ? doubt, ~ bound.
-    """
-
-    role: str
-    value: str = ""
-    unit: str = ""
-    places: tuple[str, ...] = ()
-    token: int = 0
-    hard: bool = False  # of a separator: it ends a clause; of a place: it was marked as one
-    token_end: int = 0
-
-
-class Refused(Exception):
-    """The line has no reading under this kind; says why, for whoever mends the words."""
-
-
 class Way(NamedTuple):
     """One way to read a line."""
 
@@ -88,7 +69,8 @@ class Way(NamedTuple):
 def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> list[Way]:
     """The cheapest way, and others that are as good and mean something else. Raises ``Refused``."""
     roles = _Roles(frame, found, line, context)
-    symbols = _within_bank(_but(_listed(_slashes(_values_on(roles.symbols(), roles)))), context)
+    said = roles.symbols()
+    symbols = _within_bank(_but(_listed(_slashes(_values_on(said, roles)))), context)
     facts = _row(symbols, frame, context)
     zipped = _zipped(symbols) if facts is None else None
     if facts is None and zipped is not None:
@@ -99,6 +81,8 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
     out = []
     for many, cost in best:
         finished = _finished(many, frame, roles, context)
+        if torn(said, finished, found, frame):
+            continue
         sure = (
             roles.sure
             and not _strange(symbols, roles)
@@ -109,7 +93,19 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
         out.append(
             Way(finished, cost + roles.cost, sure, roles.part, tuple(roles.things), roles.name, roles.worked_out)
         )
+    if not out:
+        raise Refused("torn apart")
     return out
+
+
+def _names_all(places: Sequence[Sym]) -> bool:
+    """Whether places stand for many, of which some may be left out."""
+    return any(s.places[0] in ("all", "rest", "odd", "even") or len(s.places) > 2 for s in places)
+
+
+def token_is_bare(token: Token) -> bool:
+    """Whether 'but' stands alone, and so may only go on with the sentence."""
+    return token.key == "but"
 
 
 def token_is_name(token: Token, kind: str) -> bool:
@@ -434,7 +430,7 @@ class _Roles:
         places = self._as_places(token)
         if (
             (
-                marked
+                (marked or not self.dimensions[0])
                 and places
                 and stop + 1 < len(self.found)
                 and self.found[stop].key == "to"
@@ -823,8 +819,11 @@ class _Roles:
                 return [Sym("S", token=at, hard=True)]  # 'good on 1 and 2, but none on 3'
             if place == "all" and out and out[-1].role == "P" and out[-1].places[0] in self.context.banks:
                 return []  # 'rear bank all low'
+            apart = [s for s in out if s.role in "PN"]
+            if place == "but" and token_is_bare(self.found[at]) and apart and _names_all(apart) is False:
+                return [Sym("S", token=at, hard=True)]  # '3 ok but 5 none'
             said = any(s.role in "PNVW" for s in out) or any(t.of("place") == "all" for t in self.found[:at])
-            if place == "but" and not said:
+            if place == "but" and not said and token_is_bare(self.found[at]):
                 return []  # 'not sure, but 4 is weak'
             if place == "all" and self.row.subjects == "one":
                 return []
@@ -865,6 +864,11 @@ class _Roles:
                 if said == "after cleaning" and self.row.word == "fuel pressure" and self._number_behind(at):
                     return [Sym("Q", "held", token=at)]
                 continue
+            if token.key in ("before", "after") and at + 1 < len(self.found) and not self._ends_behind(at):
+                self.sure = False  # 'after sitting overnight'
+                continue
+            if said in ("wet", "dry") and self.row.word.split(" ")[-1] == "look":
+                continue
             if said == "held" and self.row.word not in ("fuel pressure", "vacuum", "oil pressure", "leak-down"):
                 continue
             found.append(Sym("C", said, token=at))
@@ -874,6 +878,11 @@ class _Roles:
                     continue
                 return [Sym("Q", said, token=at)]
         return found[:1]
+
+    def _ends_behind(self, at: int) -> bool:
+        """Whether a value or the end of the clause stands behind a bare 'before' or 'after'."""
+        behind = self.found[at + 1]
+        return bool(behind.number) or behind.text in ",;:/." or behind.says("out", "sep", "place")
 
     def _valve_in(self, at: int) -> bool:
         """'in .008 ex .010': 'in' is the intake only where the exhaust is named too."""
@@ -1130,6 +1139,9 @@ def _but(symbols: list[Sym]) -> list[Sym]:
     ):
         stop += 1
     named = [s._replace(role="P") if s.role == "N" else s for s in behind[:stop]]
+    again = behind[stop + 1] if len(behind) > stop + 1 and behind[stop].role == "S" else None
+    if again is not None and len(named) == 1 and again.places == named[0].places:
+        behind = [*behind[:stop], *behind[stop + 2 :]]  # 'but 3, 3 has 6'
     if len(behind) > stop + 1 and behind[stop].role == "S" and behind[stop + 1].role in "FW":
         behind = [*behind[:stop], *behind[stop + 1 :]]  # 'except 3, which is wet'
     own = [s for s in behind[stop:] if s.role in "VNW"]
@@ -1545,7 +1557,7 @@ def _finished(facts: tuple[Fact, ...], frame: Frame, roles: _Roles, context: Con
     alone = (
         frame.kind == "firing" and len(facts) == 1 and facts[0].words == ("dead",) and facts[0].places[:1] != ("all",)
     )
-    if alone and any(t.key == "only" for t in roles.found[:3]):
+    if alone and not facts[0].conditions and any(t.key == "only" for t in roles.found[:3]):
         facts = (*facts, Fact(("rest",), words=("fires",)))
     facts = _spread_conditions(_excepted(_without_named(facts)), frame)
     out: list[Fact] = []

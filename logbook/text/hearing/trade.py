@@ -481,7 +481,7 @@ def hours(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     """Time worked: '4 hrs pulling engine', 'worked 9 to 3', '30 min chasing a ground'."""
     if any(t.says("irreal") for t in found) or any(t.number and t.number.money for t in found):
         return []
-    said = _PAST.sub(_as_clock, line)
+    said = _NOON.sub("12pm", _PAST.sub(_as_clock, line))
     said = _HALF_AN_HOUR.sub(lambda m: _HALVES[m.group().casefold()], said)
     if said != line:
         line, found = said, lex(said)
@@ -492,6 +492,9 @@ def hours(found: Sequence[Token], line: str, context: Context) -> list[Candidate
         words = _label([t for i, t in enumerate(found) if i not in used])
         return [Candidate((_hours_line([(amount, words)]),), 0.15)]
     return _durations(found, worked)
+
+
+_NOON = re.compile(r"\b(?:noon|midday|lunch(?=\s*$))\b", re.IGNORECASE)
 
 
 def _clock_span(found: Sequence[Token], worked: bool, context: Context) -> tuple[Decimal, set[int]] | None:
@@ -505,14 +508,6 @@ def _clock_span(found: Sequence[Token], worked: bool, context: Context) -> tuple
             low, high = token.number.low, token.number.high
             if high <= 24:
                 return _difference(low, high), {at}
-        until = ("to", "till", "til", "until", "-")
-        if (
-            clock
-            and at + 2 < len(found)
-            and found[at + 1].key in until
-            and found[at + 2].key in ("noon", "lunch", "midday")
-        ):
-            return Decimal((12 * 60 - token.number.clock) % (24 * 60)) / 60, {at, at + 1, at + 2}
         if (
             at + 2 < len(found)
             and found[at + 1].key in ("to", "till", "til", "until", "-")
@@ -547,6 +542,9 @@ def _difference(low: Decimal, high: Decimal) -> Decimal:
     return high - low if high > low else high + 12 - low
 
 
+_OF_IT = re.compile(r"\bof (?:it|that|this|them|which)\b|\bincl")
+
+
 def _durations(found: Sequence[Token], worked: bool) -> list[Candidate]:
     """Amounts of hours or minutes, each with its sort of work."""
     spans: list[tuple[Decimal, list[Token]]] = []
@@ -561,7 +559,8 @@ def _durations(found: Sequence[Token], worked: bool) -> list[Candidate]:
             groups[-1].append(t)
     for group in groups:
         numbers = [i for i, t in enumerate(group) if t.number]
-        if not numbers:
+        within = read and numbers and _OF_IT.search(" ".join(t.key for t in group))
+        if not numbers or within:
             if read:
                 read[-1][1].extend(group)
             else:
