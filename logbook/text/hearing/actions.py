@@ -124,9 +124,7 @@ class _Action:
         for at, token in enumerate(self.found):
             if token.text in (",", ";", ".") or (token.says("out") and not token.says("age")):
                 break
-            if token.text in ("<->", "<>") or (
-                at and token.key in ("swapped", "switched", "exchanged", "interchanged", "traded")
-            ):
+            if token.text in ("<->", "<>") or (at and "swap" in token.all_of("verb") and token.key.endswith("d")):
                 return (0, "swap") if first.says("part") else None
             if at and token.of("verb") in ("fit", "replace") and first.says("age"):
                 return 0, "fit"
@@ -531,6 +529,10 @@ class _Action:
             raise Refused("a number that is no place")
         first = outs[0][1].all_of("out") if outs else []
         places = self._who(told)
+        if "same" in first and places and len(outs) > 1:  # 'no change, still dead on 4'
+            told = [t for t in told if t is not outs[0][1]]
+            first = outs[1][1].all_of("out")
+            says = says[len(outs[0][1].all_of("out")) :]
         if "moved-to" in says and (len(numbers) == 1 or (numbers and kind in ("swap", "put back"))):
             return self._moved_to(numbers, worked, kind)
         if "stayed" in says:
@@ -673,6 +675,12 @@ def verdict(found: Sequence[Token], context: Context) -> list[Candidate]:
     it_was = (len(found) > 2 and found[0].key == "it" and found[1].key in ("was", "is")) or any(
         t.key == "was the" for t in found
     )
+    at = next((i for i, t in enumerate(found[:-1]) if i and t.key == "it" and found[i + 1].key == "was"), 0)
+    told = found[at + 2 :] if at and found[at + 2 : at + 3] and found[at + 2].text in ",;." else []
+    if at and (told or at + 2 == len(found)) and not any(t.number for t in told):  # 'coil 5 it was. old one cracked'
+        blame = verdict([*lex("it was"), *found[:at]], context)
+        said = " ".join(t.text for t in told if t.text not in ",;.")
+        return [c._replace(lines=(c.lines[0] + (f" ({said})" if said and "(" not in c.lines[0] else ""),)) for c in blame]
     parts = [t.of("part") for t in found if t.of("part")]
     if (
         junk

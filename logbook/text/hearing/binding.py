@@ -8,6 +8,7 @@ from itertools import combinations, pairwise
 from logbook.text.hearing.lexer import Token
 from logbook.text.hearing.lexicon import Frame
 from logbook.text.hearing.model import Fact, Sym
+from logbook.units import UNITS
 
 _SHUT_OUT = (
     frozenset({"cold", "hot", "warm"}),
@@ -29,6 +30,7 @@ def torn(symbols: Sequence[Sym], facts: Sequence[Fact], found: Sequence[Token], 
         or _read_twice(facts, frame)
         or _change_as_range(facts, found)
         or _place_as_value(symbols, facts, frame)
+        or _reading_as_condition(facts, frame)
     )
 
 
@@ -105,6 +107,18 @@ def _read_twice(facts: Sequence[Fact], frame: Frame) -> str:
 
 
 _PLACED = frozenset({"cyl", "part", "bolt", "bearing"})
+
+
+def _reading_as_condition(facts: Sequence[Fact], frame: Frame) -> str:
+    """'steady at 60 kPa' reads 60."""
+    if not frame.row.dimension or frame.row.subjects != "one" or any(f.value for f in facts):
+        return ""
+    aside = {"time", "rpm", "temperature", "distance", "speed"}
+    for said in (c for f in facts for c in f.conditions if c[:1].isdigit()):
+        unit = said.partition(" ")[2]
+        if unit not in UNITS or UNITS[unit].dimension not in aside:
+            return "a reading as a condition"
+    return ""
 
 
 def _place_as_value(symbols: Sequence[Sym], facts: Sequence[Fact], frame: Frame) -> str:

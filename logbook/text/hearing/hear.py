@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from logbook.text.hearing import actions, heads, trade
 from logbook.text.hearing.echo import lines_of
-from logbook.text.hearing.laws import loose_number, lost_act, passes_over, unsaid, uses_tags
+from logbook.text.hearing.laws import loose_number, lost_act, may_be_offered, passes_over, unsaid, uses_tags
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import Frame, atoms_key, frames, phrases
 from logbook.text.hearing.model import Candidate, Context, Fact
@@ -45,6 +45,12 @@ _NOT = re.compile(
 _HOURS_BEHIND = re.compile(
     r"^(?P<said>.+?),\s*(?P<hours>\d+(?:[.,]\d+)?\s*(?:h|hr|hrs|hour|hours|min|mins|minutes))\.?$", re.IGNORECASE
 )
+_OTHER_PLACE = re.compile(
+    r"(?:the\s+)?(?P<value>[\d.,]+)\s*(?P<unit>[a-z%]{0,4})\s+(?:was|is|belongs to|goes to)\s+(?:on\s+)?"
+    r"(?:#|no\.?\s*|cyl(?:inder)?\s*|number\s+)?(?P<place>\d{1,2})\s*[.!]?$",
+    re.IGNORECASE,
+)
+_MEANT = re.compile(r"(?:i\s+)?(?:meant|mean)\s+#?(?P<new>\d+)\s*,?\s+not\s+#?(?P<old>\d+)\s*$", re.IGNORECASE)
 _AGAIN = re.compile(
     r"(?:scratch|forget|redo)\b[^,]*\bswap\b[^,]*,?\s*it was\s+(\d+)\s*(?:and|with|&|,)\s*(\d+)\s*$", re.IGNORECASE
 )
@@ -58,7 +64,10 @@ _DIGITS = dict(
         strict=True,
     )
 )
-_SPOKEN_CODE = re.compile(rf"\b([pcbu])((?:\s+(?:{'|'.join(_DIGITS)}|\d)){{4}})\b", re.IGNORECASE)
+_SPOKEN_CODE = re.compile(
+    rf"\b(p|pee|c|see|b|bee|u)((?:\s+(?:{'|'.join(_DIGITS)}|hundred|\d)){{2,4}})\b", re.IGNORECASE
+)
+_SOUNDS_LIKE = {"for": "four", "fore": "four", "to": "two", "too": "two", "won": "one", "ate": "eight", "tree": "three"}
 _YESTERDAY = re.compile(r"yesterday'?s?\s+", re.IGNORECASE)
 CLEAN, DOUBTED = 2, 1  # how lines are read: without a word, or with a doubt
 _READS = Callable[[tuple[str, ...]], int]
@@ -79,6 +88,25 @@ class Heard(NamedTuple):
 
 def hear(line: str, context: Context, reads: _READS) -> Heard:
     """The canonical lines that a jotted line may be. ``reads`` tells how they are read: ``CLEAN``, ``DOUBTED`` or 0."""
+    return _heard(line, context, reads) or _sounding(line, context, reads) or Heard()
+
+
+def _sounding(line: str, context: Context, reads: _READS) -> Heard | None:
+    """A dictated line in which a number was written as the word that sounds like it: only offered."""
+    if any(c.isdigit() for c in line):
+        return None
+    words = re.split(r"(\W+)", line)
+    at = [i for i, w in enumerate(words) if w.casefold() in _SOUNDS_LIKE][:4]
+    found: list[str] = []
+    for some in [*([i] for i in at), *([at] if len(at) > 1 else [])]:
+        said = "".join(_SOUNDS_LIKE[w.casefold()] if i in some else w for i, w in enumerate(words))
+        heard = _heard(said, context, reads)
+        if heard is not None and heard.sure and heard.choices[0] not in found:
+            found.append(heard.choices[0])
+    return Heard(tuple(found[:MOST_CHOICES])) if found else None
+
+
+def _heard(line: str, context: Context, reads: _READS) -> Heard | None:
     found = _candidates(plain(line).strip(), context)
     kept: list[Candidate] = []
     for candidate in sorted(found, key=lambda c: (not c.sure, c.cost)):
@@ -91,7 +119,7 @@ def hear(line: str, context: Context, reads: _READS) -> Heard:
                 candidate._replace(sure=candidate.sure and not strange, cost=candidate.cost + 0.3 * (read == DOUBTED))
             )
     if not kept:
-        return Heard()
+        return None
     kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept if not _other_head(line, c)]
     kept = [c if not passes_over(_spelt(plain(line).strip()), c.lines) else c._replace(sure=False) for c in kept]
     found_again = lex(line)
@@ -102,11 +130,13 @@ def hear(line: str, context: Context, reads: _READS) -> Heard:
     ]
     kept = [c if uses_tags(line, c.lines, context.tags) else c._replace(sure=False) for c in kept]
     if not kept:
-        return Heard()
+        return None
     kept.sort(key=lambda c: (not c.sure, c.cost))
     sure = kept[0].sure and not any(k.sure and k.cost - kept[0].cost < _CLOSE for k in kept[1:])
+    if not sure:
+        kept = [k for k in kept if may_be_offered(found_again, k.lines)]
     choices = tuple("\n".join(k.lines) for k in kept)
-    return Heard(choices[:1] if sure else choices, sure)
+    return Heard(choices[:1] if sure else choices, sure) if choices else None
 
 
 def _other_head(line: str, candidate: Candidate) -> bool:
@@ -184,7 +214,8 @@ def _in_digits(line: str) -> str:
 
 def _as_code(match: re.Match[str]) -> str:
     """'p zero three zero four' as P0304."""
-    return match[1].upper() + "".join(_DIGITS.get(d, d) for d in match[2].casefold().split())
+    digits = "".join("00" if d == "hundred" else _DIGITS.get(d, d) for d in match[2].casefold().split())
+    return match[1][0].upper().replace("S", "C") + digits if len(digits) == 4 else match.group()
 
 
 def _with_hours(said: str, hours: str, context: Context) -> list[Candidate]:
@@ -500,6 +531,10 @@ def _corrections(line: str, context: Context) -> list[Candidate]:
     if yesterday and context.day:
         rest = rest[yesterday.end() :]
         day = f"{(context.day - timedelta(1)).isoformat()} "
+    if marked and (other := _OTHER_PLACE.match(rest)):
+        return _value_elsewhere(other["value"], other["place"], context)
+    if meant := _MEANT.match(rest) or (_MEANT.match(line) if marked else None):
+        return _other_place(meant["new"], meant["old"], context, set())
     wrong = _NOT.search(rest)
     if wrong is None:
         if not marked:
@@ -547,6 +582,16 @@ def _other_place(new: str, old: str, context: Context, named: set[str]) -> list[
                 Candidate((f"correct {head}: {new} {value[1]}, {old} -",), 0.35, False),
             ]
         return []
+    return []
+
+
+def _value_elsewhere(value: str, place: str, context: Context) -> list[Candidate]:
+    """'the 95 was #6': the latest line that reads 95, at 6; where it stood nothing was read."""
+    for kind, said, _ in context.lines:
+        head, colon, body = said.partition(":")
+        at = re.search(rf"(?<![\d.])(\d{{1,2}}) {re.escape(value)}(?![\d.])", body)
+        if colon and at and kind in ("cut-out", "compression", "leak-down"):
+            return [Candidate((f"correct {head}: {place} {value}, {at[1]} -",), 0.1)]
     return []
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterable, Sequence
+from difflib import get_close_matches
 
 from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
@@ -79,6 +80,8 @@ def unsaid(found: Sequence[Token], heard: Sequence[str]) -> str:
     kinds = [k for line in heard if (k := entry_head(line))]
     for token in found:
         if token.sort in ("sign", "number", "bracket", "tag") or token.says("fill", "link", "sep", "mark", "number"):
+            continue
+        if token.key == "scratch" and heard[0].startswith("correct "):
             continue
         if token.text.casefold() in said or token.key in said or not token.says("out", "part", "connof", "thing"):
             continue
@@ -160,10 +163,48 @@ def passes_over(jotted: str, heard: Sequence[str]) -> bool:
     return False
 
 
-def kept_parts(found: Sequence[Token], heard: Iterable[str]) -> bool:
-    """Whether every sort of part that is named stands in what was heard."""
-    said = " ".join(heard)
-    return all(part in said for t in found if (part := t.of("part")) and not t.says("kind", "fill"))
+_EVIDENCE = ("part", "connof", "thing", "out", "weak", "junk", "money", "got", "spent", "asked", "quote", "agreed")
+
+
+def only_tells(line: str) -> bool:
+    """Whether a line has no number, place, part, outcome, work or kind in it, so that it can be evidence of nothing."""
+    found = lex(line)
+    if not found or ":" in line:
+        return False
+    for token in found:
+        if token.number or token.sort in ("tag", "code", "file"):
+            return False
+        if token.says(*_EVIDENCE) and not token.says("fill", "link", "verdict"):
+            return False
+        if token.says("place") and token.of("place") != "all":
+            return False
+        if any(frames()[k].sort not in ("none", "text") for k in token.all_of("kind")) and not token.says("fill"):
+            return False
+        if any(v in _WORK or v in ("cut", "adjust") for v in token.all_of("verb")) and not token.says("fill"):
+            return False
+    first = found[0].key
+    return not get_close_matches(first, frames(), 1, 0.8)
+
+
+def may_be_offered(found: Sequence[Token], heard: Sequence[str]) -> bool:
+    """Whether nothing that may turn the meaning is left in a remark: a word nobody knows, an outcome, another kind."""
+    if any(line.startswith(_WORDS) for line in heard):
+        return True
+    remarks = " ".join(re.findall(r"\(([^()]*)\)", " ".join(heard))).casefold()
+    first = {w for r in re.findall(r"\(([^()]*)\)", " ".join(heard)) for w in r.casefold().split(" ")[:1]}
+    for token in found:
+        if token.sort not in ("word", "code", "tag") or token.text.casefold() not in remarks:
+            continue
+        if not token.senses and token.key not in _DATED:
+            return False
+        where = set(token.all_of("out")) & _WHERE or token.text.casefold() in first
+        told = token.says("out", "kind", "weak") or (token.says("verb") and not token.says("part"))
+        if told and not where and not token.says("fill", "link", "verdict", "unit", "age", "aside"):
+            return False
+    return True
+
+
+_WHERE = frozenset({"exhaust", "intake", "oil-filler", "coolant", "neighbour", "fuel", "oil"})
 
 
 def says_all(jotted: str, offered: str) -> bool:

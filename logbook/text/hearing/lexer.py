@@ -31,6 +31,11 @@ _NO_NUMBER = frozenset(
         "first",
         "same",
         "other",
+        "old",
+        "wrong",
+        "weak",
+        "dead",
+        "broken",
     }
 )
 _SHORT = frozenset(
@@ -139,7 +144,7 @@ def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
             token, at = _number(line, atoms, at + 1, glued, atom)
             yield token
             continue
-        for length in range(min(MOST_WORDS, len(atoms) - at), 0, -1):
+        for length in range(1 if _goes_on_counting(spelt, at) else min(MOST_WORDS, len(atoms) - at), 0, -1):
             group = atoms[at : at + length]
             key = " ".join(spelt[at : at + length])
             senses = known.get(key)
@@ -160,6 +165,13 @@ def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
                 continue
             yield Token(atom.sort, atom.text, atom.start, atom.end, (), None, glued)
             at += 1
+
+
+def _goes_on_counting(words: list[str], at: int) -> bool:
+    """'sixty one in 15 seconds': the 'one' belongs to the sixty, and is not 'the one in'."""
+    senses = (phrases().get(words[at], ()), phrases().get(words[at - 1], ())) if at else ((), ())
+    units, tens = (next((int(v) for c, v in s if c == "number"), 0) for s in senses)
+    return 0 < units < 10 and tens >= 20
 
 
 def _digit_behind(atoms: list[_Atom], at: int) -> bool:

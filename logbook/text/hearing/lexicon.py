@@ -82,11 +82,12 @@ def _bones(word: str) -> str:
 
 @cache
 def _by_bones() -> dict[str, str]:
-    """Shortened words, where only one word can be meant."""
+    """Shortened words, where only one word can be meant; words that stand in a phrase mean themselves."""
     found: dict[str, set[str]] = {}
-    for word in {w for phrase in phrases() for w in phrase.split(" ") if len(w) > 3 and w.isalpha()}:
+    known = {w for phrase in phrases() for w in phrase.split(" ") if len(w) > 2 and w.isalpha()}
+    for word in known:
         short = _bones(word)
-        if 3 <= len(short) < len(word):
+        if 3 <= len(short) < len(word) and short not in known:
             found.setdefault(short, set()).add(word)
     return {short: next(iter(words)) for short, words in found.items() if len({w.rstrip("s") for w in words}) == 1}
 

@@ -1462,6 +1462,9 @@ def _word_step(path: _Path, s: Sym, frame: Frame) -> Iterator[_Path]:
     if path.state == "V" and path.now.places and any(p.role == "Q" for p in path.pending):
         again = _taken(Fact(path.now.places, words=(s.value,)), path.pending)  # 'prim .6 sec open'
         yield _Path(path.cost + 0.2, (*path.done, path.now), again, "V", False, (), "", False, False)
+    if path.state == "W" and path.now.places and not path.fresh:  # 'ok on 1 and 2 none on 3'
+        fact = _taken(Fact(words=(s.value,), doubt=path.doubt), path.pending)
+        yield _Path(path.cost + 0.15, (*path.done, path.now), fact, "V", False, (), "", False, False)
     whole = frame.row.subjects == "one"
     if path.state == "V" and path.fresh and path.now.value and s.value in _WHERE:
         return
