@@ -1,4 +1,4 @@
-"""How many jotted lines are understood, by class: ``python -m tests.text.jottings_score FILE.csv [--wrong] [--paste] [--refused]``.
+"""How many jotted lines are understood: ``python -m tests.text.jottings_score FILE.csv [--wrong] [--paste] [--refused]``.
 
 A line stands below its card, a day and the lines before it; what must be understood of it is given as facts. A line is
 *right* when it is read without an error and says exactly those facts, *offered* when one of the whole lines that are
@@ -42,12 +42,15 @@ _MEANS: dict[str, tuple[str, ...]] = {  # other words for the same
     "fullload": ("throttleopen", "load"), "snap": ("rev", "revving"), "held": ("after",), "done": ("",),
     "misses": ("dead",), "stream": ("jet",),
     "returned": ("",), "unplugged": ("",), "reconnected": ("",),
-    "scrap": ("",), "sold": ("",), "sent": ("",), "keyon": ("key-on", "keyon"), "running": ("running",), "atrest": ("rest",), "crankcase": ("oil-filler",), "black": ("sooty",),
+    "scrap": ("",), "sold": ("",), "sent": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
+    "atrest": ("rest",), "engineoff": ("rest", "keyoff"), "crankcase": ("oil-filler",), "black": ("sooty",),
 }  # fmt: skip
 _IN_WORDS = frozenset(
     {"private", "plan", "guess", "smell", "note", "road", "caution", "clue"}
 )  # kept as they stand, never evidence
-_TOLD = frozenset({"symptom", "came back", "waiting", "arrived", "order", "handed over"})  # text of what somebody said
+_TOLD = frozenset(
+    {"symptom", "came back", "waiting", "arrived", "order", "handed over", "promised"}
+)  # text of what somebody said
 _NAMES = {  # what strangers to the table of kinds called them
     "come-back": "came back", "cam lift": "lift", "point gap": "points gap", "bought": "spent",
 }  # fmt: skip
@@ -133,11 +136,13 @@ def differences(expected: dict[str, Any], log: Log, number: int) -> str:
 
 
 def _named(want: dict[str, Any], entries: list[Entry]) -> dict[str, Any]:
-    """The expectation with its kind as the table names it; money that went out is 'spent' unless a vehicle was bought."""
+    """The expectation with its kind as the table names it; money that went out is 'spent' where no vehicle was bought."""
     kind = _NAMES.get(want["kind"], want["kind"])
     if want["kind"] == "bought" and any(e.kind == "bought" for e in entries):
         kind = "bought"
-    facts = [{**f, "at": re.sub(r"^(?:main|rod) (?=\d)", "", f["at"])} if "at" in f else f for f in want.get("facts", ())]
+    facts = [
+        {**f, "at": re.sub(r"^(?:main|rod) (?=\d)", "", f["at"])} if "at" in f else f for f in want.get("facts", ())
+    ]
     return {**want, "kind": kind, **({"facts": facts} if facts else {})}
 
 
@@ -187,6 +192,10 @@ def _compared(want: dict[str, Any], entries: list[Entry], everything: list[Entry
     due = [f for f in due if f[1:3] not in ((None, "moved"), (None, "same"))]
     if want["kind"] == "cause":
         said, due = [(f[0].removeprefix("old "),) for f in said], [(f[0],) for f in due]
+    if want["kind"] in ("fit", "swap", "move"):  # where it was done stands in the moves
+        due = [
+            f for f in due if f[1] is not None or f[2] or not any(f[0] in m for m in _moves(entries, places_of(log)))
+        ]
     if want["kind"] in _DONE and not any(f[1] is not None or f[2] for f in due):
         said = [f for f in said if f[1] is None and not f[2]] or said
     if bad := _unmatched(due, said, want["kind"]):
@@ -514,7 +523,9 @@ def main(arguments: list[str]) -> None:
         print(f"{name:14}", total, *(f"{o} {counter[o]} ({100 * counter[o] / total:.0f} %)" for o in OUTCOMES))
     whole = sum(table.values(), Counter())
     known = whole["right"] + whole["offered"]
-    print(f"all {whole.total()}: right or one paste {known}, wrong {whole['wrong']}, wrong by paste {whole['mispasted']}")
+    print(
+        f"all {whole.total()}: right or one paste {known}, wrong {whole['wrong']}, wrong by paste {whole['mispasted']}"
+    )
     print(f"{1000 * each:.1f} ms a log")
     shown = {"--wrong": "wrong", "--refused": "refused", "--offered": "offered", "--paste": "mispasted"}
     for option, outcomes in shown.items():

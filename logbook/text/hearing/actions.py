@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
-from logbook.text.hearing.model import Candidate, Context, Fact, Last
-from logbook.text.hearing.readings import Refused, ways
+from logbook.text.hearing.model import Candidate, Context, Fact, Last, Refused
+from logbook.text.hearing.readings import ways
 
 MOVING = ("coil", "lead", "plug", "injector")
 _TELLING = ("same", "moved", "moved-to", "stayed", "rises")
@@ -124,7 +124,9 @@ class _Action:
         for at, token in enumerate(self.found):
             if token.text in (",", ";", ".") or (token.says("out") and not token.says("age")):
                 break
-            if token.text in ("<->", "<>") or (at and "swap" in token.all_of("verb") and token.key.endswith("d")):
+            if token.text in ("<->", "<>") or (
+                at and "swap" in token.all_of("verb") and token.key not in ("swap", "swaps", "switch", "exchange")
+            ):
                 return (0, "swap") if first.says("part") else None
             if at and token.of("verb") in ("fit", "replace") and first.says("age"):
                 return 0, "fit"
@@ -153,6 +155,8 @@ class _Action:
         clause = start
         for at in range(start + 1, stop):
             token = self.found[at]
+            if token.of("now") == "now" and token.key != "still" and any(t.number for t in self.found[at:]):
+                return clause if clause == at - 1 else at
             if token.text in (",", ";", ".", ":", "-", "->", "=") or token.key in ("and", "then", "now", "but"):
                 if token.text in (",", ";", ".", ":", "-", "->", "=") or token.key in ("now", "then", "but"):
                     clause = at
@@ -680,7 +684,9 @@ def verdict(found: Sequence[Token], context: Context) -> list[Candidate]:
     if at and (told or at + 2 == len(found)) and not any(t.number for t in told):  # 'coil 5 it was. old one cracked'
         blame = verdict([*lex("it was"), *found[:at]], context)
         said = " ".join(t.text for t in told if t.text not in ",;.")
-        return [c._replace(lines=(c.lines[0] + (f" ({said})" if said and "(" not in c.lines[0] else ""),)) for c in blame]
+        return [
+            c._replace(lines=(c.lines[0] + (f" ({said})" if said and "(" not in c.lines[0] else ""),)) for c in blame
+        ]
     parts = [t.of("part") for t in found if t.of("part")]
     if (
         junk

@@ -34,9 +34,7 @@ def torn(symbols: Sequence[Sym], facts: Sequence[Fact], found: Sequence[Token], 
     )
 
 
-def _clauses(
-    symbols: Sequence[Sym], found: Sequence[Token], ends: str
-) -> Iterator[tuple[list[Sym], Sequence[Token]]]:
+def _clauses(symbols: Sequence[Sym], found: Sequence[Token], ends: str) -> Iterator[tuple[list[Sym], Sequence[Token]]]:
     """The clauses of a line, as symbols and as tokens."""
     stops = [-1, *(i for i, t in enumerate(found) if t.text in ends), len(found)]
     for first, last in pairwise(stops):

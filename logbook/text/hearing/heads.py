@@ -152,6 +152,8 @@ def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Cand
         and start
     ):
         kinds.remove("plan")
+    if "handed over" in kinds and token.key == "picked up" and any(t.number or t.says("age") for t in found):
+        kinds.remove("handed over")
     if "arrived" in kinds and token.key in ("here", "came", "landed"):
         kinds.remove("arrived")
     if "handed over" in kinds and token.key in ("delivered", "picked up by", "went home", "handed over") and not rest:

@@ -14,11 +14,20 @@ from typing import NamedTuple
 
 from logbook.text.hearing import actions, heads, trade
 from logbook.text.hearing.echo import lines_of
-from logbook.text.hearing.laws import loose_number, lost_act, may_be_offered, passes_over, unsaid, uses_tags
+from logbook.text.hearing.laws import (
+    TEXTS,
+    is_aside,
+    loose_number,
+    lost_act,
+    may_be_offered,
+    passes_over,
+    unsaid,
+    uses_tags,
+)
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import Frame, atoms_key, frames, phrases
-from logbook.text.hearing.model import Candidate, Context, Fact
-from logbook.text.hearing.readings import Refused, ways
+from logbook.text.hearing.model import Candidate, Context, Fact, Refused
+from logbook.text.hearing.readings import ways
 from logbook.units import UNITS
 
 MOST_CHOICES = 3
@@ -106,7 +115,43 @@ def _sounding(line: str, context: Context, reads: _READS) -> Heard | None:
     return Heard(tuple(found[:MOST_CHOICES])) if found else None
 
 
+_CLAUSE_END = re.compile(r"((?:[,;]|(?<=[a-z])\.|!|(?<=\s)-)\s+(?:and\s+|but\s+)?|\s+(?:and|but)\s+)", re.IGNORECASE)
+
+
+def _without_asides(line: str) -> tuple[str, str]:
+    """The line without the clauses that tell nothing but a story ('like my dad taught me'), and those clauses."""
+    pieces = _CLAUSE_END.split(line)
+    clauses, ends = pieces[0::2], ["", *pieces[1::2]]
+    asides = [n for n, c in enumerate(clauses) if is_aside(c)]
+    if not asides or len(asides) == len(clauses):
+        return line, ""
+    told = "".join(f"{ends[n]}{c}" for n, c in enumerate(clauses) if n not in asides)
+    return re.sub(r"^[\s,;.-]+(?:and |but )?", "", told), ", ".join(clauses[n].strip(" .!,;") for n in asides)
+
+
+def _with_aside(candidate: Candidate, aside: str, reads: _READS) -> Candidate:
+    """The candidate with an aside in a bracket at its end, or before what was seen."""
+    last = candidate.lines[-1]
+    body, at, how = last.partition(" @ ")
+    done, now, seen = body.partition(", now ")
+    joined = f"{body[:-1]}, {aside})" if body.endswith(")") else f"{body} ({aside})"
+    ways = [f"{joined}{at}{how}", f"{done} ({aside}){now}{seen}{at}{how}"]
+    for way in ways:
+        lines = (*candidate.lines[:-1], way)
+        if reads(lines):
+            return candidate._replace(lines=lines)
+    return candidate._replace(sure=False)
+
+
 def _heard(line: str, context: Context, reads: _READS) -> Heard | None:
+    told, aside = _without_asides(line)
+    if aside:
+        heard = _heard(told, context, reads)
+        if heard is not None and heard.sure and not heard.choices[0].startswith(TEXTS):
+            lines = tuple(heard.choices[0].split("\n"))
+            whole = _with_aside(Candidate(lines), re.sub(r"[():@]", " ", aside), reads)
+            if whole.sure and not passes_over(_spelt(plain(line).strip()), whole.lines):
+                return Heard(("\n".join(whole.lines),), True)
     found = _candidates(plain(line).strip(), context)
     kept: list[Candidate] = []
     for candidate in sorted(found, key=lambda c: (not c.sure, c.cost)):
@@ -124,9 +169,7 @@ def _heard(line: str, context: Context, reads: _READS) -> Heard | None:
     kept = [c if not passes_over(_spelt(plain(line).strip()), c.lines) else c._replace(sure=False) for c in kept]
     found_again = lex(line)
     kept = [
-        c
-        for c in kept
-        if not (lost_act(found_again, c.lines) or loose_number(c.lines) or unsaid(found_again, c.lines))
+        c for c in kept if not (lost_act(found_again, c.lines) or loose_number(c.lines) or unsaid(found_again, c.lines))
     ]
     kept = [c if uses_tags(line, c.lines, context.tags) else c._replace(sure=False) for c in kept]
     if not kept:

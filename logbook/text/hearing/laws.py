@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
 
-_WORDS = ("plan:", "waiting:", "arrived:", "order:", "guess:", "photo:", "film:", "caution:", "road:", "symptom:")
+TEXTS = ("plan:", "waiting:", "arrived:", "order:", "guess:", "photo:", "film:", "caution:", "road:", "symptom:")
 
 
 _NEGATIONS = frozenset({"no", "not", "never", "without", "didnt", "dont", "doesnt", "isnt", "wasnt", "cant", "couldnt"})
@@ -54,6 +54,9 @@ _MARKS_NUMBER = frozenset({"into", "bank", "donor", "no", "every", "cylinder", "
 def lost_act(found: Sequence[Token], heard: Sequence[str]) -> bool:
     """Whether work that was done stands in what was heard as words alone."""
     kinds = {entry_head(line) for line in heard}
+    fitted = [t for t in found if t.of("verb") in ("replace", "fit", "swap") and not t.says("fill", "spent", "got")]
+    if kinds == {"hours"} and fitted and any(t.says("part") for t in found):
+        return True
     if kinds & {frame.kind for frame in frames().values() if frame.sort in ("text", "file", "money", "stock")}:
         return False
     for token in found:
@@ -103,6 +106,8 @@ def entry_head(line: str) -> str:
     said = line.removeprefix("proved ").removeprefix("correct ").partition(":")[0]
     words = re.sub(r"^[\d:-]+ ", "", said).split(" ")
     known = frames()
+    if words[0] == "hours":
+        return "hours"
     return next((k for n in range(len(words), 0, -1) if (k := " ".join(words[:n])) in known), "")
 
 
@@ -118,6 +123,8 @@ def loose_number(heard: Iterable[str]) -> bool:
                 before = found[at - 1].key if at else ""
                 behind = found[at + 1] if at + 1 < len(found) else None
                 unit = behind is not None and (behind.says("unit") or behind.key in ("every", "per", "each", "of"))
+                if any(t.key.split(" ")[0] == "so" for t in found[:at]):
+                    continue  # what was concluded
                 if token.number and not unit and before not in _MARKS_NUMBER and "bank" not in token.key:
                     return True
     return False
@@ -136,14 +143,14 @@ def _counts(token: Token) -> bool:
 def uses_tags(jotted: str, heard: Iterable[str], tags: Container[str]) -> bool:
     """Whether every part that is named by its tag stands in what was heard, and not only in a remark or among words."""
     said = re.sub(r"\([^()]*\)", "", " ".join(heard)).upper()
-    if any(line.startswith(_WORDS) for line in heard):
+    if any(line.startswith(TEXTS) for line in heard):
         return True
     return all(t.text.upper() in said for t in lex(jotted) if t.sort == "tag" and t.text.upper() in tags)
 
 
 def passes_over(jotted: str, heard: Sequence[str]) -> bool:
     """Whether a word that no table knows, a sign that stands for nothing, or a 'no' is left out of what was heard."""
-    if any(line.removeprefix("proved ").startswith(_WORDS) for line in heard):
+    if any(line.removeprefix("proved ").startswith(TEXTS) for line in heard):
         return False
     said = " ".join(heard).casefold()
     found = lex(jotted)
@@ -186,9 +193,26 @@ def only_tells(line: str) -> bool:
     return not get_close_matches(first, frames(), 1, 0.8)
 
 
+def concludes(found: Sequence[Token]) -> bool:
+    """'so 5 is the sick one': what is thought of what was read; work and readings are told besides."""
+    if found[0].key not in ("so", "so its", "so thats", "so rings", "so valve", "so valves") or len(found) < 2:
+        return False
+    if any(t.says("verb") and not t.says("fill", "out", "junk", "verdict", "age") for t in found[1:]):
+        return False
+    return sum(bool(t.number) for t in found) < 2 and not any(t.says("unit", "now", "cond", "money") for t in found[1:])
+
+
+def is_aside(clause: str) -> bool:
+    """Whether a clause is evidence of nothing, and neither denies, doubts nor puts off what stands beside it."""
+    found = lex(clause)
+    if found and (concludes(found) or (found[0].key == "which" and not any(t.number for t in found))):
+        return True
+    return len(found) > 1 and not any(t.says("irreal", "doubt", "cond", "now") for t in found) and only_tells(clause)
+
+
 def may_be_offered(found: Sequence[Token], heard: Sequence[str]) -> bool:
     """Whether nothing that may turn the meaning is left in a remark: a word nobody knows, an outcome, another kind."""
-    if any(line.startswith(_WORDS) for line in heard):
+    if any(line.startswith(TEXTS) for line in heard):
         return True
     remarks = " ".join(re.findall(r"\(([^()]*)\)", " ".join(heard))).casefold()
     first = {w for r in re.findall(r"\(([^()]*)\)", " ".join(heard)) for w in r.casefold().split(" ")[:1]}

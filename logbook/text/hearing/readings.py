@@ -335,6 +335,10 @@ class _Roles:
             return [], at + 1  # 'all 8'
         if number.odd or number.money or number.clock >= 0:
             raise Refused("money or a time among readings")
+        if self._counts(at):
+            if number.low != self.context.places:
+                raise Refused("a count, or a place")
+            return [Sym("P", places=("all",), token=at, hard=True)], at + 2
         if (
             at > 1
             and self.found[at - 1].text == "-"
@@ -382,7 +386,8 @@ class _Roles:
             aside = lead is not None and (
                 lead.says("link", "about", "cond") or lead.key in ("@", "after", "for", "with")
             )
-            if UNITS[unit].dimension in ("pressure", "volt", "ohm", "current") and not aside:
+            joined = lead is not None and (lead.text == "," or lead.says("sep"))
+            if not aside and (joined or UNITS[unit].dimension in ("pressure", "volt", "ohm", "current")):
                 self.sure = False  # another reading, and no condition of this one
             if self.row.word == "cut-out" and UNITS[unit].dimension == "time":
                 self.sure = False
@@ -467,6 +472,23 @@ class _Roles:
             raise Refused("a trim without its sign")
         merged, stop, _ = self._to(at, stop, "")
         return [Sym("V", merged, token=at), *extra], stop
+
+    def _counts(self, at: int) -> bool:
+        """'4 cylinders ok' counts them, where no 'cylinder' stands before the number and no reading behind."""
+        mark = self.found[at + 1] if at + 1 < len(self.found) else None
+        before = self.found[at - 1] if at else None
+        number = self.found[at].number
+        if (
+            mark is None
+            or number is None
+            or not number.whole
+            or not mark.says("mark")
+            or mark.key in ("no", "nr", "num")
+        ):
+            return False
+        behind = self.found[at + 2] if at + 2 < len(self.found) else None
+        marked = before is not None and (before.says("mark", "part") or before.text == "#")
+        return not marked and not (behind is not None and behind.number) and self.placed
 
     def _thou(self, number: Number) -> bool:
         """'gapped 35': a whole number where inches are usual is thousandths."""
@@ -622,6 +644,8 @@ class _Roles:
         cue = token.says("kind") and frame.kind in token.all_of("kind")
         word = self._outcome(token)
         place = token.of("place")
+        if token.key == "only" and at and self._all_before(at) and self._place_follows(at):
+            return self._place(at, "but", out)  # 'all 15.8, only 3 is 0.9'
         if token.key == "old" and self.row.subjects == "part" and self._place_follows(at):
             self.old = True
             return []
@@ -688,10 +712,24 @@ class _Roles:
         if bound := token.of("about"):
             return [Sym("~", bound, token=at)]
         if token.says("doubt"):
+            if self._of_its_own(at):
+                return [Sym("R", token.text, token=at, hard=True)]
             return [Sym("?", "before", token=at)]
         if token.says("sep"):
             return [Sym("J" if token.key == "and" else "S", token=at)]
         return None
+
+    def _all_before(self, at: int) -> bool:
+        return any(t.of("place") == "all" for t in self.found[:at])
+
+    def _of_its_own(self, at: int) -> bool:
+        """Whether a doubt stands in a clause that reads nothing and is about something: '..., is valve i think'."""
+        begin = max((i for i in range(at) if self.found[i].text in ",;."), default=-1) + 1
+        end = next((i for i in range(at, len(self.found)) if self.found[i].text in ",;."), len(self.found))
+        clause = self.found[begin:end]
+        if begin == 0 or any(t.number or self._outcome(t) for t in clause):
+            return False
+        return any(t.says("part", "thing", "junk", "verdict") or not t.senses for t in clause)
 
     def _of_next(self, at: int, token: Token, how: list[Sym], out: list[Sym]) -> list[Sym]:
         """'it held 40', '60 w/ oil 95': what is said so is of the number behind it."""

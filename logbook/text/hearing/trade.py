@@ -103,6 +103,8 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
             return []
         if any(t.says("out") and not t.says("fill", "age", "verdict", "part", "link", "cond") for t in found):
             return []
+        if any(t.key in _SOMEBODY for t in found):
+            return []  # somebody's words, not a price that was paid
         kinds = ["spent"]
     donors = [t.text.upper() for t in found if t.sort == "tag" and t.text.upper() in context.donors]
     out = []
@@ -138,6 +140,28 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     if len(out) > 1 or done:
         out = [c._replace(sure=False) for c in out]
     return out
+
+
+_SOMEBODY = frozenset(
+    {
+        "i",
+        "ive",
+        "ill",
+        "id",
+        "he",
+        "hes",
+        "she",
+        "shes",
+        "they",
+        "theyll",
+        "lady",
+        "him",
+        "her",
+        "itll",
+        "wants",
+        "want",
+    }
+)
 
 
 def agreed(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
@@ -489,6 +513,12 @@ def hours(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     span = _clock_span(found, worked, context)
     if span:
         amount, used = span
+        behind = [t for i, t in enumerate(found) if i > max(used)]
+        if any(t.number for t in behind):  # 'and 13 till 17'
+            more = _clock_span(behind, True, context)
+            if more is None or any(t.number for i, t in enumerate(behind) if i not in more[1]):
+                return []
+            amount, used = amount + more[0], used | {max(used) + 1 + i for i in more[1]}
         words = _label([t for i, t in enumerate(found) if i not in used])
         return [Candidate((_hours_line([(amount, words)]),), 0.15)]
     return _durations(found, worked)
