@@ -43,7 +43,7 @@ _MEANS: dict[str, tuple[str, ...]] = {  # other words for the same
     "misses": ("dead",), "stream": ("jet",),
     "returned": ("",), "unplugged": ("",), "reconnected": ("",),
     "scrap": ("",), "sold": ("",), "sent": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
-    "atrest": ("rest",), "engineoff": ("rest", "keyoff"), "crankcase": ("oil-filler",), "black": ("sooty",),
+    "atrest": ("rest",), "engineoff": ("rest", "keyoff"), "crankcase": ("oil-filler",), "black": ("sooty",), "warm": ("hot",),
 }  # fmt: skip
 _IN_WORDS = frozenset(
     {"private", "plan", "guess", "smell", "note", "road", "caution", "clue"}
@@ -136,7 +136,7 @@ def differences(expected: dict[str, Any], log: Log, number: int) -> str:
 
 
 def _named(want: dict[str, Any], entries: list[Entry]) -> dict[str, Any]:
-    """The expectation with its kind as the table names it; money that went out is 'spent' where no vehicle was bought."""
+    """The expectation with its kind as the table names it; money that went out is 'spent'; a vehicle is bought."""
     kind = _NAMES.get(want["kind"], want["kind"])
     if want["kind"] == "bought" and any(e.kind == "bought" for e in entries):
         kind = "bought"

@@ -55,7 +55,8 @@ def _other_word(symbols: Sequence[Sym], facts: Sequence[Fact], found: Sequence[T
                 for place in (p for s in named for p in s.places):
                     if any(place in f.places and f.words and words[0] not in f.words for f in facts):
                         return f"{place} is {words[0]}"
-            tells = any(s.role in "CQR" for s in clause) or any(t.says("kind") for t in tokens)
+            opens = bool(tokens) and tokens[0].start == found[0].start
+            tells = any(s.role in "CQR" for s in clause) or (not opens and any(t.says("kind") for t in tokens))
             if not words and not read and named and ends == ".;," and tells:
                 alone = {p for s in named for p in s.places}
                 if any(alone & set(f.places) and set(f.places) - alone for f in facts):
@@ -122,6 +123,9 @@ def _reading_as_condition(facts: Sequence[Fact], frame: Frame) -> str:
 def _place_as_value(symbols: Sequence[Sym], facts: Sequence[Fact], frame: Frame) -> str:
     """'none on 3 and 4' is no 4 at 3."""
     may = {s.value for s in symbols if s.role == "N"}
+    loose = {p for s in symbols if s.role == "N" and not s.hard for p in s.places}
+    if frame.row.subjects == "bolt" and any(len(f.places) == 1 and f.places[0] in loose for f in facts):
+        return "a bolt or a step"
     if frame.row.subjects in _PLACED and any(
         f.value in may and set(f.words) & {"none", "zero"} and not f.unit for f in facts
     ):

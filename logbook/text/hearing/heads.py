@@ -163,6 +163,22 @@ def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Cand
         line.casefold(),
     ):
         return [Candidate((f"waiting: {rest}",), 0.1)]
+    if (
+        "came back" in kinds
+        and any(
+            t.number
+            and t.number.whole
+            and not (found[i + 1 : i + 2] and found[i + 1].says("unit"))
+            and t.number.low <= 16
+            for i, t in enumerate(found)
+            if not (
+                found[i + 1 : i + 2]
+                and found[i + 1].key in ("days", "weeks", "months", "day", "week", "month", "times")
+            )
+        )
+        and not any(t.says("out") for t in found[start + 1 :])
+    ):
+        return []  # what 5 does is not understood
     if "symptom" in kinds and token.key in ("customer said", "owner said") and "clue" in kinds:
         kinds.remove("symptom")
     if "symptom" in kinds and re.match(r"(?:it |has |had |it's )*(?:been )?(?:sat|sitting|parked|stood)\b", rest):
@@ -290,6 +306,7 @@ def _safe(text: str) -> str:
     return text.strip() or "-"
 
 
+_BESIDE_CODES = frozenset({"none", "rich", "lean", "dead"})
 _HOW_CODES = frozenset({"after clearing", "pending", "stored", "hot", "cold"})
 _ONLY_SET = frozenset({"set", "threw", "stored", "scan", "scanned", "cel", "mil"})  # name codes only beside one
 _WIPED = frozenset({"deleted", "erased", "cleared", "reset", "wiped"})
@@ -368,6 +385,8 @@ def _clause(found: Sequence[Token], named: bool) -> _Clause | None:
             or t.text in ":&+/=-!"
             or "codes" in (*t.all_of("kind"), *t.all_of("weak"))
         ):
+            if t.says("out") and "came back" not in t.all_of("kind") and not set(t.all_of("out")) & _BESIDE_CODES:
+                return None  # what runs, beside what is stored
             rest.append(t.text)
     if any(t.key in _WIPED for t in found) and "after clearing" not in how:
         how.insert(0, "after clearing")

@@ -159,7 +159,7 @@ def _heard(line: str, context: Context, reads: _READS) -> Heard | None:
             continue
         read = reads(candidate.lines)
         if read:
-            strange = read == DOUBTED and not re.search(r"\d [A-Za-z%]", candidate.lines[0])
+            strange = read == DOUBTED
             kept.append(
                 candidate._replace(sure=candidate.sure and not strange, cost=candidate.cost + 0.3 * (read == DOUBTED))
             )
@@ -586,7 +586,7 @@ def _corrections(line: str, context: Context) -> list[Candidate]:
         if not tokens:
             return []
         return [
-            c._replace(lines=tuple(f"correct {day}{said}" for said in c.lines))
+            c._replace(lines=tuple(f"correct {day}{_like_latest(said, context)}" for said in c.lines))
             for c in _readings(tokens, rest, context)
             if len(c.lines) == 1
         ]
@@ -600,11 +600,22 @@ def _corrections(line: str, context: Context) -> list[Candidate]:
     old, new = wrong["old"], wrong["new"]
     out = []
     for candidate in found:
-        out.append(candidate._replace(lines=(f"correct {day}{candidate.lines[0]}",)))
+        out.append(candidate._replace(lines=(f"correct {day}{_like_latest(candidate.lines[0], context)}",)))
     if not out and (last := context.last.kind) and re.fullmatch(r"(?:#|cyl\s*|no\.?\s*)?\d{1,2}", subject):
         out = [Candidate((f"correct {last}: {re.sub(r'[^0-9]', '', subject)} {new}",), 0.2, True)]
     del old
     return out
+
+
+def _like_latest(said: str, context: Context) -> str:
+    """A corrected reading is of the sort that it corrects: 'compression dry', where that was read last."""
+    head, _, body = said.partition(":")
+    place = body.split()[0] if body.split() else ""
+    for _, line, _ in context.lines:
+        latest, _, read = line.partition(":")
+        if latest.split(" ")[0] == head and re.search(rf"(?<![\d.]){re.escape(place)}(?![\d.])", read):
+            return f"{latest}:{body}"
+    return said
 
 
 def _other_place(new: str, old: str, context: Context, named: set[str]) -> list[Candidate]:

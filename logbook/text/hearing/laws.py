@@ -94,6 +94,8 @@ def unsaid(found: Sequence[Token], heard: Sequence[str]) -> str:
         mapped = {frames()[k].out.get(v, v) for k in kinds for v in values}
         if (", now " in said and values & _SAID_BY_NOW) or (token.says("junk") and "cause" in kinds):
             continue
+        if "drops" in values and "cut-out" in kinds:
+            continue  # by how much stands there
         if "not done" in values and " -" in said:
             continue
         if not any(v.casefold() in said for v in mapped | {_ALSO_SAID.get(v, v) for v in values}):
@@ -205,7 +207,13 @@ def concludes(found: Sequence[Token]) -> bool:
 def is_aside(clause: str) -> bool:
     """Whether a clause is evidence of nothing, and neither denies, doubts nor puts off what stands beside it."""
     found = lex(clause)
-    if found and (concludes(found) or (found[0].key == "which" and not any(t.number for t in found))):
+    if found and (
+        concludes(found)
+        or (
+            found[0].key == "which"
+            and not any(t.number or (t.says("out") and not t.says("fill", "verdict")) for t in found)
+        )
+    ):
         return True
     return len(found) > 1 and not any(t.says("irreal", "doubt", "cond", "now") for t in found) and only_tells(clause)
 

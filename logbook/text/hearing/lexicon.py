@@ -125,7 +125,16 @@ def phrases() -> MappingProxyType[str, tuple[Sense, ...]]:
             add(name, ("kind", kind))
         for word in KINDS[kind].words if row.get("sort", "readings") in ("readings", "slots") else ():
             add(word, ("out", word))
+    for key, senses in found.items():
+        if " " in key and ("out", "none") in senses:
+            senses += [s for s in _kind_inside(key, found) if s not in senses]
     return MappingProxyType({key: tuple(senses) for key, senses in found.items()})
+
+
+def _kind_inside(key: str, found: Mapping[str, list[Sense]]) -> list[Sense]:
+    """'did not click' hints at the test of clicking."""
+    named = {kind for word in key.split(" ") for name, kind in found.get(word, ()) if name == "kind"}
+    return [("weak", kind) for kind in named if len(named) == 1]
 
 
 @cache

@@ -48,6 +48,7 @@ _EVERYDAY = frozenset(
 )
 _WORK = frozenset({"swap", "fit", "replace", "move", "clean", "repair", "back", "reconnect", "adjust", "remove"})
 _SET = frozenset({"timing", "points gap", "plug gap", "lash", "idle"})
+_HOLDS = frozenset({"fuel pressure", "vacuum", "leak-down"})
 _THOU = frozenset({"plug gap", "points gap", "lash"})
 _WHERE = frozenset({"exhaust", "intake", "oil-filler", "coolant", "neighbour", "fuel", "oil", "turns"})
 _CLOSE = 0.3  # two ways whose costs differ by less are not chosen between
@@ -245,6 +246,7 @@ class _Roles:
         self.parts = "PART" in self.row.qualifiers
         self.slotted = self.row.subjects in ("slots", "pull")
         self.placed = self.row.subjects in PLACED
+        self._timed = any(u in ("min", "h", "s") for t in found for u in t.all_of("unit") if not t.says("fill"))
 
     def symbols(self) -> list[Sym]:
         out: list[Sym] = []
@@ -318,6 +320,7 @@ class _Roles:
             out
             and out[-1].places == ("rest",)
             and number.whole
+            and not number.pair
             and number.low == self.context.places - named
             and at
             and self.found[at - 1].of("place") == "rest"
@@ -327,6 +330,7 @@ class _Roles:
             return [], at + 1  # 'the other six'
         if (
             number.whole
+            and not number.pair
             and out
             and out[-1].places == ("all",)
             and number.low == self.context.places
@@ -378,7 +382,7 @@ class _Roles:
         marked = before is not None and (before.key == "#" or before.says("mark")) and number.whole
         aside = unit == "rpm" and self.row.word == "pull" and at and self.found[at - 1].key in ("at", "@")
         if unit and (aside or UNITS[unit].dimension not in self.dimensions):
-            if unit == "turn":
+            if unit == "turn" or (self.row.word in ("torque", "angle") and unit in ("C", "F")):
                 raise Refused("turns of a screw")
             if not self.row.dimension and not self.slotted and UNITS[unit].dimension in ("volt", "pressure", "length"):
                 self.sure = False
@@ -860,6 +864,8 @@ class _Roles:
             apart = [s for s in out if s.role in "PN"]
             if place == "but" and token_is_bare(self.found[at]) and apart and _names_all(apart) is False:
                 return [Sym("S", token=at, hard=True)]  # '3 ok but 5 none'
+            if place == "but" and self.row.subjects == "one":
+                return [Sym("S", token=at, hard=True)]
             said = any(s.role in "PNVW" for s in out) or any(t.of("place") == "all" for t in self.found[:at])
             if place == "but" and not said and token_is_bare(self.found[at]):
                 return []  # 'not sure, but 4 is weak'
@@ -888,6 +894,8 @@ class _Roles:
                 and not any(t.text == "/" for t in self.found[max(0, at - 1) : at + 2])
             ):
                 continue
+            if said == "held" and not (self.row.word in _HOLDS and (token.key[:3] in ("hol", "hel") or self._timed)):
+                continue
             if said in self.frame.qual and self.frame.qual[said] in self.quals:
                 return [Sym("Q", self.frame.qual[said], token=at)]
             if token.key in ("before", "after") and self.row.word not in (
@@ -906,8 +914,6 @@ class _Roles:
                 self.sure = False  # 'after sitting overnight'
                 continue
             if said in ("wet", "dry") and self.row.word.split(" ")[-1] == "look":
-                continue
-            if said == "held" and self.row.word not in ("fuel pressure", "vacuum", "oil pressure", "leak-down"):
                 continue
             found.append(Sym("C", said, token=at))
         for said in token.all_of("qual"):
@@ -1381,7 +1387,7 @@ def _place_step(path: _Path, s: Sym, more: float, bolts: bool) -> Iterator[_Path
         if path.now.places == ("all",) and s.places == ("but",):
             yield path._replace(now=path.now._replace(places=("all", "but")), joined=False)
             return
-        run = 0.6 if s.role == "N" and len(path.now.places) > 2 and bolts else 0.0
+        run = 1.0 if s.role == "N" and len(path.now.places) > 2 and bolts else 0.0
         cost = more + run + (0.0 if path.joined or (s.role == "P" and s.hard) else 0.15)
         if path.now.places[-1:] == ("but",):
             cost = 0.0
@@ -1593,6 +1599,8 @@ def _finished(facts: tuple[Fact, ...], frame: Frame, roles: _Roles, context: Con
         facts = tuple(f._replace(words=tuple(x for x in f.words if x != "fires")) if f.value else f for f in facts)
     if frame.kind == "timing" and len(facts) > 1 and facts[0].words and not any(f.words for f in facts[1:]):
         facts = (facts[0], *(f._replace(words=facts[0].words) for f in facts[1:]))
+    if frame.kind in ("torque", "angle"):  # 'head bolts 40 then 70': the steps are of the same bolts
+        facts = (facts[0], *(f if f.qualifiers else f._replace(qualifiers=facts[0].qualifiers) for f in facts[1:]))
     if frame.kind == "leak-down" and any("held" in f.conditions for f in facts):
         raise Refused("what went in and what was held")
     alone = (
