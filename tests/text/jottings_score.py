@@ -1,4 +1,4 @@
-"""How many jotted lines are understood: ``python -m tests.text.jottings_score FILE.csv [--wrong] [--paste] [--refused]``.
+"""How many lines are understood: ``python -m tests.text.jottings_score FILE.csv [--wrong] [--paste] [--refused]``.
 
 A line stands below its card, a day and the lines before it; what must be understood of it is given as facts. A line is
 *right* when it is read without an error and says exactly those facts, *offered* when one of the whole lines that are
@@ -43,7 +43,8 @@ _MEANS: dict[str, tuple[str, ...]] = {  # other words for the same
     "misses": ("dead",), "stream": ("jet",),
     "returned": ("",), "unplugged": ("",), "reconnected": ("",),
     "scrap": ("",), "sold": ("",), "sent": ("",), "keyon": ("key-on", "keyon"), "running": ("running",),
-    "atrest": ("rest",), "engineoff": ("rest", "keyoff"), "crankcase": ("oil-filler",), "black": ("sooty",), "warm": ("hot",),
+    "atrest": ("rest",),
+    "engineoff": ("rest", "keyoff"), "crankcase": ("oil-filler",), "black": ("sooty",), "warm": ("hot",),
 }  # fmt: skip
 _IN_WORDS = frozenset(
     {"private", "plan", "guess", "smell", "note", "road", "caution", "clue"}
@@ -323,6 +324,8 @@ def _wanted(fact: dict[str, Any], kind: str, log: Log) -> Iterator[Fact]:
         number, word = None, "dead"
     conditions = tuple(_fold(c) for c in fact.get("cond", ()))
     ats = [fact["at"]]
+    if run := re.fullmatch(r"(\d+)-(\d+)", fact["at"]):
+        ats = [str(n) for n in range(int(run[1]), int(run[2]) + 1)]
     if kind == "pull":
         conditions = tuple(c for c in conditions if not c.endswith("rpm"))
     if kind == "codes" and (cylinder := re.fullmatch(r"P030([1-9])", word)):

@@ -74,7 +74,7 @@ def _excepted_alike(symbols: Sequence[Sym], facts: Sequence[Fact]) -> str:
     named = next((set(s.places) for s in symbols[at + 1 :] if s.role in "PN"), set())
     words = [s for s in symbols if s.role == "W"]
     mine = [f for f in facts if named & set(f.places)]
-    if len(words) == 1 and any(words[0].value in f.words for f in mine):
+    if len(words) == 1 and symbols.index(words[0]) < at and any(words[0].value in f.words for f in mine):
         return "the exception reads like the rest"
     return ""
 

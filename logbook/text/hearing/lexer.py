@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.text.hearing.lexicon import ATOM, MOST_WORDS, Sense, fold, phrases, spelt_out
@@ -83,13 +84,19 @@ class Token(NamedTuple):
 
     def of(self, name: str) -> str:
         """The value of the first sense of this class, or ''."""
-        return next((v for c, v in self.senses if c == name), "")
+        for sort, value in self.senses:  # plain loops: these three are asked a hundred times a line
+            if sort == name:
+                return value
+        return ""
 
     def all_of(self, name: str) -> list[str]:
         return [v for c, v in self.senses if c == name]
 
     def says(self, *names: str) -> bool:
-        return any(c in names for c, _ in self.senses)
+        for sort, _ in self.senses:  # noqa: SIM110
+            if sort in names:
+                return True
+        return False
 
 
 class _Atom(NamedTuple):
@@ -110,14 +117,19 @@ def plain(line: str) -> str:
 
 def lex(line: str) -> list[Token]:
     """The tokens of a line; none where it has too many atoms to be a jotting."""
+    return list(_lexed(line))
+
+
+@lru_cache(maxsize=64)
+def _lexed(line: str) -> tuple[Token, ...]:
     line = plain(line)
     atoms = [
         _Atom(m.lastgroup or "sign", m.group(), m.start(), m.end()) for m in ATOM.finditer(line[: MOST_ATOMS * 16])
     ]
     if len(atoms) > MOST_ATOMS or len(line) > MOST_ATOMS * 16:
-        return []
+        return ()
     found = list(_tokens(line, atoms))
-    return _numbers_joined(_worded(found))
+    return tuple(_numbers_joined(_worded(found)))
 
 
 def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:

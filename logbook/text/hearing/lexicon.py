@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -48,6 +48,7 @@ class Frame(NamedTuple):
         return KINDS[self.kind]
 
 
+@lru_cache(maxsize=4096)
 def fold(word: str) -> str:
     return word.translate(_DROPPED).casefold()
 

@@ -843,7 +843,8 @@ class _Roles:
 
     def _place(self, at: int, place: str, out: list[Sym]) -> list[Sym]:
         if place in ("all", "rest", "but", "odd", "even", "both"):
-            if place == "all" and at and self.found[at - 1].of("place") in ("rest", "both"):
+            last = next((s for s in reversed(out) if s.role != "F"), None)
+            if place == "all" and at and last is not None and last.places in (("rest",), ("both",)):
                 return []
             if (
                 place == "all"
