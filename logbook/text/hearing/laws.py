@@ -125,7 +125,8 @@ def loose_number(heard: Iterable[str]) -> bool:
                 before = found[at - 1].key if at else ""
                 behind = found[at + 1] if at + 1 < len(found) else None
                 unit = behind is not None and (behind.says("unit") or behind.key in ("every", "per", "each", "of"))
-                unit = unit or (behind is not None and behind.key[-1:] == "s" and not behind.says("out", "place", "mark"))
+                if behind is not None and behind.key[-1:] == "s" and not behind.says("out", "place", "mark"):
+                    continue  # '3 steps'
                 if any(t.key.split(" ")[0] == "so" for t in found[:at]):
                     continue  # what was concluded
                 if token.number and not unit and before not in _MARKS_NUMBER and "bank" not in token.key:
