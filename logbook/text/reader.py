@@ -377,9 +377,9 @@ class Reading:
             return
         sort, index = home
         if sort == "entry":
-            self.entries[index] = self.entries[index]._replace(notes=notes)
+            self.entries[index] = self.entries[index]._replace(notes=(*self.entries[index].notes, *notes))
         else:
-            self.days[index] = self.days[index]._replace(notes=notes)
+            self.days[index] = self.days[index]._replace(notes=(*self.days[index].notes, *notes))
 
     def finish(self) -> None:
         """Closes the last notes."""

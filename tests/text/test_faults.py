@@ -16,7 +16,7 @@ def as_bytes(text: str) -> bytes:
     return text.encode("utf-8", "surrogateescape")
 
 
-HEARD = {250, 251}
+HEARD = {250, 251, 252}
 
 
 def numbers(text: str, hearing: bool = False) -> list[int]:

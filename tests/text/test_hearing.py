@@ -171,6 +171,8 @@ def test_no_word_is_passed_over(line: str, at: int, word: str) -> None:
     said = line.split()
     said.insert(at % (len(said) + 1), word)
     entries = [e for e in heard(" ".join(said)).entries if e.heard]
+    if any(t.atoms > 1 and word in t.key.split(" ") for t in lex(" ".join(said))):
+        return  # 'not fire' is one outcome
     assert not entries or word in " ".join(f"{e.heard} {e.text}" for e in entries), entries
 
 

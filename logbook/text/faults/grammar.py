@@ -287,4 +287,12 @@ GRAMMAR: tuple[Fault, ...] = (
         "money: usd\npaid 300",
         "money: usd\nspent: 300",
     ),
+    Fault(
+        252,
+        HINT,
+        "A sentence at the margin",
+        "It names no number, cylinder, part or outcome, so it is kept as a note of the line above it.",
+        "engine: V6\n2026-05-04\nrained the whole day",
+        "engine: V6\n2026-05-04\n  rained the whole day",
+    ),
 )

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
-from logbook.text.hearing.model import Candidate, Context, Fact, Last
-from logbook.text.hearing.readings import Refused, ways
+from logbook.text.hearing.model import Candidate, Context, Fact, Last, Refused
+from logbook.text.hearing.readings import ways
 
 MOVING = ("coil", "lead", "plug", "injector")
 _TELLING = ("same", "moved", "moved-to", "stayed", "rises")
@@ -125,7 +125,7 @@ class _Action:
             if token.text in (",", ";", ".") or (token.says("out") and not token.says("age")):
                 break
             if token.text in ("<->", "<>") or (
-                at and token.key in ("swapped", "switched", "exchanged", "interchanged", "traded")
+                at and "swap" in token.all_of("verb") and token.key not in ("swap", "swaps", "switch", "exchange")
             ):
                 return (0, "swap") if first.says("part") else None
             if at and token.of("verb") in ("fit", "replace") and first.says("age"):
@@ -155,6 +155,8 @@ class _Action:
         clause = start
         for at in range(start + 1, stop):
             token = self.found[at]
+            if token.of("now") == "now" and token.key != "still" and any(t.number for t in self.found[at:]):
+                return clause if clause == at - 1 else at
             if token.text in (",", ";", ".", ":", "-", "->", "=") or token.key in ("and", "then", "now", "but"):
                 if token.text in (",", ";", ".", ":", "-", "->", "=") or token.key in ("now", "then", "but"):
                     clause = at
@@ -531,6 +533,10 @@ class _Action:
             raise Refused("a number that is no place")
         first = outs[0][1].all_of("out") if outs else []
         places = self._who(told)
+        if "same" in first and places and len(outs) > 1:  # 'no change, still dead on 4'
+            told = [t for t in told if t is not outs[0][1]]
+            first = outs[1][1].all_of("out")
+            says = says[len(outs[0][1].all_of("out")) :]
         if "moved-to" in says and (len(numbers) == 1 or (numbers and kind in ("swap", "put back"))):
             return self._moved_to(numbers, worked, kind)
         if "stayed" in says:
@@ -673,6 +679,14 @@ def verdict(found: Sequence[Token], context: Context) -> list[Candidate]:
     it_was = (len(found) > 2 and found[0].key == "it" and found[1].key in ("was", "is")) or any(
         t.key == "was the" for t in found
     )
+    at = next((i for i, t in enumerate(found[:-1]) if i and t.key == "it" and found[i + 1].key == "was"), 0)
+    told = found[at + 2 :] if at and found[at + 2 : at + 3] and found[at + 2].text in ",;." else []
+    if at and (told or at + 2 == len(found)) and not any(t.number for t in told):  # 'coil 5 it was. old one cracked'
+        blame = verdict([*lex("it was"), *found[:at]], context)
+        said = " ".join(t.text for t in told if t.text not in ",;.")
+        return [
+            c._replace(lines=(c.lines[0] + (f" ({said})" if said and "(" not in c.lines[0] else ""),)) for c in blame
+        ]
     parts = [t.of("part") for t in found if t.of("part")]
     if (
         junk

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
@@ -151,6 +152,8 @@ def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Cand
         and start
     ):
         kinds.remove("plan")
+    if "handed over" in kinds and token.key == "picked up" and any(t.number or t.says("age") for t in found):
+        kinds.remove("handed over")
     if "arrived" in kinds and token.key in ("here", "came", "landed"):
         kinds.remove("arrived")
     if "handed over" in kinds and token.key in ("delivered", "picked up by", "went home", "handed over") and not rest:
@@ -160,6 +163,22 @@ def text_entry(found: Sequence[Token], line: str, context: Context) -> list[Cand
         line.casefold(),
     ):
         return [Candidate((f"waiting: {rest}",), 0.1)]
+    if (
+        "came back" in kinds
+        and any(
+            t.number
+            and t.number.whole
+            and not (found[i + 1 : i + 2] and found[i + 1].says("unit"))
+            and t.number.low <= 16
+            for i, t in enumerate(found)
+            if not (
+                found[i + 1 : i + 2]
+                and found[i + 1].key in ("days", "weeks", "months", "day", "week", "month", "times")
+            )
+        )
+        and not any(t.says("out") for t in found[start + 1 :])
+    ):
+        return []  # what 5 does is not understood
     if "symptom" in kinds and token.key in ("customer said", "owner said") and "clue" in kinds:
         kinds.remove("symptom")
     if "symptom" in kinds and re.match(r"(?:it |has |had |it's )*(?:been )?(?:sat|sitting|parked|stood)\b", rest):
@@ -287,91 +306,127 @@ def _safe(text: str) -> str:
     return text.strip() or "-"
 
 
+_BESIDE_CODES = frozenset({"none", "rich", "lean", "dead"})
+_HOW_CODES = frozenset({"after clearing", "pending", "stored", "hot", "cold"})
+_ONLY_SET = frozenset({"set", "threw", "stored", "scan", "scanned", "cel", "mil"})  # name codes only beside one
+_WIPED = frozenset({"deleted", "erased", "cleared", "reset", "wiped"})
+
+
+class _Clause(NamedTuple):
+    """A clause about codes: those it names, how they were met, and what else it says."""
+
+    codes: tuple[str, ...]
+    how: tuple[str, ...]
+    rest: tuple[str, ...]
+    sure: bool
+
+
 def codes(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
     """Trouble codes, or that there are none; three or four digits count where codes are named."""
-    named = any(
-        "codes" in t.all_of("kind") and t.key not in ("set", "threw", "stored", "scan", "scanned", "cel", "mil")
-        for t in found
-    )
-    said: list[str] = []
-    sure = True
-    rest: list[str] = []
-    how: list[str] = []
-    skip = False
     if any(t.says("irreal") and not t.says("out", "weak") for t in found):
         return []
+    named = any("codes" in t.all_of("kind") and t.key not in _ONLY_SET for t in found)
+    clauses = [_clause(tokens, named) for tokens in _apart(found)]
+    if any(c is None for c in clauses):
+        return []
+    told = [c for c in clauses if c is not None]
+    if not any(c.codes for c in told):
+        return _without_codes(found, told, named)
+    if not named and any(
+        t.says("verb", "part") and not t.says("fill") and t.of("verb") not in ("adjust", "cut", "remove") for t in found
+    ):
+        return []
+    wiped = any(t.key in _WIPED for t in found) and not named_after(found)
+    if wiped and not any(t.key in ("came back", "back") for t in found):
+        said = ", ".join(dict.fromkeys(c for clause in told for c in clause.codes))
+        return [Candidate((f"codes cleared: {said}",), 0.1)] if not any(c.rest for c in told) else []
+    if any("gone" in t.key.split(" ") for t in found):
+        return []
+    body = _told_codes(told)
+    return [Candidate((f"codes: {', '.join(body)}",), 0.1, all(c.sure for c in told))] if body else []
+
+
+def _apart(found: Sequence[Token]) -> list[list[Token]]:
+    """The clauses of a line; a code behind a comma or an 'and' begins one only where something was said of the last."""
+    out: list[list[Token]] = [[]]
+    for token in found:
+        if token.text in ",;." or token.key in ("and", "also", "then"):
+            out.append([])
+        else:
+            out[-1].append(token)
+    return [clause for clause in out if clause]
+
+
+def _clause(found: Sequence[Token], named: bool) -> _Clause | None:
+    """What a clause says of codes; None where it is about something else."""
+    said: list[str] = []
+    how: list[str] = []
+    rest: list[str] = []
+    sure = True
+    skip = False
     for at, t in enumerate(found):
+        behind = found[at + 1] if at + 1 < len(found) else None
         if skip:
             skip = False
-            continue
-        if t.sort == "code":
+        elif t.sort == "code":
             said.append(t.text.upper())
+        elif t.number and behind is not None and behind.says("unit") and not behind.says("link"):
+            how.append(f"{t.number.text} {behind.of('unit')}")
+            skip = True
         elif t.number and t.number.whole and named and len(t.text) in (3, 4) and t.text.isdigit():
             said.append(f"P{t.text.zfill(4)}")
             sure = sure and len(t.text) == 4
-        elif t.number:
-            behind = found[at + 1] if at + 1 < len(found) else None
-            if behind is not None and behind.says("unit"):
-                how.append(f"{t.number.text} {behind.of('unit')}")
-                skip = True
-                continue
-            if said and not named and not behind:
-                return []
-            rest.append(t.text)
-        elif t.says("cond") and t.of("cond") in ("after clearing", "pending", "stored", "hot", "cold"):
+        elif t.number and len(t.text) > 2:
+            return None  # a code that was shortened, or a reading
+        elif t.says("cond") and t.of("cond") in _HOW_CODES:
             how.append(t.of("cond"))
-        elif (
+        elif not (
             t.says("fill", "sep", "link", "mark", "got", "verb", "now")
-            or t.text in ",:;.&+/=-!"
-            or (t.says("kind") and "codes" in t.all_of("kind"))
-        ) or (t.says("weak") and "codes" in t.all_of("weak")):
-            continue
-        else:
-            rest.append(t.text)
-    nothing = any(t.says("weak") and "codes" in t.all_of("weak") for t in found) or (
-        named
-        and not said
-        and any("none" in t.all_of("out") for t in found)
-        and not any(t.number for t in found if t.text in rest)
-    )
-    if (
-        said
-        and any(t.key in ("deleted", "erased", "gone", "cleared") for t in found)
-        and not any(t.key in ("came back", "back") for t in found)
-    ):
-        wiped = any(t.key in ("deleted", "erased", "cleared") for t in found) and not named_after(found)
-        return [Candidate((f"codes cleared: {', '.join(dict.fromkeys(said))}",), 0.1)] if wiped else []
-    if said:
-        if not named and any(
-            t.says("verb", "part") and not t.says("fill") and t.of("verb") not in ("adjust", "cut", "remove")
-            for t in found
+            or t.text in ":&+/=-!"
+            or "codes" in (*t.all_of("kind"), *t.all_of("weak"))
         ):
-            return []
-        cleared = "after clearing" in how or any(t.key in ("cleared", "erased", "reset") for t in found)
-        note = ", ".join(
-            dict.fromkeys(
-                [*(["after clearing"] if cleared else []), *[h for h in how if h != "after clearing"], " ".join(rest)]
-            )
-        )
-        body = ", ".join(
-            f"{c} ({note.strip(', ')})" if note.strip(", ") and (n == 0 or len(set(how))) else c
-            for n, c in enumerate(dict.fromkeys(said))
-        )
-        after = _pending_alone(found)
-        if after:
-            body = ", ".join(f"{c} (pending)" if c == after else c for c in dict.fromkeys(said))
-        return [Candidate((f"codes: {body}",), 0.1, sure)]
-    cleared = any(t.key in ("cleared", "erased", "reset", "wiped") or t.of("cond") == "after clearing" for t in found)
-    if (
-        cleared
-        and any(t.key in ("codes", "code", "cleared codes", "cleared code", "dtcs", "codes cleared") for t in found)
-        and not any(t.says("out") for t in found)
-    ):
-        return [Candidate(("codes cleared",), 0.1)]
-    if nothing:
-        note = ", ".join(x for x in (*how, " ".join(w for w in rest if w.casefold() not in ("none", "no codes"))) if x)
-        return [Candidate((f"codes: none{f' ({note})' if note else ''}",), 0.15)]
-    return []
+            if t.says("out") and "came back" not in t.all_of("kind") and not set(t.all_of("out")) & _BESIDE_CODES:
+                return None  # what runs, beside what is stored
+            rest.append(t.text)
+    if any(t.key in _WIPED for t in found) and "after clearing" not in how:
+        how.insert(0, "after clearing")
+    return _Clause(tuple(dict.fromkeys(said)), tuple(how), tuple(rest), sure)
+
+
+def _told_codes(clauses: Sequence[_Clause]) -> list[str]:
+    """Each code with what its own clause says of it, and what was said before the first; [] where that is not clear."""
+    first = next(n for n, c in enumerate(clauses) if c.codes)
+    lead = [h for c in clauses[:first] for h in (*c.how, *((" ".join(c.rest),) if c.rest else ()))]
+    several = sum(len(c.codes) for c in clauses) > 1
+    if several and any(not c.codes and (c.rest or c.how) for c in clauses[first:]):
+        return []  # said of which?
+    tail = [h for c in clauses[first:] if not c.codes for h in (*c.how, " ".join(c.rest))]
+    body: dict[str, str] = {}
+    for clause in clauses:
+        for n, code in enumerate(clause.codes):
+            own = (*clause.how, *((" ".join(clause.rest),) if clause.rest and n == 0 else ()))
+            note = ", ".join(dict.fromkeys(h for h in (*lead, *own, *tail) if h))
+            if body.get(code, note) != note:
+                return []  # one code met twice
+            body[code] = note
+    return [f"{code} ({note})" if note else code for code, note in body.items()]
+
+
+def _without_codes(found: Sequence[Token], clauses: Sequence[_Clause], named: bool) -> list[Candidate]:
+    """'codes cleared', 'no codes after 20 miles'."""
+    how = [h for c in clauses for h in c.how]
+    rest = [w for c in clauses for w in c.rest]
+    about = any(t.key in ("codes", "code", "cleared codes", "cleared code", "dtcs", "codes cleared") for t in found)
+    if "after clearing" in how and about and not any(t.says("out") for t in found):
+        return [Candidate(("codes cleared",), 0.1)] if not rest else []
+    nothing = any("codes" in t.all_of("weak") for t in found) or (
+        named and any("none" in t.all_of("out") for t in found) and not any(t.number and t.text in rest for t in found)
+    )
+    if not nothing:
+        return []
+    words = " ".join(w for w in rest if w.casefold() not in ("none", "no codes"))
+    note = ", ".join(x for x in (*how, words) if x)
+    return [Candidate((f"codes: none{f' ({note})' if note else ''}",), 0.15)]
 
 
 def named_after(found: Sequence[Token]) -> bool:
@@ -385,15 +440,6 @@ def named_after(found: Sequence[Token]) -> bool:
         len(found),
     )
     return any(t.sort == "code" or (t.number and len(t.text) == 4) for t in found[at + 1 :])
-
-
-def _pending_alone(found: Sequence[Token]) -> str:
-    """'P0303 and a pending P0171': the one code that 'pending' stands before."""
-    for at, token in enumerate(found[:-1]):
-        codes_before = any(t.sort == "code" for t in found[:at])
-        if token.of("cond") == "pending" and codes_before and found[at + 1].sort == "code":
-            return found[at + 1].text.upper()
-    return ""
 
 
 def parts_named(found: Sequence[Token], context: Context) -> list[Candidate]:

@@ -14,11 +14,20 @@ from typing import NamedTuple
 
 from logbook.text.hearing import actions, heads, trade
 from logbook.text.hearing.echo import lines_of
-from logbook.text.hearing.laws import passes_over, uses_tags
+from logbook.text.hearing.laws import (
+    TEXTS,
+    is_aside,
+    loose_number,
+    lost_act,
+    may_be_offered,
+    passes_over,
+    unsaid,
+    uses_tags,
+)
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import Frame, atoms_key, frames, phrases
-from logbook.text.hearing.model import Candidate, Context, Fact
-from logbook.text.hearing.readings import Refused, ways
+from logbook.text.hearing.model import Candidate, Context, Fact, Refused
+from logbook.text.hearing.readings import ways
 from logbook.units import UNITS
 
 MOST_CHOICES = 3
@@ -45,6 +54,12 @@ _NOT = re.compile(
 _HOURS_BEHIND = re.compile(
     r"^(?P<said>.+?),\s*(?P<hours>\d+(?:[.,]\d+)?\s*(?:h|hr|hrs|hour|hours|min|mins|minutes))\.?$", re.IGNORECASE
 )
+_OTHER_PLACE = re.compile(
+    r"(?:the\s+)?(?P<value>[\d.,]+)\s*(?P<unit>[a-z%]{0,4})\s+(?:was|is|belongs to|goes to)\s+(?:on\s+)?"
+    r"(?:#|no\.?\s*|cyl(?:inder)?\s*|number\s+)?(?P<place>\d{1,2})\s*[.!]?$",
+    re.IGNORECASE,
+)
+_MEANT = re.compile(r"(?:i\s+)?(?:meant|mean)\s+#?(?P<new>\d+)\s*,?\s+not\s+#?(?P<old>\d+)\s*$", re.IGNORECASE)
 _AGAIN = re.compile(
     r"(?:scratch|forget|redo)\b[^,]*\bswap\b[^,]*,?\s*it was\s+(\d+)\s*(?:and|with|&|,)\s*(\d+)\s*$", re.IGNORECASE
 )
@@ -58,7 +73,10 @@ _DIGITS = dict(
         strict=True,
     )
 )
-_SPOKEN_CODE = re.compile(rf"\b([pcbu])((?:\s+(?:{'|'.join(_DIGITS)}|\d)){{4}})\b", re.IGNORECASE)
+_SPOKEN_CODE = re.compile(
+    rf"\b(p|pee|c|see|b|bee|u)((?:\s+(?:{'|'.join(_DIGITS)}|hundred|\d)){{2,4}})\b", re.IGNORECASE
+)
+_SOUNDS_LIKE = {"for": "four", "fore": "four", "to": "two", "too": "two", "won": "one", "ate": "eight", "tree": "three"}
 _YESTERDAY = re.compile(r"yesterday'?s?\s+", re.IGNORECASE)
 CLEAN, DOUBTED = 2, 1  # how lines are read: without a word, or with a doubt
 _READS = Callable[[tuple[str, ...]], int]
@@ -79,6 +97,61 @@ class Heard(NamedTuple):
 
 def hear(line: str, context: Context, reads: _READS) -> Heard:
     """The canonical lines that a jotted line may be. ``reads`` tells how they are read: ``CLEAN``, ``DOUBTED`` or 0."""
+    return _heard(line, context, reads) or _sounding(line, context, reads) or Heard()
+
+
+def _sounding(line: str, context: Context, reads: _READS) -> Heard | None:
+    """A dictated line in which a number was written as the word that sounds like it: only offered."""
+    if any(c.isdigit() for c in line):
+        return None
+    words = re.split(r"(\W+)", line)
+    at = [i for i, w in enumerate(words) if w.casefold() in _SOUNDS_LIKE][:4]
+    found: list[str] = []
+    for some in [*([i] for i in at), *([at] if len(at) > 1 else [])]:
+        said = "".join(_SOUNDS_LIKE[w.casefold()] if i in some else w for i, w in enumerate(words))
+        heard = _heard(said, context, reads)
+        if heard is not None and heard.sure and heard.choices[0] not in found:
+            found.append(heard.choices[0])
+    return Heard(tuple(found[:MOST_CHOICES])) if found else None
+
+
+_CLAUSE_END = re.compile(r"((?:[,;]|(?<=[a-z])\.|!|(?<=\s)-)\s+(?:and\s+|but\s+)?|\s+(?:and|but)\s+)", re.IGNORECASE)
+
+
+def _without_asides(line: str) -> tuple[str, str]:
+    """The line without the clauses that tell nothing but a story ('like my dad taught me'), and those clauses."""
+    pieces = _CLAUSE_END.split(line)
+    clauses, ends = pieces[0::2], ["", *pieces[1::2]]
+    asides = [n for n, c in enumerate(clauses) if is_aside(c)]
+    if not asides or len(asides) == len(clauses):
+        return line, ""
+    told = "".join(f"{ends[n]}{c}" for n, c in enumerate(clauses) if n not in asides)
+    return re.sub(r"^[\s,;.-]+(?:and |but )?", "", told), ", ".join(clauses[n].strip(" .!,;") for n in asides)
+
+
+def _with_aside(candidate: Candidate, aside: str, reads: _READS) -> Candidate:
+    """The candidate with an aside in a bracket at its end, or before what was seen."""
+    last = candidate.lines[-1]
+    body, at, how = last.partition(" @ ")
+    done, now, seen = body.partition(", now ")
+    joined = f"{body[:-1]}, {aside})" if body.endswith(")") else f"{body} ({aside})"
+    ways = [f"{joined}{at}{how}", f"{done} ({aside}){now}{seen}{at}{how}"]
+    for way in ways:
+        lines = (*candidate.lines[:-1], way)
+        if reads(lines):
+            return candidate._replace(lines=lines)
+    return candidate._replace(sure=False)
+
+
+def _heard(line: str, context: Context, reads: _READS) -> Heard | None:
+    told, aside = _without_asides(line)
+    if aside:
+        heard = _heard(told, context, reads)
+        if heard is not None and heard.sure and not heard.choices[0].startswith(TEXTS):
+            lines = tuple(heard.choices[0].split("\n"))
+            whole = _with_aside(Candidate(lines), re.sub(r"[():@]", " ", aside), reads)
+            if whole.sure and not passes_over(_spelt(plain(line).strip()), whole.lines):
+                return Heard(("\n".join(whole.lines),), True)
     found = _candidates(plain(line).strip(), context)
     kept: list[Candidate] = []
     for candidate in sorted(found, key=lambda c: (not c.sure, c.cost)):
@@ -86,21 +159,27 @@ def hear(line: str, context: Context, reads: _READS) -> Heard:
             continue
         read = reads(candidate.lines)
         if read:
-            strange = read == DOUBTED and not re.search(r"\d [A-Za-z%]", candidate.lines[0])
+            strange = read == DOUBTED
             kept.append(
                 candidate._replace(sure=candidate.sure and not strange, cost=candidate.cost + 0.3 * (read == DOUBTED))
             )
     if not kept:
-        return Heard()
+        return None
     kept = [c if _keeps_head(line, c) else c._replace(sure=False) for c in kept if not _other_head(line, c)]
     kept = [c if not passes_over(_spelt(plain(line).strip()), c.lines) else c._replace(sure=False) for c in kept]
+    found_again = lex(line)
+    kept = [
+        c for c in kept if not (lost_act(found_again, c.lines) or loose_number(c.lines) or unsaid(found_again, c.lines))
+    ]
     kept = [c if uses_tags(line, c.lines, context.tags) else c._replace(sure=False) for c in kept]
     if not kept:
-        return Heard()
+        return None
     kept.sort(key=lambda c: (not c.sure, c.cost))
     sure = kept[0].sure and not any(k.sure and k.cost - kept[0].cost < _CLOSE for k in kept[1:])
+    if not sure:
+        kept = [k for k in kept if may_be_offered(found_again, k.lines)]
     choices = tuple("\n".join(k.lines) for k in kept)
-    return Heard(choices[:1] if sure else choices, sure)
+    return Heard(choices[:1] if sure else choices, sure) if choices else None
 
 
 def _other_head(line: str, candidate: Candidate) -> bool:
@@ -178,7 +257,8 @@ def _in_digits(line: str) -> str:
 
 def _as_code(match: re.Match[str]) -> str:
     """'p zero three zero four' as P0304."""
-    return match[1].upper() + "".join(_DIGITS.get(d, d) for d in match[2].casefold().split())
+    digits = "".join("00" if d == "hundred" else _DIGITS.get(d, d) for d in match[2].casefold().split())
+    return match[1][0].upper().replace("S", "C") + digits if len(digits) == 4 else match.group()
 
 
 def _with_hours(said: str, hours: str, context: Context) -> list[Candidate]:
@@ -494,6 +574,10 @@ def _corrections(line: str, context: Context) -> list[Candidate]:
     if yesterday and context.day:
         rest = rest[yesterday.end() :]
         day = f"{(context.day - timedelta(1)).isoformat()} "
+    if marked and (other := _OTHER_PLACE.match(rest)):
+        return _value_elsewhere(other["value"], other["place"], context)
+    if meant := _MEANT.match(rest) or (_MEANT.match(line) if marked else None):
+        return _other_place(meant["new"], meant["old"], context, set())
     wrong = _NOT.search(rest)
     if wrong is None:
         if not marked:
@@ -502,7 +586,7 @@ def _corrections(line: str, context: Context) -> list[Candidate]:
         if not tokens:
             return []
         return [
-            c._replace(lines=tuple(f"correct {day}{said}" for said in c.lines))
+            c._replace(lines=tuple(f"correct {day}{_like_latest(said, context)}" for said in c.lines))
             for c in _readings(tokens, rest, context)
             if len(c.lines) == 1
         ]
@@ -516,11 +600,22 @@ def _corrections(line: str, context: Context) -> list[Candidate]:
     old, new = wrong["old"], wrong["new"]
     out = []
     for candidate in found:
-        out.append(candidate._replace(lines=(f"correct {day}{candidate.lines[0]}",)))
+        out.append(candidate._replace(lines=(f"correct {day}{_like_latest(candidate.lines[0], context)}",)))
     if not out and (last := context.last.kind) and re.fullmatch(r"(?:#|cyl\s*|no\.?\s*)?\d{1,2}", subject):
         out = [Candidate((f"correct {last}: {re.sub(r'[^0-9]', '', subject)} {new}",), 0.2, True)]
     del old
     return out
+
+
+def _like_latest(said: str, context: Context) -> str:
+    """A corrected reading is of the sort that it corrects: 'compression dry', where that was read last."""
+    head, _, body = said.partition(":")
+    place = body.split()[0] if body.split() else ""
+    for _, line, _ in context.lines:
+        latest, _, read = line.partition(":")
+        if latest.split(" ")[0] == head and re.search(rf"(?<![\d.]){re.escape(place)}(?![\d.])", read):
+            return f"{latest}:{body}"
+    return said
 
 
 def _other_place(new: str, old: str, context: Context, named: set[str]) -> list[Candidate]:
@@ -541,6 +636,16 @@ def _other_place(new: str, old: str, context: Context, named: set[str]) -> list[
                 Candidate((f"correct {head}: {new} {value[1]}, {old} -",), 0.35, False),
             ]
         return []
+    return []
+
+
+def _value_elsewhere(value: str, place: str, context: Context) -> list[Candidate]:
+    """'the 95 was #6': the latest line that reads 95, at 6; where it stood nothing was read."""
+    for kind, said, _ in context.lines:
+        head, colon, body = said.partition(":")
+        at = re.search(rf"(?<![\d.])(\d{{1,2}}) {re.escape(value)}(?![\d.])", body)
+        if colon and at and kind in ("cut-out", "compression", "leak-down"):
+            return [Candidate((f"correct {head}: {place} {value}, {at[1]} -",), 0.1)]
     return []
 
 

@@ -33,8 +33,10 @@ class Mark(NamedTuple):
     entries: int
     days: int
     sorts: int
+    home: tuple[str, int] | None = None  # whose the notes are that follow
 
 
+UNKNOWN = 202  # the line opens with no kind of entry
 EITHER = 231  # the refusal names both lines that may be meant: there is nothing to guess
 
 
@@ -49,7 +51,7 @@ class Hearing:
 
     def mark(self) -> Mark:
         r = self.reading
-        return Mark(len(r.state.problems), r.state.errors, len(r.entries), len(r.days), len(r.sorts))
+        return Mark(len(r.state.problems), r.state.errors, len(r.entries), len(r.days), len(r.sorts), r.notes.home)
 
     def listen(self, number: int, start: int, end: int, before: Mark) -> None:
         """Hears one line that was refused: on success its problems and what was kept of it are taken back."""
@@ -59,7 +61,8 @@ class Hearing:
         if heard is None:
             return
         if not heard.choices:
-            self._one_message(number, Span(start, end), before)
+            if not self._as_note(number, start, end, before):
+                self._one_message(number, Span(start, end), before)
             return
         self._take_back(number, before)
         if heard.sure:
@@ -142,6 +145,22 @@ class Hearing:
         del reading.days[before.days :]
         del reading.sorts[before.sorts :]
         reading.lost.discard(number)
+
+    def _as_note(self, number: int, start: int, end: int, before: Mark) -> bool:
+        """Takes a line of which nothing could be evidence for a note of what stands above it: 'rained all day'."""
+        from logbook.text.hearing.laws import only_tells
+
+        reading = self.reading
+        errors = [p for p in reading.state.problems[before.problems :] if p.weight is Weight.ERROR]
+        if [p.number for p in errors] != [UNKNOWN] or before.home is None:
+            return False
+        if not only_tells(reading.state.normal[start:end]):
+            return False
+        self._take_back(number, before)
+        reading.notes.home, reading.notes.lost = before.home, False
+        reading.sorts.append("note" if reading.notes.add(number, start, end) else "problem")
+        reading.state.add(problem(252, Span(start, end), "Taken as a note.", "indent it by a blank, or leave it"))
+        return True
 
     def _one_message(self, number: int, span: Span, before: Mark) -> None:
         """Of several faults of a line the first is told. A whole line is offered only where it says all of the line."""

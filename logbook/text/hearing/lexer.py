@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import lru_cache
 from typing import NamedTuple
 
-from logbook.text.hearing.lexicon import ATOM, MOST_WORDS, Sense, fold, phrases
+from logbook.text.hearing.lexicon import ATOM, MOST_WORDS, Sense, fold, phrases, spelt_out
 
 MOST_ATOMS = 90  # of a line that is heard
 _FRACTIONS = frozenset({"2", "3", "4", "8", "16", "32", "64"})
@@ -31,6 +32,11 @@ _NO_NUMBER = frozenset(
         "first",
         "same",
         "other",
+        "old",
+        "wrong",
+        "weak",
+        "dead",
+        "broken",
     }
 )
 _SHORT = frozenset(
@@ -78,13 +84,19 @@ class Token(NamedTuple):
 
     def of(self, name: str) -> str:
         """The value of the first sense of this class, or ''."""
-        return next((v for c, v in self.senses if c == name), "")
+        for sort, value in self.senses:  # plain loops: these three are asked a hundred times a line
+            if sort == name:
+                return value
+        return ""
 
     def all_of(self, name: str) -> list[str]:
         return [v for c, v in self.senses if c == name]
 
     def says(self, *names: str) -> bool:
-        return any(c in names for c, _ in self.senses)
+        for sort, _ in self.senses:  # noqa: SIM110
+            if sort in names:
+                return True
+        return False
 
 
 class _Atom(NamedTuple):
@@ -105,19 +117,25 @@ def plain(line: str) -> str:
 
 def lex(line: str) -> list[Token]:
     """The tokens of a line; none where it has too many atoms to be a jotting."""
+    return list(_lexed(line))
+
+
+@lru_cache(maxsize=64)
+def _lexed(line: str) -> tuple[Token, ...]:
     line = plain(line)
     atoms = [
         _Atom(m.lastgroup or "sign", m.group(), m.start(), m.end()) for m in ATOM.finditer(line[: MOST_ATOMS * 16])
     ]
     if len(atoms) > MOST_ATOMS or len(line) > MOST_ATOMS * 16:
-        return []
+        return ()
     found = list(_tokens(line, atoms))
-    return _numbers_joined(_worded(found))
+    return tuple(_numbers_joined(_worded(found)))
 
 
 def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
     at = 0
     known = phrases()
+    spelt = [spelt_out(fold(a.text)) if a.sort == "word" else fold(a.text) for a in atoms]
     while at < len(atoms):
         atom = atoms[at]
         glued = at > 0 and atoms[at - 1].end == atom.start
@@ -130,13 +148,17 @@ def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
             token, at = _number(line, atoms, at, glued)
             yield token
             continue
+        if atom.text == "#" and glued and atoms[at - 1].sort == "number" and not _digit_behind(atoms, at):
+            yield Token("word", "#", atom.start, atom.end, (("unit", "psi"), ("unit", "lbft")), None, True)
+            at += 1
+            continue
         if atom.text in "+-" and at + 1 < len(atoms) and _signs(atoms, at):
             token, at = _number(line, atoms, at + 1, glued, atom)
             yield token
             continue
-        for length in range(min(MOST_WORDS, len(atoms) - at), 0, -1):
+        for length in range(1 if _goes_on_counting(spelt, at) else min(MOST_WORDS, len(atoms) - at), 0, -1):
             group = atoms[at : at + length]
-            key = " ".join(fold(a.text) for a in group)
+            key = " ".join(spelt[at : at + length])
             senses = known.get(key)
             if senses is None and length == 1 and atom.text.casefold().endswith("'s"):
                 senses = known.get(fold(atom.text[:-2]))
@@ -155,6 +177,17 @@ def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
                 continue
             yield Token(atom.sort, atom.text, atom.start, atom.end, (), None, glued)
             at += 1
+
+
+def _goes_on_counting(words: list[str], at: int) -> bool:
+    """'sixty one in 15 seconds': the 'one' belongs to the sixty, and is not 'the one in'."""
+    senses = (phrases().get(words[at], ()), phrases().get(words[at - 1], ())) if at else ((), ())
+    units, tens = (next((int(v) for c, v in s if c == "number"), 0) for s in senses)
+    return 0 < units < 10 and tens >= 20
+
+
+def _digit_behind(atoms: list[_Atom], at: int) -> bool:
+    return at + 1 < len(atoms) and atoms[at + 1].sort == "number" and atoms[at + 1].start == atoms[at].end
 
 
 def _closing(atoms: list[_Atom], at: int) -> int:
@@ -296,7 +329,7 @@ def _worded(found: list[Token]) -> list[Token]:
 
 def _said_number(found: list[Token], at: int) -> tuple[int, int]:
     value = int(found[at].of("number"))
-    stop = at + 1
+    stop = _past_and(found, at + 1, value)
     while stop < len(found) and (word := found[stop].of("number")):
         more = int(word)
         if more == 100 and value < 100:
@@ -310,10 +343,16 @@ def _said_number(found: list[Token], at: int) -> tuple[int, int]:
         else:
             break
         stop += 1
-        if value >= 100 and value % 100 == 0 and stop + 1 < len(found) and found[stop].key == "and":
-            after = found[stop + 1].of("number")
-            stop += bool(after and int(after) < 100)  # 'seven hundred and fifty'
+        stop = _past_and(found, stop, value)
     return value, stop
+
+
+def _past_and(found: list[Token], stop: int, value: int) -> int:
+    """'seven hundred and fifty' is one number."""
+    if value >= 100 and value % 100 == 0 and stop + 1 < len(found) and found[stop].key == "and":
+        after = found[stop + 1].of("number")
+        return stop + bool(after and int(after) < 100)
+    return stop
 
 
 def _numbers_joined(found: list[Token]) -> list[Token]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -48,6 +48,7 @@ class Frame(NamedTuple):
         return KINDS[self.kind]
 
 
+@lru_cache(maxsize=4096)
 def fold(word: str) -> str:
     return word.translate(_DROPPED).casefold()
 
@@ -70,6 +71,33 @@ def frames() -> MappingProxyType[str, Frame]:
             fields: dict[str, Any] = {k: row[k] for k in row if k in Frame._fields}
             found[kind] = Frame(kind, **fields)
     return MappingProxyType(found)
+
+
+_VOWELS = re.compile(r"(?<=.)[aeiouy]")
+
+
+def _bones(word: str) -> str:
+    """A word as people shorten it: its first letter and its consonants, doubled ones once."""
+    return re.sub(r"(.)\1", r"\1", _VOWELS.sub("", word))
+
+
+@cache
+def _by_bones() -> dict[str, str]:
+    """Shortened words, where only one word can be meant; words that stand in a phrase mean themselves."""
+    found: dict[str, set[str]] = {}
+    known = {w for phrase in phrases() for w in phrase.split(" ") if len(w) > 2 and w.isalpha()}
+    for word in known:
+        short = _bones(word)
+        if 3 <= len(short) < len(word) and short not in known:
+            found.setdefault(short, set()).add(word)
+    return {short: next(iter(words)) for short, words in found.items() if len({w.rstrip("s") for w in words}) == 1}
+
+
+def spelt_out(word: str) -> str:
+    """'stdy' is 'steady'; the word itself where it has vowels, or may be several."""
+    if len(word) < 3 or _VOWELS.search(word) or not word.isalpha() or word in phrases():
+        return word
+    return _by_bones().get(_bones(word), word)
 
 
 @cache
@@ -98,7 +126,16 @@ def phrases() -> MappingProxyType[str, tuple[Sense, ...]]:
             add(name, ("kind", kind))
         for word in KINDS[kind].words if row.get("sort", "readings") in ("readings", "slots") else ():
             add(word, ("out", word))
+    for key, senses in found.items():
+        if " " in key and ("out", "none") in senses:
+            senses += [s for s in _kind_inside(key, found) if s not in senses]
     return MappingProxyType({key: tuple(senses) for key, senses in found.items()})
+
+
+def _kind_inside(key: str, found: Mapping[str, list[Sense]]) -> list[Sense]:
+    """'did not click' hints at the test of clicking."""
+    named = {kind for word in key.split(" ") for name, kind in found.get(word, ()) if name == "kind"}
+    return [("weak", kind) for kind in named if len(named) == 1]
 
 
 @cache

@@ -22,6 +22,26 @@ class Fact(NamedTuple):
     slot: str = ""
 
 
+class Sym(NamedTuple):
+    """A token in its role under a kind.
+
+    P places, N a number that may be a place or a value, V value, W word, C condition, Q qualifier, L slot, S separator,
+    J joint, R remark, ? doubt, ~ bound.
+    """
+
+    role: str
+    value: str = ""
+    unit: str = ""
+    places: tuple[str, ...] = ()
+    token: int = 0
+    hard: bool = False  # of a separator: it ends a clause; of a place: it was marked as one
+    token_end: int = 0
+
+
+class Refused(Exception):
+    """The line has no reading under this kind; says why, for whoever mends the words."""
+
+
 class Candidate(NamedTuple):
     """Complete canonical lines that a jotted line may be. ``sure`` is False where it may only be offered."""
 
@@ -83,4 +103,4 @@ def with_place(fact: Fact, *places: str) -> Fact:
     return fact._replace(places=places)
 
 
-__all__ = ["Candidate", "Context", "Fact", "Last", "replace", "with_place"]
+__all__ = ["Candidate", "Context", "Fact", "Last", "Refused", "Sym", "replace", "with_place"]

@@ -7,9 +7,10 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import NamedTuple
 
+from logbook.text.hearing.binding import torn
 from logbook.text.hearing.lexer import Number, Token, lex
 from logbook.text.hearing.lexicon import Frame, frames, phrases, slots
-from logbook.text.hearing.model import Context, Fact
+from logbook.text.hearing.model import Context, Fact, Refused, Sym
 from logbook.text.kinds import Slot
 from logbook.text.vocabulary import fold, qualifier_words, units_spelt
 from logbook.units import UNITS
@@ -47,30 +48,11 @@ _EVERYDAY = frozenset(
 )
 _WORK = frozenset({"swap", "fit", "replace", "move", "clean", "repair", "back", "reconnect", "adjust", "remove"})
 _SET = frozenset({"timing", "points gap", "plug gap", "lash", "idle"})
+_HOLDS = frozenset({"fuel pressure", "vacuum", "leak-down"})
 _THOU = frozenset({"plug gap", "points gap", "lash"})
 _WHERE = frozenset({"exhaust", "intake", "oil-filler", "coolant", "neighbour", "fuel", "oil", "turns"})
 _CLOSE = 0.3  # two ways whose costs differ by less are not chosen between
 _SPEED_FROM = 400  # a bare number behind 'at' from here on is a speed
-
-
-class Sym(NamedTuple):
-    """A token in its role under a kind.
-
-    P places, N a number that may be a place or a value, V value, W word, C condition, Q qualifier, L slot, S separator,
-    J joint, R remark, ? doubt, ~ bound.
-    """
-
-    role: str
-    value: str = ""
-    unit: str = ""
-    places: tuple[str, ...] = ()
-    token: int = 0
-    hard: bool = False  # of a separator: it ends a clause; of a place: it was marked as one
-    token_end: int = 0
-
-
-class Refused(Exception):
-    """The line has no reading under this kind; says why, for whoever mends the words."""
 
 
 class Way(NamedTuple):
@@ -88,7 +70,8 @@ class Way(NamedTuple):
 def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> list[Way]:
     """The cheapest way, and others that are as good and mean something else. Raises ``Refused``."""
     roles = _Roles(frame, found, line, context)
-    symbols = _within_bank(_but(_listed(_slashes(_values_on(roles.symbols(), roles)))), context)
+    said = roles.symbols()
+    symbols = _within_bank(_but(_listed(_slashes(_values_on(said, roles)))), context)
     facts = _row(symbols, frame, context)
     zipped = _zipped(symbols) if facts is None else None
     if facts is None and zipped is not None:
@@ -99,6 +82,8 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
     out = []
     for many, cost in best:
         finished = _finished(many, frame, roles, context)
+        if torn(said, finished, found, frame):
+            continue
         sure = (
             roles.sure
             and not _strange(symbols, roles)
@@ -109,7 +94,19 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
         out.append(
             Way(finished, cost + roles.cost, sure, roles.part, tuple(roles.things), roles.name, roles.worked_out)
         )
+    if not out:
+        raise Refused("torn apart")
     return out
+
+
+def _names_all(places: Sequence[Sym]) -> bool:
+    """Whether places stand for many, of which some may be left out."""
+    return any(s.places[0] in ("all", "rest", "odd", "even") or len(s.places) > 2 for s in places)
+
+
+def token_is_bare(token: Token) -> bool:
+    """Whether 'but' stands alone, and so may only go on with the sentence."""
+    return token.key == "but"
 
 
 def token_is_name(token: Token, kind: str) -> bool:
@@ -249,6 +246,7 @@ class _Roles:
         self.parts = "PART" in self.row.qualifiers
         self.slotted = self.row.subjects in ("slots", "pull")
         self.placed = self.row.subjects in PLACED
+        self._timed = any(u in ("min", "h", "s") for t in found for u in t.all_of("unit") if not t.says("fill"))
 
     def symbols(self) -> list[Sym]:
         out: list[Sym] = []
@@ -322,6 +320,7 @@ class _Roles:
             out
             and out[-1].places == ("rest",)
             and number.whole
+            and not number.pair
             and number.low == self.context.places - named
             and at
             and self.found[at - 1].of("place") == "rest"
@@ -331,6 +330,7 @@ class _Roles:
             return [], at + 1  # 'the other six'
         if (
             number.whole
+            and not number.pair
             and out
             and out[-1].places == ("all",)
             and number.low == self.context.places
@@ -339,6 +339,10 @@ class _Roles:
             return [], at + 1  # 'all 8'
         if number.odd or number.money or number.clock >= 0:
             raise Refused("money or a time among readings")
+        if self._counts(at):
+            if number.low != self.context.places:
+                raise Refused("a count, or a place")
+            return [Sym("P", places=("all",), token=at, hard=True)], at + 2
         if (
             at > 1
             and self.found[at - 1].text == "-"
@@ -378,7 +382,7 @@ class _Roles:
         marked = before is not None and (before.key == "#" or before.says("mark")) and number.whole
         aside = unit == "rpm" and self.row.word == "pull" and at and self.found[at - 1].key in ("at", "@")
         if unit and (aside or UNITS[unit].dimension not in self.dimensions):
-            if unit == "turn":
+            if unit == "turn" or (self.row.word in ("torque", "angle") and unit in ("C", "F")):
                 raise Refused("turns of a screw")
             if not self.row.dimension and not self.slotted and UNITS[unit].dimension in ("volt", "pressure", "length"):
                 self.sure = False
@@ -386,7 +390,8 @@ class _Roles:
             aside = lead is not None and (
                 lead.says("link", "about", "cond") or lead.key in ("@", "after", "for", "with")
             )
-            if UNITS[unit].dimension in ("pressure", "volt", "ohm", "current") and not aside:
+            joined = lead is not None and (lead.text == "," or lead.says("sep"))
+            if not aside and (joined or UNITS[unit].dimension in ("pressure", "volt", "ohm", "current")):
                 self.sure = False  # another reading, and no condition of this one
             if self.row.word == "cut-out" and UNITS[unit].dimension == "time":
                 self.sure = False
@@ -434,7 +439,7 @@ class _Roles:
         places = self._as_places(token)
         if (
             (
-                marked
+                (marked or not self.dimensions[0])
                 and places
                 and stop + 1 < len(self.found)
                 and self.found[stop].key == "to"
@@ -471,6 +476,23 @@ class _Roles:
             raise Refused("a trim without its sign")
         merged, stop, _ = self._to(at, stop, "")
         return [Sym("V", merged, token=at), *extra], stop
+
+    def _counts(self, at: int) -> bool:
+        """'4 cylinders ok' counts them, where no 'cylinder' stands before the number and no reading behind."""
+        mark = self.found[at + 1] if at + 1 < len(self.found) else None
+        before = self.found[at - 1] if at else None
+        number = self.found[at].number
+        if (
+            mark is None
+            or number is None
+            or not number.whole
+            or not mark.says("mark")
+            or mark.key in ("no", "nr", "num")
+        ):
+            return False
+        behind = self.found[at + 2] if at + 2 < len(self.found) else None
+        marked = before is not None and (before.says("mark", "part") or before.text == "#")
+        return not marked and not (behind is not None and behind.number) and self.placed
 
     def _thou(self, number: Number) -> bool:
         """'gapped 35': a whole number where inches are usual is thousandths."""
@@ -626,6 +648,8 @@ class _Roles:
         cue = token.says("kind") and frame.kind in token.all_of("kind")
         word = self._outcome(token)
         place = token.of("place")
+        if token.key == "only" and at and self._all_before(at) and self._place_follows(at):
+            return self._place(at, "but", out)  # 'all 15.8, only 3 is 0.9'
         if token.key == "old" and self.row.subjects == "part" and self._place_follows(at):
             self.old = True
             return []
@@ -692,10 +716,24 @@ class _Roles:
         if bound := token.of("about"):
             return [Sym("~", bound, token=at)]
         if token.says("doubt"):
+            if self._of_its_own(at):
+                return [Sym("R", token.text, token=at, hard=True)]
             return [Sym("?", "before", token=at)]
         if token.says("sep"):
             return [Sym("J" if token.key == "and" else "S", token=at)]
         return None
+
+    def _all_before(self, at: int) -> bool:
+        return any(t.of("place") == "all" for t in self.found[:at])
+
+    def _of_its_own(self, at: int) -> bool:
+        """Whether a doubt stands in a clause that reads nothing and is about something: '..., is valve i think'."""
+        begin = max((i for i in range(at) if self.found[i].text in ",;."), default=-1) + 1
+        end = next((i for i in range(at, len(self.found)) if self.found[i].text in ",;."), len(self.found))
+        clause = self.found[begin:end]
+        if begin == 0 or any(t.number or self._outcome(t) for t in clause):
+            return False
+        return any(t.says("part", "thing", "junk", "verdict") or not t.senses for t in clause)
 
     def _of_next(self, at: int, token: Token, how: list[Sym], out: list[Sym]) -> list[Sym]:
         """'it held 40', '60 w/ oil 95': what is said so is of the number behind it."""
@@ -805,7 +843,8 @@ class _Roles:
 
     def _place(self, at: int, place: str, out: list[Sym]) -> list[Sym]:
         if place in ("all", "rest", "but", "odd", "even", "both"):
-            if place == "all" and at and self.found[at - 1].of("place") in ("rest", "both"):
+            last = next((s for s in reversed(out) if s.role != "F"), None)
+            if place == "all" and at and last is not None and last.places in (("rest",), ("both",)):
                 return []
             if (
                 place == "all"
@@ -823,8 +862,13 @@ class _Roles:
                 return [Sym("S", token=at, hard=True)]  # 'good on 1 and 2, but none on 3'
             if place == "all" and out and out[-1].role == "P" and out[-1].places[0] in self.context.banks:
                 return []  # 'rear bank all low'
+            apart = [s for s in out if s.role in "PN"]
+            if place == "but" and token_is_bare(self.found[at]) and apart and _names_all(apart) is False:
+                return [Sym("S", token=at, hard=True)]  # '3 ok but 5 none'
+            if place == "but" and self.row.subjects == "one":
+                return [Sym("S", token=at, hard=True)]
             said = any(s.role in "PNVW" for s in out) or any(t.of("place") == "all" for t in self.found[:at])
-            if place == "but" and not said:
+            if place == "but" and not said and token_is_bare(self.found[at]):
                 return []  # 'not sure, but 4 is weak'
             if place == "all" and self.row.subjects == "one":
                 return []
@@ -851,6 +895,8 @@ class _Roles:
                 and not any(t.text == "/" for t in self.found[max(0, at - 1) : at + 2])
             ):
                 continue
+            if said == "held" and not (self.row.word in _HOLDS and (token.key[:3] in ("hol", "hel") or self._timed)):
+                continue
             if said in self.frame.qual and self.frame.qual[said] in self.quals:
                 return [Sym("Q", self.frame.qual[said], token=at)]
             if token.key in ("before", "after") and self.row.word not in (
@@ -865,7 +911,10 @@ class _Roles:
                 if said == "after cleaning" and self.row.word == "fuel pressure" and self._number_behind(at):
                     return [Sym("Q", "held", token=at)]
                 continue
-            if said == "held" and self.row.word not in ("fuel pressure", "vacuum", "oil pressure", "leak-down"):
+            if token.key in ("before", "after") and at + 1 < len(self.found) and not self._ends_behind(at):
+                self.sure = False  # 'after sitting overnight'
+                continue
+            if said in ("wet", "dry") and self.row.word.split(" ")[-1] == "look":
                 continue
             found.append(Sym("C", said, token=at))
         for said in token.all_of("qual"):
@@ -874,6 +923,11 @@ class _Roles:
                     continue
                 return [Sym("Q", said, token=at)]
         return found[:1]
+
+    def _ends_behind(self, at: int) -> bool:
+        """Whether a value or the end of the clause stands behind a bare 'before' or 'after'."""
+        behind = self.found[at + 1]
+        return bool(behind.number) or behind.text in ",;:/." or behind.says("out", "sep", "place")
 
     def _valve_in(self, at: int) -> bool:
         """'in .008 ex .010': 'in' is the intake only where the exhaust is named too."""
@@ -1130,6 +1184,9 @@ def _but(symbols: list[Sym]) -> list[Sym]:
     ):
         stop += 1
     named = [s._replace(role="P") if s.role == "N" else s for s in behind[:stop]]
+    again = behind[stop + 1] if len(behind) > stop + 1 and behind[stop].role == "S" else None
+    if again is not None and len(named) == 1 and again.places == named[0].places:
+        behind = [*behind[:stop], *behind[stop + 2 :]]  # 'but 3, 3 has 6'
     if len(behind) > stop + 1 and behind[stop].role == "S" and behind[stop + 1].role in "FW":
         behind = [*behind[:stop], *behind[stop + 1 :]]  # 'except 3, which is wet'
     own = [s for s in behind[stop:] if s.role in "VNW"]
@@ -1331,7 +1388,7 @@ def _place_step(path: _Path, s: Sym, more: float, bolts: bool) -> Iterator[_Path
         if path.now.places == ("all",) and s.places == ("but",):
             yield path._replace(now=path.now._replace(places=("all", "but")), joined=False)
             return
-        run = 0.6 if s.role == "N" and len(path.now.places) > 2 and bolts else 0.0
+        run = 1.0 if s.role == "N" and len(path.now.places) > 2 and bolts else 0.0
         cost = more + run + (0.0 if path.joined or (s.role == "P" and s.hard) else 0.15)
         if path.now.places[-1:] == ("but",):
             cost = 0.0
@@ -1450,6 +1507,9 @@ def _word_step(path: _Path, s: Sym, frame: Frame) -> Iterator[_Path]:
     if path.state == "V" and path.now.places and any(p.role == "Q" for p in path.pending):
         again = _taken(Fact(path.now.places, words=(s.value,)), path.pending)  # 'prim .6 sec open'
         yield _Path(path.cost + 0.2, (*path.done, path.now), again, "V", False, (), "", False, False)
+    if path.state == "W" and path.now.places and not path.fresh:  # 'ok on 1 and 2 none on 3'
+        fact = _taken(Fact(words=(s.value,), doubt=path.doubt), path.pending)
+        yield _Path(path.cost + 0.15, (*path.done, path.now), fact, "V", False, (), "", False, False)
     whole = frame.row.subjects == "one"
     if path.state == "V" and path.fresh and path.now.value and s.value in _WHERE:
         return
@@ -1540,12 +1600,14 @@ def _finished(facts: tuple[Fact, ...], frame: Frame, roles: _Roles, context: Con
         facts = tuple(f._replace(words=tuple(x for x in f.words if x != "fires")) if f.value else f for f in facts)
     if frame.kind == "timing" and len(facts) > 1 and facts[0].words and not any(f.words for f in facts[1:]):
         facts = (facts[0], *(f._replace(words=facts[0].words) for f in facts[1:]))
+    if frame.kind in ("torque", "angle"):  # 'head bolts 40 then 70': the steps are of the same bolts
+        facts = (facts[0], *(f if f.qualifiers else f._replace(qualifiers=facts[0].qualifiers) for f in facts[1:]))
     if frame.kind == "leak-down" and any("held" in f.conditions for f in facts):
         raise Refused("what went in and what was held")
     alone = (
         frame.kind == "firing" and len(facts) == 1 and facts[0].words == ("dead",) and facts[0].places[:1] != ("all",)
     )
-    if alone and any(t.key == "only" for t in roles.found[:3]):
+    if alone and not facts[0].conditions and any(t.key == "only" for t in roles.found[:3]):
         facts = (*facts, Fact(("rest",), words=("fires",)))
     facts = _spread_conditions(_excepted(_without_named(facts)), frame)
     out: list[Fact] = []

@@ -103,6 +103,8 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
             return []
         if any(t.says("out") and not t.says("fill", "age", "verdict", "part", "link", "cond") for t in found):
             return []
+        if any(t.key in _SOMEBODY for t in found):
+            return []  # somebody's words, not a price that was paid
         kinds = ["spent"]
     donors = [t.text.upper() for t in found if t.sort == "tag" and t.text.upper() in context.donors]
     out = []
@@ -138,6 +140,28 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     if len(out) > 1 or done:
         out = [c._replace(sure=False) for c in out]
     return out
+
+
+_SOMEBODY = frozenset(
+    {
+        "i",
+        "ive",
+        "ill",
+        "id",
+        "he",
+        "hes",
+        "she",
+        "shes",
+        "they",
+        "theyll",
+        "lady",
+        "him",
+        "her",
+        "itll",
+        "wants",
+        "want",
+    }
+)
 
 
 def agreed(found: Sequence[Token], line: str, context: Context) -> list[Candidate]:
@@ -481,7 +505,7 @@ def hours(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     """Time worked: '4 hrs pulling engine', 'worked 9 to 3', '30 min chasing a ground'."""
     if any(t.says("irreal") for t in found) or any(t.number and t.number.money for t in found):
         return []
-    said = _PAST.sub(_as_clock, line)
+    said = _NOON.sub("12pm", _PAST.sub(_as_clock, line))
     said = _HALF_AN_HOUR.sub(lambda m: _HALVES[m.group().casefold()], said)
     if said != line:
         line, found = said, lex(said)
@@ -489,9 +513,18 @@ def hours(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     span = _clock_span(found, worked, context)
     if span:
         amount, used = span
+        behind = [t for i, t in enumerate(found) if i > max(used)]
+        if any(t.number for t in behind):  # 'and 13 till 17'
+            more = _clock_span(behind, True, context)
+            if more is None or any(t.number for i, t in enumerate(behind) if i not in more[1]):
+                return []
+            amount, used = amount + more[0], used | {max(used) + 1 + i for i in more[1]}
         words = _label([t for i, t in enumerate(found) if i not in used])
         return [Candidate((_hours_line([(amount, words)]),), 0.15)]
     return _durations(found, worked)
+
+
+_NOON = re.compile(r"\b(?:noon|midday|lunch(?=\s*$))\b", re.IGNORECASE)
 
 
 def _clock_span(found: Sequence[Token], worked: bool, context: Context) -> tuple[Decimal, set[int]] | None:
@@ -505,14 +538,6 @@ def _clock_span(found: Sequence[Token], worked: bool, context: Context) -> tuple
             low, high = token.number.low, token.number.high
             if high <= 24:
                 return _difference(low, high), {at}
-        until = ("to", "till", "til", "until", "-")
-        if (
-            clock
-            and at + 2 < len(found)
-            and found[at + 1].key in until
-            and found[at + 2].key in ("noon", "lunch", "midday")
-        ):
-            return Decimal((12 * 60 - token.number.clock) % (24 * 60)) / 60, {at, at + 1, at + 2}
         if (
             at + 2 < len(found)
             and found[at + 1].key in ("to", "till", "til", "until", "-")
@@ -547,6 +572,9 @@ def _difference(low: Decimal, high: Decimal) -> Decimal:
     return high - low if high > low else high + 12 - low
 
 
+_OF_IT = re.compile(r"\bof (?:it|that|this|them|which)\b|\bincl")
+
+
 def _durations(found: Sequence[Token], worked: bool) -> list[Candidate]:
     """Amounts of hours or minutes, each with its sort of work."""
     spans: list[tuple[Decimal, list[Token]]] = []
@@ -561,7 +589,8 @@ def _durations(found: Sequence[Token], worked: bool) -> list[Candidate]:
             groups[-1].append(t)
     for group in groups:
         numbers = [i for i, t in enumerate(group) if t.number]
-        if not numbers:
+        within = read and numbers and _OF_IT.search(" ".join(t.key for t in group))
+        if not numbers or within:
             if read:
                 read[-1][1].extend(group)
             else:
