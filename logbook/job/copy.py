@@ -29,6 +29,7 @@ _PRIVATE_LINE = re.compile(r"^\s*private\s*:.*$", re.IGNORECASE | re.MULTILINE)
 _ADDRESS_TAKEN = 560
 _DAY = re.compile(r"\d{4}-\d\d-\d\d-?")
 _BRACKET = re.compile(r"\s*\([^()]*\)")
+_NUMBER = 7  # figures from which a reading may be a telephone number
 _FACTS_KEPT = frozenset({"sat", "why", "odometer"})
 _MASKED_HERE = frozenset({"address", "anchor", "copy", "depends", "file", "line_text", "shop", "text", "tools"})
 
@@ -117,8 +118,10 @@ class _Public(NamedTuple):
             return JobEntry(bare, "", "", True)
         public = entry._replace(
             text=self._around_readings(entry, self._named_files(entry, entry.text)),
-            readings=tuple(self._written(w) for w in entry.readings if not _is_price(entry, w)),
-            now=tuple(self._written(w) for w in entry.now),
+            readings=tuple(
+                self._written(w) for w in entry.readings if not _is_price(entry, w) and self._is_figure(w.value)
+            ),
+            now=tuple(self._written(w) for w in entry.now if self._is_figure(w.value)),
             name="" if _has_order(entry) else entry.name,
             notes=self._notes(entry.notes),
             file=self.masks.mask(entry.file, strict=True),
@@ -151,7 +154,7 @@ class _Public(NamedTuple):
         keep = []
         for written in (*entry.readings, *entry.now):
             quantity = written.value.quantity if written.value else None
-            if quantity is None:
+            if quantity is None or not self._is_figure(written.value):
                 continue
             keep += [(m.start(), m.end()) for m in re.finditer(re.escape(quantity.text), text)]
         return self.masks.mask(text, keep)
@@ -175,9 +178,17 @@ class _Public(NamedTuple):
     def _value(self, value: Value | None) -> Value | None:
         return None if value is None else self._kept(value)
 
+    def _is_figure(self, value: Value | None) -> bool:
+        """Whether the value is what it says, and not a telephone number that was read as one."""
+        return value is None or value.quantity is None or not self._is_number(value.quantity.text)
+
+    def _is_number(self, figure: str) -> bool:
+        bare = re.sub(r"\D", "", figure)
+        return len(bare) >= _NUMBER and bool(self.masks.found(bare))
+
     def _condition(self, condition: Condition) -> Condition:
         figure = condition.quantity.text if condition.quantity else ""
-        at = condition.text.find(figure) if figure else -1
+        at = condition.text.find(figure) if figure and not self._is_number(figure) else -1
         text = self.masks.mask(condition.text, [(at, at + len(figure))] if at >= 0 else ())
         return condition._replace(text=text, words=tuple(self.text(word) for word in condition.words))
 
@@ -197,7 +208,9 @@ class _Public(NamedTuple):
     def _readings(self, hide: frozenset[int]) -> tuple[Reading, ...]:
         limits = [limit.value for limit in self.whole.limits if limit.entry in hide]
         orders = {item.entry.name for item in self.whole.entries if _has_order(item.entry)}
-        return tuple(self._reading(r, limits, orders) for r in self.whole.readings if not r.private)
+        return tuple(
+            self._reading(r, limits, orders) for r in self.whole.readings if not r.private and self._is_figure(r.value)
+        )
 
     def _reading(self, reading: Reading, private_limits: list[Value], orders: set[str]) -> Reading:
         value = self._kept(reading.value)

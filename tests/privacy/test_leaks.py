@@ -160,3 +160,16 @@ def test_a_number_behind_at_is_masked_like_any_other(tmp_path: Path) -> None:
     job = ledger(read("van.txt", f"{card}compression: 1 12.1, 3 11.8 bar @ +4959526518\n".encode()))
     said = [c.text for r in public_copy(job).readings for c in r.conditions]
     assert said and not any("59526518" in text for text in said)
+
+
+def test_a_number_that_was_read_as_a_value_is_left_out(tmp_path: Path) -> None:
+    """A telephone number jotted into a row of readings is believed as a reading, and is one's number all the same."""
+    from logbook.job.copy import public_copy
+    from logbook.job.ledger import build as ledger
+    from logbook.text.reader import read
+
+    card = "job: Van\nengine: inline 4, fires 1 3 4 2, coil on plug\nowner: Hogbin\ncontact: 059526518\n\n2026-05-04\n"
+    job = ledger(read("van.txt", f"{card}compression: 1 12.1, 3 59526518 bar\n".encode()))
+    public = public_copy(job)
+    assert [str(r.value.quantity.low) for r in public.readings if r.value.quantity] == ["12.1"]
+    assert all("59526518" not in item.line_text and "59526518" not in item.entry.text for item in public.entries)
