@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import sys
 import time
@@ -44,6 +45,14 @@ All commands: logbook --help. How to write each kind of entry: how-to-write-a-lo
 
 class _Group(click.Group):
     """Commands in the order in which a builder meets them."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except OSError as error:
+            if error.errno not in (errno.ENOSPC, errno.EIO) or error.filename is not None:
+                raise  # not of the output: a closed pipe is click's to end
+            _stop(f"the output could not be written: {error.strerror}", "send it to where there is room")
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return ["start", "check", "next", "sheet", "report", "watch", "tidy", "work"]
