@@ -25,8 +25,9 @@ from logbook.output.site import Stage
 from logbook.pages import csv_tables, data, frame
 from logbook.pages.closed_jobs import closed_job
 from logbook.pages.feed import feed_days
-from logbook.pages.figures import FigureSpec, figure_path, job_figures, shown_figure
+from logbook.pages.figures import Drawn, figure_path, job_figures, shown_figure
 from logbook.pages.frame import Link, ShownFigure
+from logbook.pages.jobs_list import jobs_row
 from logbook.pages.notice import failed_page, failed_row
 from logbook.pages.of_job import Surroundings, job_pages
 from logbook.pages.orders import JobOrders, job_orders
@@ -76,6 +77,7 @@ def write_job_files(job: Job, text: str, order: Order, context: Context, shop: S
     tells = Tells(
         row=shelved(row, templates.job_row(row, context.templates)),
         found=search_row(job_entry(shown, diagnosis, around.part_pages)),
+        listed=jobs_row(shown, diagnosis),
         problems=problem_file(job.path, job.problems, text, link, 0) if context.copy == "shop" else None,
         parts=part_records(shown, gone_parts(job)),
         orders=job_orders(shown),
@@ -96,6 +98,7 @@ def write_failed_files(log: LogFile, address: str, failure: Failure, context: Co
     tells = Tells(
         row=shelved(row, templates.job_row(row, context.templates)),
         found=search_row(SearchEntry(row.title, row.path, row.turning, "")),
+        listed=b"",
         problems=failed_problems(log, failure, row.path) if context.copy == "shop" else None,
         parts=(),
         orders=JobOrders(),
@@ -159,7 +162,7 @@ class Figures:
             self._stage.put(name, draw_preview(shown))
         return name
 
-    def _bring(self, spec: FigureSpec) -> None:
+    def _bring(self, spec: Drawn) -> None:
         name = figure_path(self._address, spec)
         if self._is_new(name, spec):
             from logbook.output.figures import draw

@@ -151,6 +151,7 @@ class Tells:
 
     row: Shelved
     found: bytes  # as it stands in the data of the search
+    listed: bytes  # as it stands in the list of all jobs; empty where it is in none
     problems: ProblemFile | None
     parts: tuple[PartRecord, ...]
     orders: JobOrders

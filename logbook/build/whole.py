@@ -17,7 +17,7 @@ from logbook.output.record import digest
 from logbook.output.site import Stage, Stamp
 from logbook.output.static import StaticFile
 from logbook.output.writing import in_stretches
-from logbook.pages import data, frame, orders, parts, parts_shelf, search, shop_findings
+from logbook.pages import data, frame, jobs_list, orders, parts, parts_shelf, search, shop_findings
 from logbook.pages.explanations import explanations
 from logbook.pages.feed import feed
 from logbook.pages.frame import Link
@@ -116,6 +116,7 @@ class _Pages:
         yield "orders", "orders", self._orders
         yield "findings", "closed", self._findings
         yield "search", "found", self._search
+        yield "jobs", "listed", self._jobs
         yield "static", "", self._static_files
         yield "schema", "", self._schema
         yield "reference", "", self._reference
@@ -178,6 +179,10 @@ class _Pages:
     def _search(self) -> Files:
         yield search.DATA, in_stretches(search.search_data(map(attrgetter("tells.found"), self.made)))
 
+    def _jobs(self) -> Files:
+        rows = [one.tells.listed for one in self.made if one.tells.listed]
+        yield jobs_list.FILE_OF_ALL, in_stretches(jobs_list.jobs_json(rows))
+
     def _feed(self) -> Files:
         page = feed(
             (day for one in self.made for day in one.tells.feed),
@@ -193,7 +198,7 @@ class _Pages:
             yield file.path, (file.content,)
 
     def _schema(self) -> Files:
-        for name in (data.SCHEMA, data.CHECK_SCHEMA):
+        for name in (data.SCHEMA, jobs_list.SCHEMA, data.CHECK_SCHEMA):
             yield name, (data.schema_json(name),)
 
     def _reference(self) -> Files:

@@ -19,9 +19,10 @@ from logbook.job.file_faults import NOT_WORKED_OUT
 from logbook.job.model import Job
 from logbook.output.site import Refused
 from logbook.output.writing import write_in_place
+from logbook.pages.next_step import own_cautions, waits_for
 from logbook.pages.story import nothing_to_test
 from logbook.pages.told import told
-from logbook.pages.words import in_hundred, minutes_words
+from logbook.pages.words import minutes_short, percent, sentence
 from logbook.text.entries import Log
 
 _SHOWN = 3  # steps
@@ -70,36 +71,40 @@ def _lines(job: Job, diagnosis: Diagnosis) -> Iterator[str]:
     if lost:
         are, it = ("is", "it") if lost == 1 else ("are", "them")
         yield from _wrapped(f"{lost} of {read} lines {are} not understood: this answer leaves {it} out.")
-    for sentence in diagnosis.stand:
-        yield from _wrapped(sentence)
-    ready = [step for step in diagnosis.next if not step.blocked]
+    for said in diagnosis.stand:
+        yield from _wrapped(said)
+    waits = [(step, waits_for(job, step)) for step in diagnosis.next]
+    ready = [step for step, why in waits if not why]
     if not ready:
         yield ""
         yield from _wrapped(nothing_to_test(job, diagnosis))
     for number, step in enumerate(ready[:_SHOWN], start=1):
         yield ""
-        yield from _step_lines(number, step)
-    for step in diagnosis.next:
-        if step.blocked:
+        yield from _step_lines(number, step, own_cautions(job))
+    for step, why in waits:
+        if why:
             yield ""
-            yield from _wrapped(f"Waits: {step.title}. {step.blocked}")
+            yield from _wrapped(f"Can’t do yet: {sentence(step.title)} {sentence(why)}")
     if diagnosis.tuning_blocked:
         yield ""
         yield from _wrapped(diagnosis.tuning_blocked)
 
 
-def _step_lines(number: int, step: Step) -> Iterator[str]:
+def _step_lines(number: int, step: Step, own: Sequence[str]) -> Iterator[str]:
+    """``own`` are the cautions of the job's own log: they stand with every test."""
     tools = f"; {', '.join(step.tools)}" if step.tools else ""
-    yield f"{number}. {step.title}  ({minutes_words(step.minutes)} minutes{tools})"
+    yield f"{number}. {step.title}  ({minutes_short(step.minutes)}{tools})"
     yield from _wrapped(step.why, "   ")
     for caution in step.cautions:
-        yield from _wrapped(f"Mind: {caution}", "   ")
+        yield from _wrapped(f"Danger: {caution}", "   ")
+    for caution in own:
+        yield from _wrapped(f"On this machine: {caution}", "   ")
     foretold = any(outcome.probability for outcome in step.outcomes)  # of a first look nothing is
     for outcome in step.outcomes:
-        chance = f", {in_hundred(outcome.probability)}" if foretold else ""
+        chance = f", {percent(outcome.probability)}" if foretold else ""
         yield from _wrapped(f"{outcome.word}{chance}: {outcome.means}", "   - ", "     ")
     if step.log_as:
-        yield f"   write it as:  {step.to_write}"
+        yield f"   write:  {step.to_write}"
 
 
 def _wrapped(text: str, first: str = "", rest: str | None = None) -> list[str]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from logbook.output.pen import SIZE, Pen, settings
-from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Series, Tone
+from logbook.output.stacks import draw_stack
+from logbook.pages.figure_values import Dash, Drawn, FigureSpec, Limit, Mark, Series, Stack
 from logbook.pages.letters import width, wrapped
 
 WIDTH = float(FigureSpec.width)
@@ -17,15 +17,7 @@ _END_ROOM = 96.0  # for names at the ends of lines, card units
 _END_LINE, _END_LINES, _END_APART = 13.0, 4, 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Word:
-    """What a sign of the figure means that is neither a series nor a limit."""
-
-    sign: Literal["underline", "whisker"]
-    name: str
-
-
-_Named = Series | Limit | _Word
+_Named = Series | Limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +41,11 @@ class _Frame:
         return self.bottom + min(max(share, -0.02), 1.02) * (self.top - self.bottom)
 
 
-def draw(spec: FigureSpec) -> bytes:
+def draw(spec: Drawn) -> bytes:
     """``spec`` as an SVG file. The same spec gives the same bytes."""
     with settings():
+        if isinstance(spec, Stack):
+            return draw_stack(spec)
         height = float(spec.height)
         pen = Pen(WIDTH, height)
         levels = _levels(spec)
@@ -61,8 +55,8 @@ def draw(spec: FigureSpec) -> bytes:
         _level(pen, spec, frame)
         for limit in spec.limits:
             _limit(pen, frame, limit)
-        for order, series in enumerate(spec.series):
-            _series(pen, spec, frame, series, order)
+        for series in spec.series:
+            _series(pen, frame, series)
         if spec.label_ends:
             _end_labels(pen, spec, frame)
         return pen.finish(spec.title, spec.alt)
@@ -85,30 +79,27 @@ def nice_levels(low: float, high: float, most: int = 6) -> tuple[float, ...]:
 
 
 def _levels(spec: FigureSpec) -> tuple[float, ...]:
-    if spec.y_words:
-        return tuple(float(n) for n in range(len(spec.y_words)))
     if spec.y_span:
         return nice_levels(*spec.y_span)
     return nice_levels(*_reach(spec), 4 if spec.small else 6)
 
 
 def _reach(spec: FigureSpec) -> tuple[float, float]:
-    """The least and the greatest that must be on the sheet: marks, spreads and limits; bars stand on nought."""
+    """The least and the greatest that must be on the sheet: marks, spreads and limits."""
     values = [v for s in spec.series for m in s.marks for v in (m.y, m.low, m.high) if v is not None]
     values += [v for limit in spec.limits for v in (limit.low, limit.high)]
-    values += [*spec.reach, *([0.0] if any(s.look == "bar" for s in spec.series) else [])]
+    values += spec.reach
     low, high = min(values, default=0.0), max(values, default=1.0)
     return (low, high) if high - low > LEAST_SPAN or abs(high) > LEAST_SPAN else (0.0, 0.0)
 
 
 def _frame(spec: FigureSpec, levels: Sequence[float], height: float) -> _Frame:
-    left = 18 + max(_wide(_level_word(spec, v)) for v in levels)
+    left = 18 + max(_wide(_level_word(v)) for v in levels)
     right = WIDTH - (12 + _longest_end(spec) if spec.label_ends else 6 if spec.ticks else 20)
-    bottom = 24 + (_LINE if spec.groups or spec.x_label else 0) + (_LINE if _two_rows(spec) else 0)
-    worded = any(m.word for s in spec.series if s.look != "bar" for m in s.marks if m.y is not None)
-    top = height - 26 - _LINE * (len(_key_rows(spec)) - (0 if worded else 1))
+    bottom = 24 + (_LINE if spec.x_label else 0)
+    top = height - 26 - _LINE * (len(_key_rows(spec)) - 1)
     x0, x1 = _x_span(spec)
-    y0, y1 = _y_span(spec, levels)
+    y0, y1 = _y_span(spec)
     return _Frame(left, bottom, right, top, x0, x1, y0, y1)
 
 
@@ -116,21 +107,17 @@ def _wide(text: str) -> float:
     return width(text, SIZE)
 
 
-def _y_span(spec: FigureSpec, levels: Sequence[float]) -> tuple[float, float]:
+def _y_span(spec: FigureSpec) -> tuple[float, float]:
     """A little air over and under the marks; nothing under what stands on nought."""
-    if spec.y_words:
-        return levels[0] - 0.5, levels[-1] + 0.5
     low, high = spec.y_span or _reach(spec)
     air = 0.06 * ((high - low) or abs(high) or 1.0)
-    grounded = any(s.look == "bar" for s in spec.series) or spec.y_span is not None or (low == 0 and _is_lines(spec))
+    grounded = spec.y_span is not None or (low == 0 and _is_lines(spec))
     return low if grounded else low - air, high + air
 
 
 def _x_span(spec: FigureSpec) -> tuple[float, float]:
     if spec.x_span:
         return spec.x_span
-    if spec.ticks and not _is_lines(spec):
-        return spec.ticks[0].at - 0.6, spec.ticks[-1].at + 0.6
     values = [m.x for s in spec.series for m in s.marks] + [t.at for t in spec.ticks]
     low, high = min(values, default=0.0), max(values, default=1.0)
     return (low, high) if high > low else (low - 0.5, high + 0.5)
@@ -140,8 +127,8 @@ def _is_lines(spec: FigureSpec) -> bool:
     return any(s.look == "line" for s in spec.series)
 
 
-def _level_word(spec: FigureSpec, value: float) -> str:
-    return spec.y_words[int(value)] if spec.y_words else f"{value:g}".replace("-", "−")
+def _level_word(value: float) -> str:
+    return f"{value:g}".replace("-", "−")
 
 
 # -- the key: one row of names over the plot, one for each limit
@@ -151,8 +138,6 @@ def _key_rows(spec: FigureSpec) -> list[list[_Named]]:
     """Names right of the unit while they fit, then rows of their own."""
     items: list[_Named] = [] if spec.label_ends else [s for s in spec.series if s.name]
     items += [limit for limit in spec.limits if limit.label]
-    items += [_Word("underline", spec.chosen)] if spec.chosen else []
-    items += [_Word("whisker", spec.scatter)] if spec.scatter else []
     rows: list[list[_Named]] = [[]]
     room = WIDTH - 20 - _wide(spec.unit)
     for item in items:
@@ -186,16 +171,10 @@ def _key(pen: Pen, spec: FigureSpec, height: float) -> None:
 
 
 def _sample(pen: Pen, item: _Named, x: float, y: float) -> None:
-    if isinstance(item, _Word) and item.sign == "underline":
-        pen.line([(x + 2, y - 4), (x + 19, y - 4)], "ink", 2.2)
-    elif isinstance(item, _Word):
-        pen.lines(_whisker(x + 14, y - 5, y + 6), "ink", 1.3)
-    elif isinstance(item, Limit):
+    if isinstance(item, Limit):
         for line in (y,) if item.low == item.high else (y - 3, y + 3):
             ends = [(x + 3, line), (x + 18, line)]
             pen.line(ends, item.tone, 1.2, "dashed" if item.tone == "rust" else "solid")
-    elif item.look == "bar":
-        pen.box(x + 5, y - 4, x + 16, y + 5, item.tone)
     elif item.look == "line":
         pen.line([(x, y), (x + 20, y)], item.tone, 2.0 if item.wide else 1.3, item.dash)
     else:
@@ -210,12 +189,12 @@ def _upright(pen: Pen, spec: FigureSpec, frame: _Frame, levels: Sequence[float])
     shown = [v for v in levels if frame.y0 <= v <= frame.y1]
     pen.lines([((frame.left - 4, frame.y(v)), (frame.left, frame.y(v))) for v in shown], "mid")
     for value in shown:
-        pen.words(frame.left - 7, frame.y(value) - 4.5, _level_word(spec, value), anchor="right")
+        pen.words(frame.left - 7, frame.y(value) - 4.5, _level_word(value), anchor="right")
 
 
 def _level(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
     pen.line([(frame.left, frame.bottom), (frame.right, frame.bottom)], "mid")
-    if frame.y0 < 0 < frame.y1 and not spec.y_words:
+    if frame.y0 < 0 < frame.y1:
         pen.line([(frame.left, frame.y(0)), (frame.right, frame.y(0))], "mid", 0.8)
     if not spec.ticks:
         values = [v for v in nice_levels(frame.x0, frame.x1, 5) if frame.x0 <= v <= frame.x1]
@@ -224,35 +203,20 @@ def _level(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
             pen.words(frame.x(value), frame.bottom - 17, f"{value:g}", anchor="center")
     else:
         _ticks(pen, spec, frame)
-    foot = frame.bottom - 17 - _LINE * (2 if _two_rows(spec) else 1)
-    for group in spec.groups:
-        pen.words((frame.x(group.start) + frame.x(group.end)) / 2, foot, group.label, "soft", "center")
     if spec.x_label:
-        pen.words((frame.left + frame.right) / 2, foot, spec.x_label, "soft", "center")
+        pen.words((frame.left + frame.right) / 2, frame.bottom - 17 - _LINE, spec.x_label, "soft", "center")
 
 
 def _ticks(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
-    if _is_lines(spec):
-        pen.lines([((frame.x(t.at), frame.bottom - 4), (frame.x(t.at), frame.bottom)) for t in spec.ticks], "mid")
-    two, taken = _two_rows(spec), [-1e9, -1e9]
+    pen.lines([((frame.x(t.at), frame.bottom - 4), (frame.x(t.at), frame.bottom)) for t in spec.ticks], "mid")
+    taken = -1e9
     end = frame.right + 7 if spec.label_ends else WIDTH - 2  # names at the ends of lines may reach down to the ticks
-    for order, tick in enumerate(t for t in spec.ticks if t.label):
+    for tick in (t for t in spec.ticks if t.label):
         half = _wide(tick.label) / 2
         x = min(max(frame.x(tick.at), half + 2), end - half)
-        row = order % 2 if two else 0
-        if x - half < taken[row] + 4:
-            continue
-        taken[row] = x + half
-        y = frame.bottom - 17 - _LINE * row
-        pen.words(x, y, tick.label, anchor="center")
-        if tick.chosen:
-            pen.line([(x - half - 1, y - 3.5), (x + half + 1, y - 3.5)], "ink", 2.2)
-
-
-def _two_rows(spec: FigureSpec) -> bool:
-    """Names of ticks stand in two rows, turn about, where one row has no room."""
-    labels = [t.label for t in spec.ticks if t.label]
-    return bool(labels) and not _is_lines(spec) and sum(_wide(label) + 10 for label in labels) > WIDTH - 44
+        if x - half >= taken + 4:
+            taken = x + half
+            pen.words(x, frame.bottom - 17, tick.label, anchor="center")
 
 
 # -- what was measured
@@ -265,72 +229,28 @@ def _limit(pen: Pen, frame: _Frame, limit: Limit) -> None:
         pen.line([(frame.left, frame.y(value)), (frame.right, frame.y(value))], limit.tone, width, dash)
 
 
-def _series(pen: Pen, spec: FigureSpec, frame: _Frame, series: Series, order: int) -> None:
-    measured = [m for m in series.marks if m.y is not None]
+def _series(pen: Pen, frame: _Frame, series: Series) -> None:
     if series.look == "line":
-        pen.line([_at(frame, m) for m in measured], series.tone, 2.2 if series.wide else 1.3, series.dash)
-        if len(measured) <= 16:
-            pen.dots([_at(frame, m) for m in measured], series.tone, False, 2.0)
+        pen.line([_at(frame, m) for m in series.marks], series.tone, 2.2 if series.wide else 1.3, series.dash)
+        if len(series.marks) <= 16:
+            pen.dots([_at(frame, m) for m in series.marks], series.tone, False, 2.0)
         return
-    shift = _shift(spec, frame, order)
-    for mark in series.marks:
-        if mark.y is None:
-            _nothing(pen, spec, frame, mark, shift)
-    if series.look == "bar":
-        half = min(12.0, _slot(spec, frame) * 0.32)
-        for mark in measured:
-            x, y = _at(frame, mark)
-            pen.box(x - half, frame.bottom, x + half, y, series.tone)
-    else:
-        _spreads(pen, frame, series, measured, shift)
-        pen.dots([(x + shift, y) for x, y in (_at(frame, m) for m in measured)], series.tone, series.look == "filled")
-    for mark in measured:
-        if mark.word:
-            x, y = _at(frame, mark)
-            above = -16.0 if series.look == "bar" else 8.0
-            tone: Tone = "rust" if mark.out else "ink"
-            pen.words(x + shift, max(y + above, frame.bottom + 4), mark.word, tone, "center")
+    _spreads(pen, frame, series)
+    pen.dots([_at(frame, m) for m in series.marks], series.tone, series.look == "filled")
 
 
 def _at(frame: _Frame, mark: Mark) -> tuple[float, float]:
-    assert mark.y is not None  # only what was measured is placed
     return frame.x(mark.x), frame.y(mark.y)
 
 
-def _slot(spec: FigureSpec, frame: _Frame) -> float:
-    steps = [b.at - a.at for a, b in zip(spec.ticks, spec.ticks[1:], strict=False)]
-    return (frame.x(min(steps, default=1.0)) - frame.x(0)) or 20.0
-
-
-def _shift(spec: FigureSpec, frame: _Frame, order: int) -> float:
-    """Points of several moments stand side by side; beside bars and on lines they stand in the middle."""
-    points = [s for s in spec.series if s.look in ("open", "filled")]
-    if len(points) < 2 or len(points) < len(spec.series):
-        return 0.0
-    step = min(15.0, _slot(spec, frame) / (len(points) + 0.6))
-    return (order - (len(points) - 1) / 2) * step
-
-
-def _spreads(pen: Pen, frame: _Frame, series: Series, measured: Sequence[Mark], shift: float) -> None:
+def _spreads(pen: Pen, frame: _Frame, series: Series) -> None:
     pairs = []
-    for mark in measured:
+    for mark in series.marks:
         if mark.low is None or mark.high is None or mark.low == mark.high:
             continue
-        x, low, high = frame.x(mark.x) + shift, frame.y(mark.low), frame.y(mark.high)
-        pairs += _whisker(x, low, high)
+        x, low, high = frame.x(mark.x), frame.y(mark.low), frame.y(mark.high)
+        pairs += [((x, low), (x, high)), ((x - 3, low), (x + 3, low)), ((x - 3, high), (x + 3, high))]
     pen.lines(pairs, series.tone, 1.3)
-
-
-def _whisker(x: float, low: float, high: float) -> list[tuple[tuple[float, float], tuple[float, float]]]:
-    return [((x, low), (x, high)), ((x - 3, low), (x + 3, low)), ((x - 3, high), (x + 3, high))]
-
-
-def _nothing(pen: Pen, spec: FigureSpec, frame: _Frame, mark: Mark, shift: float) -> None:
-    """Why there is no mark, in words where the column is wide enough, else a dash; the table has the word."""
-    parts = mark.word.split(" ")
-    lines = parts if max(map(_wide, parts)) <= _slot(spec, frame) * 0.85 else ["–"]
-    for row, line in enumerate(reversed(lines)):
-        pen.words(frame.x(mark.x) + shift, frame.bottom + 6 + 12 * row, line, "soft", "center")
 
 
 # -- names at the ends of lines
@@ -364,9 +284,8 @@ def spread_out(wanted: Sequence[tuple[float, float]], low: float, high: float) -
 
 
 def _end_labels(pen: Pen, spec: FigureSpec, frame: _Frame) -> None:
-    ends = [[m for m in s.marks if m.y is not None] for s in spec.series]
-    told = zip(spec.series, _end_lines(spec), ends, strict=True)
-    named = [(series, lines, _at(frame, marks[-1])) for series, lines, marks in told if marks]
+    told = zip(spec.series, _end_lines(spec), strict=True)
+    named = [(series, lines, _at(frame, series.marks[-1])) for series, lines in told if series.marks]
     blocks = [(y, _END_LINE * len(lines) + _END_APART) for _, lines, (_, y) in named]
     for (series, lines, (x, y)), middle in zip(named, spread_out(blocks, 2, frame.top + SIZE), strict=True):
         if abs(middle - y) > 5:

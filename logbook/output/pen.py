@@ -128,11 +128,6 @@ class Pen:
             codes = [Path.MOVETO, Path.LINETO] * len(pairs)
             self._stroke(Path(_rounded([point for pair in pairs for point in pair]), codes), tone, width, "solid")
 
-    def box(self, left: float, bottom: float, right: float, top: float, tone: Tone, dash: Dash = "solid") -> None:
-        """An open rectangle."""
-        corners = [(left, bottom), (left, top), (right, top), (right, bottom), (left, bottom)]
-        self._stroke(Path(_rounded(corners), closed=True), tone, 1.2, dash)
-
     def dots(self, points: Sequence[tuple[float, float]], tone: Tone, filled: bool, radius: float = 3.6) -> None:
         """Round marks: filled with their own tone, or with the paper's. Strokes of no length with round ends."""
         if points:

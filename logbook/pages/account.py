@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from logbook.job.model import Job, Place
@@ -26,7 +26,9 @@ class Said:
 
 
 def account(job: Job, repair: Repair) -> tuple[Said, ...]:
-    """What was done in one round, in time order; then what was scrapped, and parts that only changed places."""
+    """What was done in one round, in time order; then what was scrapped. A swap on trial that found nothing is no part
+    of it, wherever its parts stayed: the story has it.
+    """
     teller = _Teller(job, voice_of(job.units), repair)
     steps: list[tuple[int, list[Said]]] = [(a.step, list(teller.act(a))) for a in repair.acts if a.verb != "scrapped"]
     steps += [(c[0].step, list(teller.changes(c))) for c in _together(repair.changes)]
@@ -162,10 +164,16 @@ class _Teller:
             yield Said(text, tuple(dict.fromkeys(a.entry for a in acts)))
 
     def swapped(self, groups: Sequence[Sequence[Change]]) -> Iterable[Said]:
-        names = [f"{ring[0].kind}s {listed(str(c.place.cylinder) for c in ring)}" for ring in groups]
+        helped = [ring for ring in groups if self._helped({c.step for c in ring})]
+        names = [f"{ring[0].kind}s {listed(str(c.place.cylinder) for c in ring)}" for ring in helped]
         if names:
             text = sentence(capital(self.say("changed_places", parts=listed(names))))
-            yield Said(text, tuple(sorted({c.step for ring in groups for c in ring})))
+            yield Said(text, tuple(sorted({c.step for ring in helped for c in ring})))
+
+    def _helped(self, steps: Collection[int]) -> bool:
+        """Whether all that was seen right after an exchange fires."""
+        seen = [r.value.word for r in self.job.readings if r.after_action and r.counts and r.step in steps]
+        return bool(seen) and all(word == "fires" for word in seen)
 
     def _quoted(self, entry: int) -> Iterable[Said]:
         for note in self.job.entries[entry].entry.notes:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from logbook.job.model import Job, Limit, Reading
 from logbook.pages.frame import Cell, Column, Link, Table
-from logbook.pages.places import entry_link, entry_links, is_hidden
+from logbook.pages.places import entry_link, is_hidden
 from logbook.pages.values import conditions_words, is_absent, quantity_words, si, unit_sign, value_words
 from logbook.pages.words import HARD, capital, listed
 from logbook.text.entries import Value
@@ -42,8 +42,8 @@ def build_sheet(job: Job) -> BuildSheet | None:
     rows += [_wanted_row(limit) for limit in _only_wanted(job, keys)]
     if not rows and not told:
         return None
-    columns = (Column("Item"), Column("Wanted"), Column("Set or measured"), Column("Day"))
-    return BuildSheet(Table("Set and measured", columns, tuple(rows), fold=True) if rows else None, told)
+    columns = (Column("Item"), Column("Wanted"), Column("Measured"))
+    return BuildSheet(Table("Measured", columns, tuple(rows), fold=True) if rows else None, told)
 
 
 def _told(job: Job) -> list[tuple[str, str, Link]]:
@@ -69,12 +69,10 @@ def _row(job: Job, key: Key, readings: list[Reading]) -> tuple[Cell, ...]:
     wanted = Cell(", ".join(limits))
     where = conditions_words(readings[0].conditions)
     name = _name(key[0], key[1], key[2])
-    links = entry_links(job, tuple(r.entry for r in readings))
     return (
         Cell(f"{name}, {where}" if where else name),
         wanted,
         Cell(_measured(readings), note=_outside_words(job, readings), out_note=True, soft=_none_read(readings)),
-        Cell(", ".join(x.text for x in links)),
     )
 
 
@@ -155,4 +153,4 @@ def _only_wanted(job: Job, measured: list[Key]) -> list[Limit]:
 def _wanted_row(limit: Limit) -> tuple[Cell, ...]:
     wanted = quantity_words(limit.value.quantity) if limit.value.quantity else limit.value.word
     name = _name(limit.test, limit.qualifiers, limit.slot)
-    return (Cell(name), Cell(wanted), Cell("not measured", soft=True), Cell(""))
+    return (Cell(name), Cell(wanted), Cell("not measured", soft=True))

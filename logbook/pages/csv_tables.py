@@ -1,4 +1,7 @@
-"""Readings as CSV files, a table a kind of test: values to the digit, nothing that a spreadsheet would compute."""
+"""Readings as CSV files, a table a kind of test: values to the digit, nothing that a spreadsheet would compute.
+
+A row is one reading; of pulls a row is one speed, ready to plot.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from logbook.job.model import Job, Reading
+from logbook.pages.csv_pulls import pull_rows
 from logbook.pages.places import is_hidden
 from logbook.text.entries import Value
 from logbook.units import UNITS
@@ -78,7 +82,9 @@ def guarded(cell: Field) -> str:
     return f"{cell:f}" if isinstance(cell, Decimal) else str(cell)
 
 
-def _table(job: Job, readings: Iterable[Reading]) -> bytes:
+def _table(job: Job, readings: Sequence[Reading]) -> bytes:
+    if readings[0].test == "pull":
+        return csv_bytes(*pull_rows(job, readings))
     return csv_bytes(HEAD, [_row(job, reading) for reading in readings])
 
 

@@ -11,7 +11,7 @@ from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWei
 from logbook.findings.model import Input, Number
 from logbook.job.model import Job, JobEntry, Part, Photo, Place, Reading
 from logbook.pages.account import account
-from logbook.pages.next_step import waits_for, written
+from logbook.pages.next_step import own_cautions, waits_for, written
 from logbook.pages.repair import Repair, repairs
 from logbook.units import UNITS
 
@@ -176,7 +176,7 @@ def _step(job: Job, step: Step) -> Json:
         ],
         "write": step.to_write or None,
         "tool_missing": waits_for(job, step) or None,
-        "cautions": list(step.cautions),
+        "cautions": [*step.cautions, *own_cautions(job)],
     }
 
 

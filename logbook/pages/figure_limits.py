@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from logbook.findings.outlook import Outlook, Share, outlook
 from logbook.job.model import Job
+from logbook.pages.figure_pulls import PULLS
 from logbook.pages.figure_units import number
 from logbook.pages.figure_values import Dash, FigureSpec, Limit, Mark, Placed, Series, Tone
 from logbook.pages.frame import Cell, Column, Table
 from logbook.pages.words import capital
 
-LIMITS = "limits"
 _PENS: tuple[tuple[Tone, Dash], ...] = (
     ("rust", "solid"),
     ("blue", "dashed"),
@@ -39,7 +39,7 @@ def limit_figures(job: Job) -> tuple[Placed, ...]:
         x_span=(found.rpm[0], found.rpm[-1]),
         reach=(0.0, 110.0),
     )
-    return (Placed(LIMITS, spec, _table(found, ranked)),)
+    return (Placed(PULLS, spec, _table(found, ranked)),)
 
 
 def _line(found: Outlook, share: Share, order: int) -> Series:
@@ -47,7 +47,7 @@ def _line(found: Outlook, share: Share, order: int) -> Series:
     marks = []
     for speed, value in zip(found.rpm, share.values, strict=True):
         doubt = 200 * share.u * value
-        marks.append(Mark(speed, 100 * value, 100 * value - doubt, 100 * value + doubt, out=value > 1))
+        marks.append(Mark(speed, 100 * value, 100 * value - doubt, 100 * value + doubt))
     return Series(share.name, tuple(marks), "line", tone, dash, wide=order == 0)
 
 

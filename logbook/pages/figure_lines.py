@@ -1,11 +1,11 @@
-"""Figures of lines: how the case closed in, pressure that should hold, pulls over engine speed."""
+"""Figures of lines: how the odds moved, and pressure that should hold."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
 from logbook.diagnosis.answers import CylinderAnswer, Diagnosis
-from logbook.job.model import Job, Reading
+from logbook.job.model import Job
 from logbook.pages.causes import cause_label
 from logbook.pages.csv_tables import table_path
 from logbook.pages.figure_units import axis_sign, in_unit, number, usual_unit
@@ -14,13 +14,11 @@ from logbook.pages.frame import Cell, Column, Table
 from logbook.pages.moments import shown_readings
 from logbook.pages.phrases import voice_of
 from logbook.pages.places import is_hidden
+from logbook.pages.pulls import stated
 from logbook.pages.why_page import cylinder_id
 from logbook.pages.words import capital, percent, short_date
-from logbook.units import UNITS
 
 MOST_CAUSES = 5
-MOST_RUNS = 4
-_PULL_WORDS = {"afr": "mixture", "egt": "exhaust gas temperature"}
 _SHOWN_FROM = 0.03  # a cause that never stood higher is left out
 _PENS: tuple[tuple[Tone, Dash], ...] = (
     ("ink", "solid"),
@@ -31,7 +29,7 @@ _PENS: tuple[tuple[Tone, Dash], ...] = (
 )
 
 
-# -- how the case closed in
+# -- how the odds moved
 
 
 def history_figures(job: Job, diagnosis: Diagnosis) -> tuple[Placed, ...]:
@@ -99,7 +97,7 @@ def hold_figures(job: Job) -> tuple[Placed, ...]:
     lines: dict[str, list[Mark]] = {}
     for reading in readings:
         minutes = (
-            _stated(reading, "time", "min")
+            stated(reading, "time", "min")
             if "held" in reading.qualifiers
             else 0.0
             if "key-on" in reading.qualifiers
@@ -128,77 +126,9 @@ def hold_figures(job: Job) -> tuple[Placed, ...]:
     return (Placed("readings", spec, _points_table(job, spec, "Minutes", "fuel pressure")),)
 
 
-def _stated(reading: Reading, dimension: str, unit: str) -> float | None:
-    """The number of that dimension among the conditions, in ``unit``."""
-    for condition in reading.conditions:
-        written = UNITS.get(condition.quantity.unit) if condition.quantity else None
-        if condition.quantity and written and written.dimension == dimension:
-            return in_unit(condition.quantity, unit)
-    return None
-
-
 def _ends(marks: Sequence[Mark], sign: str) -> str:
     first, last = marks[0], marks[-1]
     return f"from {number(first.y or 0.0)} to {number(last.y or 0.0)} {sign} in {number(last.x - first.x)} minutes"
-
-
-# -- pulls
-
-
-def pull_figures(job: Job) -> tuple[Placed, ...]:
-    """A small figure for each quantity that was read over speed in a pull, all on one axis of speed."""
-    points = _pull_points(shown_readings(job, "pull"))
-    speeds = [speed for _, _, speed, _ in points]
-    if not points or min(speeds) == max(speeds):
-        return ()
-    span = (min(speeds), max(speeds))
-    slots = dict.fromkeys(what for what, _, _, _ in points)
-    figures = (_pull(job, slot, [(run, x, r) for what, run, x, r in points if what == slot], span) for slot in slots)
-    return tuple(placed for placed in figures if any(len(s.marks) > 1 for s in placed.spec.series))
-
-
-def _pull_points(readings: Sequence[Reading]) -> list[tuple[str, str, float, Reading]]:
-    """(what, run, rpm, reading): the speed stands at the reading itself, or in the line of speeds at its place."""
-    lines = {(r.name, r.subject): r for r in readings if "rpm" in (*r.qualifiers, r.slot) and r.value.quantity}
-    found = []
-    for reading in readings:
-        what = reading.slot or next(iter(reading.qualifiers), "")
-        beside = lines.get((reading.name, reading.subject))
-        of_the_line = in_unit(beside.value.quantity, "rpm") if beside and beside.value.quantity else None
-        speed = float(reading.speed) or of_the_line or _stated(reading, "rpm", "rpm")
-        if what and what != "rpm" and speed and reading.value.quantity:
-            found.append((what, f"pull {reading.name}".strip(), speed, reading))
-    return found
-
-
-def _pull(job: Job, slot: str, points: Sequence[tuple[str, float, Reading]], span: tuple[float, float]) -> Placed:
-    unit = usual_unit(r for _, _, r in points)
-    runs: dict[str, list[Mark]] = {}
-    for run, speed, reading in points:
-        if reading.value.quantity:
-            runs.setdefault(run, []).append(Mark(speed, in_unit(reading.value.quantity, unit)))
-    shown = dict(list(runs.items())[-MOST_RUNS:])
-    sign = axis_sign(unit)
-    what = _PULL_WORDS.get(slot, slot.replace("-", " "))
-    told = "; ".join(f"{run} {_peak(marks, sign)}" for run, marks in shown.items())
-    spec = FigureSpec(
-        kind="pull",
-        name=f"pull-{slot}",
-        title=f"Pulls: {what}",
-        alt=f"{capital(what)} over engine speed: {told}.",
-        unit=f"{what}, {sign}" if sign else what,
-        series=tuple(_line(name, sorted(marks, key=lambda m: m.x), n) for n, (name, marks) in enumerate(shown.items())),
-        x_label="rpm",
-        x_span=span,
-        small=True,
-    )
-    return Placed("pulls", spec, _points_table(job, spec, "rpm", "pull"))
-
-
-def _peak(marks: Sequence[Mark], sign: str) -> str:
-    low, high = min(marks, key=lambda m: m.y or 0.0), max(marks, key=lambda m: m.y or 0.0)
-    unit = f" {sign}" if sign else ""
-    return f"from {number(low.y or 0.0)} at {low.x:.0f} to {number(high.y or 0.0)}{unit} at {high.x:.0f} rpm"
 
 
 def _line(name: str, marks: Sequence[Mark], order: int) -> Series:

@@ -8,24 +8,18 @@ from typing import ClassVar, Literal
 from logbook.pages.frame import Table
 
 Tone = Literal["ink", "soft", "mid", "hair", "rust", "blue"]
-Look = Literal["open", "filled", "bar", "line"]
+Look = Literal["open", "filled", "line"]
 Dash = Literal["solid", "dashed", "dotted", "dot-dash"]
 
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One reading in a figure, in the units of the axes.
-
-    ``y`` is None where nothing was measured; then ``word`` says why ('stopped', 'not tested').
-    ``low`` and ``high`` are the ends of the spread. ``out``: outside what is wanted; ``word`` is then drawn beside it.
-    """
+    """One reading in a figure, in the units of the axes; ``low`` and ``high`` are the ends of its spread."""
 
     x: float
-    y: float | None
+    y: float
     low: float | None = None
     high: float | None = None
-    word: str = ""
-    out: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,25 +48,14 @@ class Limit:
 class Tick:
     at: float
     label: str
-    chosen: bool = False  # of the set that was chosen: underlined
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """A name under several ticks: 'left bank'."""
-
-    start: float
-    end: float
-    label: str
 
 
 @dataclass(frozen=True, slots=True)
 class FigureSpec:
-    """A figure: ``name`` is its file's stem, ``alt`` says what it shows, ``unit`` stands over the upright axis.
+    """A figure: ``name`` is its file's stem, ``alt`` gives its message, ``unit`` stands over the upright axis.
 
-    ``ticks`` empty: the level axis is a scale of numbers named by ``x_label``. ``y_words``: the upright axis counts
-    words from 0. ``x_span`` and ``y_span`` fix the axes where several figures must share them.
-    ``chosen`` names in the key what an underlined tick means, ``scatter`` what the whiskers of the marks are.
+    ``ticks`` empty: the level axis is a scale of numbers named by ``x_label``. ``x_span`` and ``y_span`` fix the axes
+    where several figures must share them.
     """
 
     kind: str
@@ -82,18 +65,13 @@ class FigureSpec:
     unit: str
     series: tuple[Series, ...]
     ticks: tuple[Tick, ...] = ()
-    groups: tuple[Group, ...] = ()
     limits: tuple[Limit, ...] = ()
     x_label: str = ""
-    y_words: tuple[str, ...] = ()
     x_span: tuple[float, float] | None = None
     y_span: tuple[float, float] | None = None
     reach: tuple[float, ...] = ()  # values that must be on the upright axis beside the marks
     label_ends: bool = False  # names at the ends of the lines instead of a key
     small: bool = False
-    chosen: str = ""
-    scatter: str = ""
-    private: bool = False
 
     width: ClassVar[int] = 352  # card units; one file serves phone and desk
 
@@ -104,9 +82,44 @@ class FigureSpec:
 
 
 @dataclass(frozen=True, slots=True)
+class Panel:
+    """One quantity of a stack: its runs in the order of the key. ``at_event`` is its value there, "" for none."""
+
+    label: str
+    series: tuple[Series, ...]
+    at_event: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Several quantities over one level axis, with what was heard at one place of it drawn through all of them."""
+
+    name: str
+    title: str
+    alt: str
+    panels: tuple[Panel, ...]
+    x_label: str
+    x_span: tuple[float, float]
+    event: float | None = None
+    event_label: str = ""
+
+    kind: ClassVar[str] = "stack"
+    width: ClassVar[int] = FigureSpec.width
+    panel: ClassVar[int] = 84  # the height of one
+    around: ClassVar[int] = 60  # the key over them and the axis under them
+
+    @property
+    def height(self) -> int:
+        return self.around + self.panel * len(self.panels)
+
+
+Drawn = FigureSpec | Stack
+
+
+@dataclass(frozen=True, slots=True)
 class Placed:
     """A figure with the place it belongs to and its numbers as a table."""
 
     place: str
-    spec: FigureSpec
+    spec: Drawn
     table: Table | None = None

@@ -5,11 +5,12 @@ from __future__ import annotations
 from logbook.diagnosis.answers import Diagnosis
 from logbook.job.model import Job
 from logbook.pages.figure_limits import limit_figures
-from logbook.pages.figure_lines import history_figures, hold_figures, pull_figures
-from logbook.pages.figure_values import FigureSpec, Placed
+from logbook.pages.figure_lines import history_figures, hold_figures
+from logbook.pages.figure_pulls import pull_figures
+from logbook.pages.figure_values import Drawn, Placed
 from logbook.pages.frame import ShownFigure
 
-__all__ = ["FigureSpec", "Placed", "figure_path", "job_figures", "shown_figure"]
+__all__ = ["Drawn", "Placed", "figure_path", "job_figures", "shown_figure"]
 
 
 def job_figures(job: Job, diagnosis: Diagnosis) -> tuple[Placed, ...]:
@@ -17,7 +18,7 @@ def job_figures(job: Job, diagnosis: Diagnosis) -> tuple[Placed, ...]:
     return (*history_figures(job, diagnosis), *hold_figures(job), *pull_figures(job), *limit_figures(job))
 
 
-def figure_path(address: str, spec: FigureSpec) -> str:
+def figure_path(address: str, spec: Drawn) -> str:
     """Site path of a figure's file."""
     return f"{figure_folder(address)}{spec.name}.svg"
 

@@ -9,6 +9,7 @@ from logbook.diagnosis.answers import Diagnosis
 from logbook.findings.model import Number
 from logbook.job.model import Job
 from logbook.pages.build_sheet import BuildSheet, build_sheet
+from logbook.pages.figure_pulls import PULLS
 from logbook.pages.frame import Sheet, ShownFigure
 from logbook.pages.heads import knock_words
 from logbook.pages.ledger import Ledger, ledger
@@ -58,7 +59,7 @@ def build_page(job: Job, sheet: Sheet, figures: Mapping[str, tuple[ShownFigure, 
     if build is None:
         return None
     voice = voice_of(job.units)
-    return BuildPage(sheet, build, figures.get("pulls", ()), knock_words(voice, job), own_cautions(job), voice)
+    return BuildPage(sheet, build, figures.get(PULLS, ()), knock_words(voice, job), own_cautions(job), voice)
 
 
 def money_page(job: Job, numbers: Sequence[Number], sheet: Sheet) -> MoneyPage | None:

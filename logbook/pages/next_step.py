@@ -19,7 +19,7 @@ _LEFT = 0.02  # a kind with a cause likelier than this is not cleared
 _KINDS = ("coil", "lead", "plug", "injector")
 _GOOD = re.compile(r"\b(good|cleared|work|works)\b")
 _NUMBER = re.compile(r"\d+")
-_OTHER_NAMES = {"pulse light": ("noid light",)}
+_OTHER_NAMES = {"pulse light": ("noid light",), "noid light": ("pulse light",)}
 _AWAY = ("waiting",)
 
 
@@ -63,6 +63,11 @@ def next_steps(job: Job, diagnosis: Diagnosis) -> NextSteps:
     (first, blocked), *rest = free
     then = tuple((s.title, "; ".join(filter(None, (minutes_short(s.minutes), b)))) for s, b in rest[:MOST_THEN])
     return NextSteps(_test(voice, job, diagnosis, first, blocked), then)
+
+
+def first_free(job: Job, diagnosis: Diagnosis) -> Step | None:
+    """The first step that can be done now."""
+    return next((step for step in diagnosis.next if not waits_for(job, step)), None)
 
 
 def waits_for(job: Job, step: Step) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from logbook.findings.model import Number
 from logbook.job.model import Job
-from logbook.pages.frame import Link, Sheet, ShownFigure
+from logbook.pages.frame import Link, Sheet
 from logbook.pages.phrases import Voice, voice_of
 from logbook.pages.places import entry_links
 from logbook.pages.repair import Repair, last_repair
@@ -16,6 +16,7 @@ from logbook.pages.words import capital, counted, pairs_bound, sentence
 
 MONEY = "money"
 MOST_OF_A_KIND = 3
+MOST_LINES = 11  # on the page; the data has all
 _LONGEST_SIGN = 3  # a longer one is a name, which the words beside it say better
 # Calculations that decide something by themselves; others feed them, or are nice to know.
 _DECIDES = frozenset({
@@ -65,15 +66,12 @@ class NumberGroup:
 class NumbersPage:
     sheet: Sheet
     groups: tuple[NumberGroup, ...]
-    figures: tuple[ShownFigure, ...]
     nearly: tuple[tuple[str, str], ...]  # title, what to add
     nearly_heading: str
     asides: tuple[str, ...]
 
 
-def numbers_page(
-    job: Job, numbers: Sequence[Number], sheet: Sheet, figures: Mapping[str, tuple[ShownFigure, ...]]
-) -> NumbersPage | None:
+def numbers_page(job: Job, numbers: Sequence[Number], sheet: Sheet) -> NumbersPage | None:
     """None where no number decides anything."""
     voice = voice_of(job.units)
     shown = [n for n in numbers if n.group != MONEY and not (job.copy == "public" and n.private)]
@@ -89,13 +87,22 @@ def numbers_page(
         group = groups.setdefault(_group(number, repair), [])
         if sum(n.calculation == number.calculation for n in group) < MOST_OF_A_KIND:
             group.append(number)
+    groups = _fewest(groups)
     told = tuple(_told(job, voice, name, groups[name]) for name in ("find", "prove", "build") if name in groups)
     left = sum(not n.missing for n in shown) - sum(len(g.numbers) for g in told)
     rest = counted(left, "number")
     asides = (voice.say("numbers.doubt"), *((voice.say("numbers.rest", numbers=rest),) if left else ()))
-    return NumbersPage(
-        sheet, told, tuple(figures.get("limits", ())), nearly, voice.say("numbers.nearly", count=len(nearly)), asides
-    )
+    return NumbersPage(sheet, told, nearly, voice.say("numbers.nearly", count=len(nearly)), asides)
+
+
+def _fewest(groups: Mapping[str, Sequence[Number]]) -> dict[str, list[Number]]:
+    """At most ``MOST_LINES`` in all: from the longest group goes the last one that is not out of its limits."""
+    left = {name: list(numbers) for name, numbers in groups.items()}
+    while sum(map(len, left.values())) > MOST_LINES:
+        longest = max(left.values(), key=len)
+        fine = [number for number in longest if not number.out]
+        longest.remove(fine[-1] if fine else longest[-1])
+    return left
 
 
 def _told(job: Job, voice: Voice, name: str, numbers: Sequence[Number]) -> NumberGroup:

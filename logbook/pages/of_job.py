@@ -53,7 +53,7 @@ def job_pages(
         "story": story_page(job, diagnosis, own["story"], around.photos),
         "why": why_page(job, diagnosis, own["why"], around.figures),
         "readings": readings_page(job, own["readings"], around, heard),
-        "numbers": numbers_page(job, numbers, own["numbers"], around.figures),
+        "numbers": numbers_page(job, numbers, own["numbers"]),
         "build": build_page(job, own["build"], around.figures),
         "money": money_page(job, numbers, own["money"]),
     }

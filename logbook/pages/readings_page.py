@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 
 from logbook.findings.recordings import Heard
 from logbook.job.model import Engine, Job, Reading
+from logbook.pages.build_sheet import BUILD_KINDS
 from logbook.pages.csv_tables import table_path
+from logbook.pages.figure_pulls import PULLS
 from logbook.pages.figure_scatter import middle_of
 from logbook.pages.figure_units import usual_unit
 from logbook.pages.frame import Cell, Column, Sheet, ShownFigure, Table
@@ -17,6 +19,7 @@ from logbook.pages.moments_table import moments_table
 from logbook.pages.phrases import Voice, voice_of
 from logbook.pages.recordings import RecordingView, recording_views
 from logbook.pages.retold import groups_words
+from logbook.pages.status import is_build
 from logbook.pages.values import conditions_words, value_words
 from logbook.pages.words import capital
 
@@ -45,9 +48,10 @@ class ReadingsPage:
 
 
 def readings_page(job: Job, sheet: Sheet, around: Surroundings, heard: Sequence[Heard]) -> ReadingsPage | None:
-    """None where nothing was read."""
+    """None where nothing was read. What belongs to a build, its pulls too, is on the build sheet alone."""
     voice = voice_of(job.units)
-    tests = [t for t in dict.fromkeys(r.test for r in job.readings) if t not in _LEFT_OUT]
+    elsewhere = {*_LEFT_OUT, *(BUILD_KINDS if is_build(job) else ())}
+    tests = [t for t in dict.fromkeys(r.test for r in job.readings) if t not in elsewhere]
     kinds: list[Kind] = []
     single: list[tuple[str, Moment]] = []
     for test in tests:
@@ -59,7 +63,8 @@ def readings_page(job: Job, sheet: Sheet, around: Surroundings, heard: Sequence[
             elif some:
                 kinds.append(_kind(voice, job, test, name, engine, some, len(kinds)))
     whole = _whole(voice, job, single)
-    figures = around.figures.get("readings", ())
+    pulls = () if is_build(job) else around.figures.get(PULLS, ())
+    figures = (*around.figures.get("readings", ()), *pulls)
     recordings = recording_views(job, heard, around.figures)
     if not kinds and whole is None and not figures and not recordings:
         return None

@@ -8,8 +8,10 @@ from itertools import groupby
 
 from logbook.findings.recordings import Heard
 from logbook.job.model import Job
-from logbook.pages.figure_values import Dash, FigureSpec, Mark, Placed, Series, Tone
+from logbook.pages.figure_pulls import last_heard, pen_of
+from logbook.pages.figure_values import Dash, FigureSpec, Mark, Panel, Placed, Series, Stack, Tone
 from logbook.pages.frame import Cell, Column, Link, ShownFigure, Table
+from logbook.pages.phrases import voice_of
 from logbook.pages.places import is_hidden
 from logbook.pages.words import capital, short_date
 from logbook.traces.analysis import Found, laid_over
@@ -68,6 +70,9 @@ def recording_figures(job: Job, heard: Sequence[Heard]) -> tuple[Placed, ...]:
         first = next(o for o in shown if o.found.kind == one.found.kind)
         over = laid_over(first.found, one.found) if first is not one else None
         span = _x_span(one.found.series)
+        if one.found.kind == "pull" and span is not None:
+            placed.append(Placed(_place(one), _stack(job, one, span)))
+            continue
         for number, (_, grouped) in enumerate(groupby(one.found.series, key=lambda s: (s.x_name, s.y_name)), start=1):
             lines = list(grouped)
             title = lines[0].name if len(lines) == 1 else lines[0].y_name.partition(",")[0]
@@ -101,20 +106,44 @@ def _x_span(series: Iterable[Traced]) -> tuple[float, float] | None:
 def _figure(
     job: Job, one: Heard, number: int, title: str, lines: Sequence[Traced], span: tuple[float, float] | None
 ) -> FigureSpec:
-    ys = [y for line in lines for y in line.y]
     named = f"{capital(title)}, {one.found.name}"
-    what = f"{len(lines)} lines of {lines[0].y_name}" if len(lines) > 1 else lines[0].y_name
     return FigureSpec(
         kind="recording",
         name=f"{job.entries[one.entry].anchor}-{number}",
         title=named,
-        alt=f"{named}: {what} from {min(ys, default=0.0):g} to {max(ys, default=0.0):g} over {lines[0].x_name}.",
+        alt=" ".join(one.found.sentences) or f"{named}, {lines[0].y_name}.",
         unit=lines[0].y_name,
         series=tuple(_line(line, n) for n, line in enumerate(lines)),
         x_label=lines[0].x_name,
         x_span=span,
         small=True,
     )
+
+
+def _stack(job: Job, one: Heard, span: tuple[float, float]) -> Stack:
+    """Pulls: every channel over one axis of speed, with what was heard in them."""
+    runs = list(dict.fromkeys(s.name for s in one.found.series))
+    heard = last_heard(job, runs)
+    panels = []
+    for what, grouped in groupby(one.found.series, key=lambda s: s.y_name):
+        lines = (Series(s.name, tuple(map(Mark, s.x, s.y)), "line", *pen_of(runs, s.name, heard)) for s in grouped)
+        panels.append(Panel(capital(what), tuple(lines)))
+    return Stack(
+        name=f"{job.entries[one.entry].anchor}-1",
+        title=f"{_TITLES['pull']}: {one.found.name}",
+        alt=" ".join([*one.found.sentences, *_tops(panels)]),
+        panels=tuple(panels),
+        x_label="rpm",
+        x_span=span,
+        event=heard.speed if heard else None,
+        event_label=voice_of(job.units).say("pulls.heard", what=heard.what, run=heard.run) if heard else "",
+    )
+
+
+def _tops(panels: Sequence[Panel]) -> Iterable[str]:
+    for panel in panels:
+        top = max((m for s in panel.series for m in s.marks), key=lambda m: m.y)
+        yield f"{panel.label}: {top.y:.3g} at {top.x:.0f} rpm."
 
 
 def _line(series: Traced, number: int) -> Series:

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from logbook.diagnosis.answers import Diagnosis, Step
 from logbook.job.model import Engine, Job
 from logbook.pages.frame import Copy, Field, Sheet
+from logbook.pages.next_step import own_cautions, waits_for
 from logbook.pages.story import nothing_to_test
 from logbook.pages.values import unit_sign
-from logbook.pages.words import capital, date_words, listed, minutes_words
+from logbook.pages.words import capital, date_words, listed, minutes_short
 from logbook.text.vocabulary import KINDS, STATES, Kind
 
 MOST_TESTS = 6
@@ -61,6 +62,7 @@ class SheetTest:
     minutes: str
     tools: str
     cautions: tuple[str, ...]
+    own: tuple[str, ...]  # the job's own cautions
     head: str
     boxes: tuple[Box, ...]
     conditions: tuple[Box, ...]
@@ -86,7 +88,8 @@ class BlankSheet:
 
 def blank_sheet(job: Job, diagnosis: Diagnosis, copy: Copy = "shop") -> BlankSheet:
     """The sheet for what is next in a job."""
-    ready = [s for s in diagnosis.next if not s.blocked][:MOST_TESTS]
+    waits = [(s, waits_for(job, s)) for s in diagnosis.next]
+    ready = [s for s, why in waits if not why][:MOST_TESTS]
     tests = tuple(sheet_test(step, job) for step in ready)
     whole = sum(s.minutes for s in ready)
     frame = Sheet(
@@ -100,13 +103,13 @@ def blank_sheet(job: Job, diagnosis: Diagnosis, copy: Copy = "shop") -> BlankShe
         (
             Field("Job", job.title),
             Field("As of", date_words(job.last_day)),
-            Field("Minutes", minutes_words(whole) if ready else "none"),
+            Field("Time", minutes_short(whole) if ready else "none"),
             Field("Tools", listed(sorted({t for s in ready for t in s.tools})) or "none"),
         ),
         alone=True,
         foot="Ring one word, write one number; an empty box was not tested. Type each line into the log as it stands.",
     )
-    waiting = tuple(f"{s.title}: {s.blocked}" for s in diagnosis.next if s.blocked)[:MOST_TESTS]
+    waiting = tuple(f"{s.title}: {why}" for s, why in waits if why)[:MOST_TESTS]
     nothing = "" if tests else nothing_to_test(job, diagnosis)
     return BlankSheet(frame, tests, waiting, nothing=nothing)
 
@@ -118,9 +121,10 @@ def sheet_test(step: Step, job: Job) -> SheetTest:
     return SheetTest(
         step.title,
         capital(step.why),
-        minutes_words(step.minutes),
+        minutes_short(step.minutes),
         listed(step.tools) or "none",
         step.cautions,
+        own_cautions(job),
         head,
         tuple(_boxes(step, kind, job, seen)),
         tuple(_conditions(step.kind, job)) if not seen else (),

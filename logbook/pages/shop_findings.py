@@ -14,7 +14,7 @@ from logbook.pages import frame
 from logbook.pages.closed_jobs import ClosedJob
 from logbook.pages.frame import Cell, Column, Field, Link, Sheet, Table
 from logbook.pages.parts import Shop
-from logbook.pages.words import capital, counted, date_words, hundredths, in_hundred
+from logbook.pages.words import capital, counted, date_words, hundredths, percent
 
 SURE = 0.95
 _BANDS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
@@ -57,7 +57,7 @@ def findings_page(closed: Iterable[ClosedJob], shop: Shop) -> ShopFindingsPage:
         sheet,
         _lead(jobs),
         _counted_table("What the causes turned out to be", "Cause", [j.what for j in jobs]),
-        _counted_table("Which entry spoke most for it", "Entry", [j.settled_by for j in jobs if j.settled_by]),
+        _counted_table("Which test told most", "Entry", [j.settled_by for j in jobs if j.settled_by]),
         _jobs_table(jobs),
         _honest(ranked),
         _reliability(ranked),
@@ -90,25 +90,21 @@ def _jobs_table(jobs: Sequence[ClosedJob]) -> Table | None:
             Cell(j.text or j.what, link=Link(j.text or j.what, j.path, j.anchor)),
             Cell(date_words(j.day)),
             Cell(_rank_words(j), out=j.rank is not None and j.rank != 1, soft=j.rank is None),
-            *(
-                (Cell(f"{j.hours:f} h" if j.hours is not None else "not written down", soft=j.hours is None),)
-                if hours
-                else ()
-            ),
+            *((Cell(f"{j.hours:f} h" if j.hours is not None else "not noted", soft=j.hours is None),) if hours else ()),
         )
         for j in jobs
     )
-    heads = ("Job", "Cause", "Found", "Ranked here before", *(("Diagnosis",) if hours else ()))
-    return Table("Closed jobs, the latest first", tuple(map(Column, heads)), rows, fold=True) if rows else None
+    heads = ("Job", "Cause", "Found", "Ranked before", *(("Diagnosis",) if hours else ()))
+    return Table("Jobs, latest first", tuple(map(Column, heads)), rows, fold=True) if rows else None
 
 
 def _rank_words(job: ClosedJob) -> str:
     if job.rank is None:
         return "nothing ranked"
     if job.rank == 0:
-        return f"not listed; first stood at {in_hundred(job.top)}"
+        return f"not listed; first was at {percent(job.top)}"
     place = {1: "first", 2: "second", 3: "third"}.get(job.rank, f"{job.rank}th")
-    return f"{place}, at {in_hundred(job.stated)}"
+    return f"{place}, at {percent(job.stated)}"
 
 
 def _honest(jobs: Sequence[ClosedJob]) -> tuple[str, ...]:
@@ -117,15 +113,14 @@ def _honest(jobs: Sequence[ClosedJob]) -> tuple[str, ...]:
         return ("No closed job had a ranking before its cause was written down, so nothing can be said of it yet.",)
     right = sum(j.rank == 1 for j in jobs)
     said = [
-        f"The cause that was found had stood first in {right} of {counted(len(jobs), 'job')}: "
+        f"The cause that was found was ranked first in {right} of {counted(len(jobs), 'job')}: "
         f"{share_words(right, len(jobs))}."
     ]
     sure = [j for j in jobs if j.top >= SURE]
     if sure:
         good = sum(j.rank == 1 for j in sure)
         said.append(
-            f"Where the first stood at 95 in 100 or more it was right in {good} of {len(sure)}: "
-            f"{share_words(good, len(sure))}."
+            f"Where the first was at 95% or more it was right in {good} of {len(sure)}: {share_words(good, len(sure))}."
         )
     missed = sum(j.rank == 0 for j in jobs)
     if missed:
@@ -134,9 +129,9 @@ def _honest(jobs: Sequence[ClosedJob]) -> tuple[str, ...]:
 
 
 def share_words(hits: int, of: int) -> str:
-    """'83 in 100, and with so few jobs anything from 44 to 97 in 100'."""
+    """'83%; from so few jobs, anything from 44% to 97%'."""
     low, high = wilson(hits, of)
-    return f"{_whole(hits / of)} in 100, and from so few jobs anything from {_whole(low)} to {_whole(high)} in 100"
+    return f"{_whole(hits / of)}%; from so few jobs, anything from {_whole(low)}% to {_whole(high)}%"
 
 
 def _whole(share: float) -> int:
@@ -166,5 +161,5 @@ def _reliability(jobs: Sequence[ClosedJob]) -> Table | None:
                     Cell(f"{true} of {len(band)}"),
                 )
             )
-    columns = (Column("First stood at, in 100"), Column("On average", number=True), Column("Was right", number=True))
-    return Table("What was said and what came true", columns, tuple(rows)) if rows else None
+    columns = (Column("First was at, %"), Column("On average", number=True), Column("Right", number=True))
+    return Table("Odds given and how often right", columns, tuple(rows)) if rows else None

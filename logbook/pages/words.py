@@ -63,52 +63,9 @@ def date_span(first: date | None, last: date | None, *, us: bool = False) -> str
     return f"{start} to {date_words(last, us=us)}"
 
 
-def in_hundred(probability: float) -> str:
-    """'68 in 100', 'under 1 in 100', 'over 99 in 100'."""
-    if probability < 0.005:
-        return "under 1 in 100"
-    if probability > 0.995:
-        return "over 99 in 100"
-    return f"{hundredths(probability)} in 100"
-
-
 def hundredths(probability: float) -> int:
     """Whole hundredths, half up, never 0 or 100 where the chance is neither."""
     return min(99, max(1, math.floor(probability * 100 + 0.5)))
-
-
-def in_hundred_short(probability: float) -> str:
-    """'68', '< 1', '> 99': for a table whose head says 'in 100'."""
-    if probability < 0.005:
-        return "< 1"
-    return "> 99" if probability > 0.995 else str(hundredths(probability))
-
-
-def times_words(decibans: float) -> str:
-    """How many times likelier: '× 4.8', '÷ 9.2', '× 120'; "" where it rounds to no change (under 1.05)."""
-    factor = 10 ** (abs(decibans) / 10)
-    if factor < 1.05:
-        return ""
-    sign = "×" if decibans > 0 else "÷"
-    return f"{sign}{HARD}{_three_figures(factor)}"
-
-
-def _three_figures(factor: float) -> str:
-    if factor >= 995:
-        return "over 1000" if factor > 1000 else "1000"
-    return f"{factor:.1f}" if factor < 9.95 else f"{factor:.0f}"
-
-
-def minutes_words(minutes: float) -> str:
-    """'about 10', rounded as a mechanic says it: to 1 under 10, to 5 above, to 15 from two hours on."""
-    rounded = _rounded(minutes)
-    return f"about {rounded}" if rounded < 120 else f"about {rounded} ({_hours(rounded)})"
-
-
-def duration_words(minutes: float) -> str:
-    """'About 35 minutes', 'About 2 h 45 min'."""
-    rounded = _rounded(minutes)
-    return f"About {counted(rounded, 'minute')}" if rounded < 120 else f"About {_hours(rounded)}"
 
 
 def _rounded(minutes: float) -> int:

@@ -11,7 +11,7 @@ from typing import Any
 from markupsafe import Markup
 
 from logbook.output import figures, templates
-from logbook.pages.figure_values import FigureSpec
+from logbook.pages.figure_values import Drawn
 from logbook.pages.frame import Sheet
 from logbook.pages.shelf_row import ShelfRow
 
@@ -19,7 +19,7 @@ from logbook.pages.shelf_row import ShelfRow
 @dataclass
 class Caught:
     pages: list[tuple[str, dict[str, object]]] = field(default_factory=list)
-    specs: list[FigureSpec] = field(default_factory=list)
+    specs: list[Drawn] = field(default_factory=list)
     row: ShelfRow | None = None  # of one of the jobs; the floor renders as many of it as the shelf has
 
 
@@ -38,7 +38,7 @@ def catching() -> Iterator[Caught]:
         caught.row = replace(row, plan=None)  # the quicker floor
         return job_row(row, folder)
 
-    def drawn(spec: FigureSpec) -> bytes:
+    def drawn(spec: Drawn) -> bytes:
         caught.specs.append(spec)
         return draw(spec)
 

@@ -25,6 +25,7 @@ from tests.browser.conftest import SAMPLES, Seen, resize
 Visit = Callable[..., Seen]
 
 SCREEN = 780
+DEEPER = {"numbers.html": (1.5, "A4"), "why.html": (3.0, ""), "parts": (1.5, "A5")}  # screens; on one sheet of that
 OPEN, FIXED = (350, 3.0, 1), (260, 2.5, 1)  # words, screens, sheets of A4
 SHELF = 2_100  # px of 300 jobs, folded
 SENTENCE = "Coil, wiring and lead are good. Swap plugs 6 and 5 next, then look at the injector and its wiring."
@@ -66,6 +67,20 @@ def test_a_job_s_own_page_keeps_its_budget(sample_site: Path, visit: Visit) -> N
         found = _measured(visit(path, 360))
         if any(have > may for have, may in zip(found, budget, strict=True)):
             over[path.parent.name] = found
+    assert over == {}
+
+
+def test_numbers_why_and_parts_keep_theirs(sample_site: Path, visit: Visit) -> None:
+    over = {}
+    for path in sorted(
+        p for pattern in DEEPER for p in sample_site.glob(f"*/{pattern}" + "/*.html" * (pattern == "parts"))
+    ):
+        screens, paper = DEEPER.get(path.name) or DEEPER["parts"]
+        page = visit(path, 360).page
+        high = page.evaluate(_HEIGHT) / SCREEN / page.evaluate(_WIDER, [SENTENCE, IN_TIMES])
+        sheets = len(_PAGE_OBJECT.findall(page.pdf(format=paper))) if paper else 1
+        if high > screens or sheets > 1:
+            over[str(path.relative_to(sample_site))] = (round(high, 2), sheets)
     assert over == {}
 
 

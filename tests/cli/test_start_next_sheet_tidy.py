@@ -55,8 +55,22 @@ def test_next_says_what_to_test_with_minutes_cautions_and_outcomes(call: Call, f
     assert "is dead. Most likely: " in " ".join(result.output.split())
     assert result.exit_code == 0
     assert result.output.startswith("Parcel van\n")
-    for word in ("1. ", "minutes", "Mind:", " in 100", "write it as:"):
+    for word in ("1. ", "minutes", "Danger:", "%: ", "write:"):
         assert word in result.output
+
+
+def test_the_log_s_own_caution_and_a_tool_that_is_away_stand_with_the_tests(call: Call, folder: Path) -> None:
+    log = GOOD.replace("spark: 3 none, 4 strong", "cut-out: 1 70, 2 68, 3 0, 4 71")
+    head, _, rest = log.partition("\n\n")
+    first = call("next", "van.txt") if write(folder / "van.txt", log) else None
+    assert first is not None and "spark tester" in first.output
+    write(folder / "van.txt", f"{head}\ncaution: boom down first\n\n{rest}waiting: spark tester, lent out\n")
+    said = call("next", "van.txt").output
+    tests, _, later = said.partition("Can’t do yet:")
+    assert "On this machine: Boom down first." in tests
+    assert "spark tester" not in tests and "the spark tester is away" in " ".join(later.split()).casefold()
+    call("sheet", "van.txt")
+    assert "Boom down first." in (folder / "van-sheet.html").read_text(encoding="utf-8")
 
 
 def test_next_of_a_log_that_asks_for_nothing(call: Call, folder: Path) -> None:
@@ -68,7 +82,7 @@ def test_a_first_look_foretells_no_chances(call: Call, folder: Path) -> None:
     write(folder / "van.txt", GOOD.replace("spark: 3 none, 4 strong", "spark: 3 none"))
     said = call("next", "van.txt").output
     assert "Cut out the cylinders one by one" in said
-    assert "in 100" not in said
+    assert "%" not in said
     assert "- dead: no drop" in said
 
 

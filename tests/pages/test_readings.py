@@ -77,7 +77,7 @@ def test_the_two_windings_of_a_coil_stand_in_tables_of_their_own() -> None:
     [
         ("spark: all strong\n", "strong on all, 4 May"),
         ("plug look: 3 wet, rest tan\n", "wet on 3; tan on the others, 4 May"),
-        ("torque head: 1-8 65 Nm\n", "65 N m on all, 4 May"),
+        ("firing: 1 dead\ntorque head: 1-8 65 Nm\n", "65 N m on all, 4 May"),
         ("idle: rpm 690, rough\n", "690 rpm, 4 May"),
     ],
 )

@@ -46,7 +46,6 @@ SAMPLES = {
         "Head bolts torqued: 65 lb-ft.",
         "Exhaust lash measured 0.014 in.",
         "Intake lash measured 0.012 in.",
-        "Leads 3 and 4 and plugs 2 and 3 changed places and stayed that way.",
     ],
     "hill-climb-turbo": ["Injector connector 3 was repaired."],
     "sand-buggy": [
@@ -55,13 +54,12 @@ SAMPLES = {
         "Injector B3 went into cylinder 4 in place of A4.",
         "A new filter was fitted.",
         "“Tank stripped of its sealant, new strainer on the pickup as well.”",
-        "Leads 1 and 2 and plugs 3 and 4 changed places and stayed that way.",
     ],
     "two-wrecks": [
         "Coil E1 went into cylinder 2 in place of C2.",
         "Scrapped: coil C2.",
     ],
-    "village-fire-pump": ["Coils 6 and 8 and leads 6 and 8 changed places and stayed that way."],
+    "village-fire-pump": [],
 }
 PROVED = {
     "camper-six": "Proved by cut-out and idle, 4 June.",

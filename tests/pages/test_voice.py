@@ -37,6 +37,13 @@ def test_what_pages_of_a_job_say_by_themselves_is_in_plain_words() -> None:
         assert not [old for old in OLD if re.search(rf"\b{re.escape(old)}\b", said)], name
 
 
+def test_every_phrase_that_code_and_templates_ask_for_is_there() -> None:
+    package = TEMPLATES.parent / "logbook"
+    files = [*package.rglob("*.py"), *TEMPLATES.rglob("*.html")]
+    asked = {name for f in files for name in re.findall(r"""\bsay\(["']([a-z_.]+)["'][,)]""", f.read_text("utf-8"))}
+    assert {name for name in asked if "." in name} - set(catalogue()) == set()
+
+
 def test_units_decide_spelling_and_dates() -> None:
     from datetime import date
 

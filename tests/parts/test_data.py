@@ -144,3 +144,20 @@ def test_a_private_entry_is_in_no_list_of_the_public_data() -> None:
     text = BENCH.replace("compression: 1 12.1", "private compression: 1 12.1")
     data = job_data(job_of(text, copy="public"), NOTHING, ())
     assert "12.1" not in json.dumps(data) and "compression" not in {r["kind"] for r in data["readings"]}  # type: ignore[attr-defined]
+
+
+def test_every_job_of_a_site_is_in_its_list(sample_site: Path, public_site: Path) -> None:
+    for site in (sample_site, public_site):
+        schema = Draft202012Validator(json.loads((site / "jobs.schema.json").read_text(encoding="utf-8")))
+        found = json.loads((site / "jobs.json").read_text(encoding="ascii"))
+        schema.validate(found)
+        assert [j["job"] for j in found["jobs"]] == sorted(p.parent.name for p in site.glob("*/data.json"))
+        assert all((site / j[key]).is_file() for j in found["jobs"] for key in ("page", "data"))
+    jobs = {j["job"]: j for j in found["jobs"]}
+    assert jobs["village-fire-pump"]["next"]["write"].startswith("spark: 6")
+    assert (jobs["hay-baler"]["status"], jobs["hay-baler"]["proved"]) == ("back", "2026-07-18")
+
+
+def test_the_job_s_own_caution_is_with_each_test() -> None:
+    made = job_of(BENCH.replace("units: metric\n", "units: metric\ncaution: hands off the belt\n"))
+    assert job_data(made, _diagnosis(), ())["next"][0]["cautions"] == ["Fuel burns.", "Hands off the belt."]  # type: ignore[index]

@@ -87,7 +87,7 @@ def test_a_test_that_waits_for_a_tool_is_named_and_not_given_boxes() -> None:
 
 def test_cautions_minutes_and_tools_stand_beside_each_test() -> None:
     _, (test,) = _job(_step("port temperature"))
-    assert (test.cautions, test.minutes, test.tools) == (("Hot parts.",), "about 10", "gauge")
+    assert (test.cautions, test.minutes, test.tools) == (("Hot parts.",), "10 minutes", "gauge")
 
 
 def test_nothing_to_test_is_said() -> None:

@@ -105,7 +105,7 @@ def _job(rank: int | None, top: float, day: int = 1) -> ClosedJob:
 def test_the_record_says_right_wrong_and_missed() -> None:
     page = findings_page([_job(1, 0.97), _job(1, 0.6), _job(2, 0.99), _job(0, 0.4), _job(None, 0.0)], SHOP)
     said = " ".join(page.honest)
-    assert "first in 2 of 4 jobs: 50 in 100" in said
+    assert "first in 2 of 4 jobs: 50%" in said
     assert "right in 1 of 2" in said
     assert "In 1 the cause was not among those listed at all." in said
 

@@ -75,3 +75,35 @@ def test_private_readings_are_in_no_public_table() -> None:
     assert "barge/tables/compression.csv" in dict(tables(job_of(text)))
     assert "barge/tables/compression.csv" not in dict(tables(job_of(text, copy="public")))
     assert len(HEAD) == len(set(HEAD))
+
+
+PULLS = """\
+job: Kart
+units: metric
+engine: inline 4, coil on plug
+
+2026-05-09
+pull 1 rpm: 2500 3000 3500
+pull 1 boost: 0.20 0.5 0.6
+pull 1 knock: heard @ 3000 rpm
+pull 2 boost: 3 psi @ 2500 rpm
+pull 2 boost: 0.7 @ 3500 rpm
+"""
+
+
+def test_a_row_of_the_pulls_is_one_speed() -> None:
+    found = dict(tables(job_of(PULLS)))["barge/tables/pull.csv"].decode()
+    rows = list(csv.reader(io.StringIO(found)))
+    assert rows[0] == ["day", "run", "rpm", "boost (bar)", "knock"]
+    assert rows[1:] == [
+        ["2026-05-09", "pull 1", "2500", "0.20", ""],
+        ["2026-05-09", "pull 1", "3000", "0.5", "heard"],
+        ["2026-05-09", "pull 1", "3500", "0.6", ""],
+        ["2026-05-09", "pull 2", "2500", "0.206843", ""],  # 3 psi of 6.894757 kPa (NIST SP 811, B.8)
+        ["2026-05-09", "pull 2", "3500", "0.7", ""],
+    ]
+
+
+def test_private_pulls_are_in_no_public_table() -> None:
+    private = PULLS.replace("\npull ", "\nprivate pull ")
+    assert not [name for name, _ in tables(job_of(private, copy="public")) if "pull" in name]
