@@ -73,7 +73,7 @@ def _stop(message: str, mend: str = "") -> NoReturn:
     """Wrong use, or something could not be read or written: exit status 2."""
     click.echo(f"logbook: {visible(message)}", err=True)
     if mend:
-        click.echo(f"    mend: {visible(mend)}", err=True)
+        click.echo(f"    fix: {visible(mend)}", err=True)
     sys.exit(2)
 
 
@@ -81,7 +81,7 @@ def _stop(message: str, mend: str = "") -> NoReturn:
 @click.version_option(logbook.__version__, prog_name="logbook")
 @click.pass_context
 def main(ctx: click.Context) -> None:
-    """From the log of tests and swaps to the cause, the next test, the numbers, and a report site.
+    """Reads your shop log, works out the likely cause and the next test, and builds the site.
 
     \b
     Examples:
@@ -108,7 +108,7 @@ def _site_options(command: _Command) -> _Command:
                 type=click.Choice(["shop", "public"]),
                 default="shop",
                 show_default=True,
-                help="The shop's own copy, or one for everybody without what is private.",
+                help="Shop's copy, or public copy with private lines left out.",
             ),
             click.option("--fresh", is_flag=True, help="Look into every file, whatever is remembered of earlier runs."),
             click.option("--strict", is_flag=True, help="Exit with 1 when the logs have errors."),
@@ -116,13 +116,13 @@ def _site_options(command: _Command) -> _Command:
                 "--templates",
                 type=click.Path(exists=True, file_okay=False, path_type=str),
                 metavar="FOLDER",
-                help="Your own templates, looked for before the ones that come with logbook.",
+                help="Your own templates; used instead of logbook's where they exist.",
             ),
             click.option(
                 "--workers",
                 type=click.IntRange(1, 64),
                 default=None,
-                help="Processes that work side by side (default: one for each core, when there is enough to do).",
+                help="Jobs built at once (default: one for each core, when there is enough to do).",
             ),
         )
     ):
@@ -167,7 +167,7 @@ def watch(
     workers: int | None,
     poll: bool,
 ) -> None:
-    """Build the site, and again after every save, until Ctrl-C. Open pages reload themselves.
+    """Build the site, then rebuild each time you save. Ctrl-C stops it. Open pages reload themselves.
 
     \b
     Examples:
@@ -263,7 +263,7 @@ def _say_outcome(outcome: Outcome, to: str) -> None:
 @click.option("--explain", type=int, metavar="NUMBER", help="Explain a problem by its number, with an example.")
 @click.option("--pages", is_flag=True, help="Work each log out as well, up to its pages; slower, and nothing is kept.")
 def check(logs: tuple[str, ...], as_: str, explain: int | None, pages: bool) -> None:
-    """Is every line of LOGS understood? Exit status 0 fine, 1 there are errors, 2 could not be read.
+    """Check LOGS for lines it can't read. Exit 0: all fine. 1: errors. 2: file can't be read.
 
     \b
     Examples:
@@ -299,7 +299,7 @@ def check(logs: tuple[str, ...], as_: str, explain: int | None, pages: bool) -> 
 @_LOGS
 @click.option("--check", "only_check", is_flag=True, help="Change nothing; exit with 1 where a log is not tidy.")
 def tidy(logs: tuple[str, ...], only_check: bool) -> None:
-    """Write LOGS in the tidy form. What a log means never changes, and notes stay to the letter.
+    """Tidy LOGS. Nothing changes in meaning; notes are left as they are.
 
     \b
     Examples:
@@ -379,4 +379,4 @@ def sheet(log: str, to: str | None) -> None:
     click.echo(f"Open and print {visible(str(page))}")
 
 
-main.add_command(_Work(name="work", help="Work out one number by hand, with its working shown."))
+main.add_command(_Work(name="work", help="Work out one number and show the working."))

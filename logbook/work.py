@@ -10,7 +10,7 @@ import click
 from logbook.formulas import asking, registry, telling
 from logbook.formulas.refusals import Refusal
 
-_HELP = """Work out one number by hand, with its working shown.
+_HELP = """Work out one number and show the working.
 
 Without a name: every calculation by subject. With a name alone: what it wants, and an example worked out.
 

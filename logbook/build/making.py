@@ -203,7 +203,7 @@ class Making:
             if isinstance(card, Failure):
                 card = self._failed_card(log, card)
             if log.named and not card.is_log:
-                raise CannotRead(f"{log.shown} is not a log: no line of it is an entry")
+                raise CannotRead(f"{log.shown} is not a log: it has no entries in it")
             cards[log.file] = card
         return cards
 
@@ -381,7 +381,7 @@ class Making:
         for log in look.logs:
             kept = self.after.logs.get(log.file)
             if kept is not None and kept.card is not None and not kept.card.is_log:
-                lines.append(f"{log.shown} is not a log: no line of it is an entry.")
+                lines.append(f"{log.shown} is not a log: it has no entries in it.")
         counts = [f"{weights[w]} {w}{'s' if weights[w] != 1 else ''}" for w in ("error", "doubt", "hint") if weights[w]]
         lines.append(f"Problems: {', '.join(counts)}." if counts else "No problems.")
         return lines

@@ -25,7 +25,7 @@ from logbook.pages.notice import not_found_page
 from logbook.pages.parts_record import PartKey, PartRecord
 from logbook.pages.phrases import voice_of
 from logbook.pages.problems import problems_page
-from logbook.pages.reference import reference_page
+from logbook.pages.reference import guide, kinds_pages, units_page
 from logbook.pages.shelf import ShelfSite, shelf_pages
 
 Files = Iterator[tuple[str, Iterable[bytes]]]  # names and contents, in pieces
@@ -202,8 +202,12 @@ class _Pages:
             yield name, (data.schema_json(name),)
 
     def _reference(self) -> Files:
-        page = reference_page(self.shop.name, self.context.copy)
-        yield page.sheet.path, self._render("pages/reference.html", page)
+        who = (self.shop.name, self.context.copy)
+        first, units = guide(*who), units_page(*who)
+        yield first.sheet.path, self._render("pages/guide.html", first)
+        for page in kinds_pages(*who):
+            yield page.sheet.path, self._render("pages/kinds.html", page)
+        yield units.sheet.path, self._render("pages/units.html", units)
 
     def _not_found(self) -> Files:
         page = not_found_page(self.shop.name, self.context.copy, self.shop.public_address)

@@ -42,7 +42,7 @@ def diagnosed(name: str) -> tuple[Job, Diagnosis]:
     shop = read_shop(file.folder)
     log = read_log(file, shop)
     if not is_log(log):
-        raise CannotRead(f"{name} is not a log: no line of it is an entry")
+        raise CannotRead(f"{name} is not a log: it has no entries in it")
     beside = [other for other in find_logs([file.folder]) if other.file != file.file]
     tried = [attempt(partial(read_card, other, shop)) for other in beside]
     cards = [card for card in tried if isinstance(card, Card)]  # another log that fails is no matter of this one

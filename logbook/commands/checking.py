@@ -93,7 +93,7 @@ def _checked(
     """One log; None where it is none and was not named."""
     if not is_log(log):
         if file.named:
-            raise CannotRead(f"{file.shown} is not a log: no line of it is an entry{_first(log)}")
+            raise CannotRead(f"{file.shown} is not a log: it has no entries in it{_first(log)}")
         return None
     job = ledger.build(log, shop.log, donors)
     copied(job, "public")
@@ -191,7 +191,7 @@ def text_lines(checked: Checked) -> Iterator[str]:
     for file in checked.files:
         yield from file_lines(file.shown, file.text, file.problems)
     for name in checked.not_logs:
-        yield f"{visible(name)} is not a log: no line of it is an entry."
+        yield f"{visible(name)} is not a log: it has no entries in it."
     heard = sum(p.number == HEARD for file in checked.files for p in file.problems)
     weights = [str(p.weight) for file in checked.files for p in file.problems if p.number != HEARD]
     counts = [f"{weights.count(w)} {w}{'s' if weights.count(w) != 1 else ''}" for w in Weight if w in weights]

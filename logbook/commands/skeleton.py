@@ -41,7 +41,7 @@ QUESTIONS = (
 def write_skeleton(file: Path, given: Mapping[str, str | None], today: str, ask: bool) -> tuple[str, ...]:
     """Write the file and say what to do next. ``click.UsageError`` where it exists or an answer cannot be read."""
     if file.exists():
-        raise click.UsageError(f"{visible(str(file))} is there already; logbook start only writes new files.")
+        raise click.UsageError(f"{visible(str(file))} already exists. logbook start never overwrites.")
     answers = {question.kind: _answer(question, given.get(question.option), ask) for question in QUESTIONS}
     day = given.get("day") or today
     if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", day):

@@ -28,7 +28,7 @@ def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
         name = visible(file.shown)
         try:
             if not file.named and not is_log(read_log(file, shop)):
-                lines.append(f"{name} is not a log: no line of it is an entry.")
+                lines.append(f"{name} is not a log: it has no entries in it.")
             elif _tidied(file, shop, write=not only_check):
                 untidy += 1
                 lines.append(f"{name} is not tidy." if only_check else f"{name} is tidy now.")
@@ -36,7 +36,7 @@ def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
             left += 1
             lines.append(f"{name} is left alone: {visible(str(reason))}")
     if not untidy and not left:
-        lines.append("All tidy.")
+        lines.append("Nothing to tidy.")
     return lines, 2 if left and not only_check else int(only_check and bool(untidy or left))
 
 

@@ -1,4 +1,4 @@
-"""The same test before the repair and after it: really different, or not to be told apart with this gauge."""
+"""The same test before the repair and after it: changed, or not to be told apart with this gauge."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from logbook.job.model import Job, Reading
 from logbook.units import UNITS
 
 GROUP = "health"
-DIFFERENT = "really different"
-ALIKE = "not distinguishable with this gauge"
+DIFFERENT = "changed"
+ALIKE = "no change this gauge can see"
 _MENDS = frozenset({"repair", "clean", "fit", "adjust"})
 _SCATTER = {  # what one reading of a test does not repeat, in SI or as written, beside its own digits
     "compression": usual.GAUGE_REPEAT_PA,

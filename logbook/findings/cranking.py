@@ -128,10 +128,10 @@ def air(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     if job.altitude_m is None:
         if any(r.test in ("compression", "pull") for r in job.readings):
             why = "add the height of the place ('place: altitude 300 m')"
-            yield missing("isa_atmosphere", GROUP, "Air of the place", why)
+            yield missing("isa_atmosphere", GROUP, "Air pressure here", why)
         return
     yield number(
-        job, "isa_atmosphere", GROUP, "Air of the place", [altitude(job, "geometric_altitude_m")],
+        job, "isa_atmosphere", GROUP, "Air pressure here", [altitude(job, "geometric_altitude_m")],
         lambda did: f"{did.result['pressure_kpa']:.1f} kPa abs",
         lambda did: f"{100 * did.result['pressure_kpa'] / 101.325:.1f} % of sea level, by the standard atmosphere. "
         "Use the station's own pressure where you know it, not the weather report's.",
@@ -141,7 +141,7 @@ def air(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         density = pascal / (287.05 * (job.air_c + 273.15))
         entries = tuple(r.entry for r in job.readings if r.test == "place" and r.counts)
         yield number(
-            job, "density_altitude", GROUP, "Height that the air feels like",
+            job, "density_altitude", GROUP, "Density altitude",
             [Fed("density_kg_m3", density, f"{density:.3f} kg/m3", tuple(dict.fromkeys(entries)))],
             lambda did: in_unit(job, did.result["geopotential_altitude_m"], "altitude", 0.0, 3),
             "Warm or thin air makes the engine breathe as if it stood this high.",

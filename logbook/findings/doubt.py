@@ -28,7 +28,7 @@ def gauge(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         return
     step = high.u * 12**0.5 / unit.factor
     yield number(
-        job, "resolution_uncertainty", GROUP, named("What the gauge's last digit is worth", last),
+        job, "resolution_uncertainty", GROUP, named("Gauge resolution", last),
         [Fed("resolution", step, f"{figures(step)} {unit.name}", high.entries)],
         lambda did: f"± {figures(did.result['standard_uncertainty'], 2)} {unit.name}",
         "The least doubt that a reading can have; what the gauge does not repeat is mostly more.",
@@ -53,7 +53,7 @@ def _shared(job: Job, test: TestSet, high: Measure, low: Measure) -> Number:
     alone = (own**2 + (usual.GAUGE_SCALE * high.value) ** 2) ** 0.5
     apart = 2 * 2**0.5 * alone / high.value
     return number(
-        job, "propagate_uncertainty", GROUP, named("Doubt of that spread", test),
+        job, "propagate_uncertainty", GROUP, named("Margin on that", test),
         [Fed("model", "(max*scale - min*scale)/(max*scale)", "(highest - lowest)/highest, one gauge for all"),
          Fed("values", values, text, (*high.entries, *low.entries))],
         lambda did: f"± {plain(200 * did.result['standard_uncertainty'], 1)} %",
@@ -92,8 +92,8 @@ def repeats(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     )  # fmt: skip
     freedom = len(values) - 1
     yield number(
-        job, "coverage_factor", GROUP, "Widening for so few repeats",
-        [Fed("degrees_of_freedom", float(freedom), str(freedom), entries), assumed("coverage", 0.95, "95 in 100")],
+        job, "coverage_factor", GROUP, "Few repeats",
+        [Fed("degrees_of_freedom", float(freedom), str(freedom), entries), assumed("coverage", 0.95, "95%")],
         lambda did: f"k = {figures(did.result['k'])}", _few(freedom),
     )  # fmt: skip
 

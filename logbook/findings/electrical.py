@@ -57,7 +57,7 @@ def _lost(job: Job, test: TestSet, wire: Fed, length: Measure, load: Measure, ti
     one_way = Fed("one_way_ft", length.value, length.text, length.entries, length.u)
     if wire.key == "awg":
         yield number(
-            job, "wire_diameter_awg", GROUP, "Width of that wire", [wire],
+            job, "wire_diameter_awg", GROUP, "Wire size", [wire],
             lambda did: f"{figures(did.result['diameter_mm'])} mm", "The copper alone, without its sleeve.",
         )  # fmt: skip
     yield number(

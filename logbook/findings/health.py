@@ -84,7 +84,7 @@ def _spread(job: Job, found: TestSet) -> Number:
         )
         noise = _expected_range(len(found.measures)) * usual.GAUGE_REPEAT_PA / high.value
         if share < noise:
-            words += " So small a spread is no more than what the gauge itself scatters."
+            words += " That’s within gauge error."
         return words
 
     # only the two readings that make the spread carry their doubt into it, however many tie with them
@@ -93,7 +93,7 @@ def _spread(job: Job, found: TestSet) -> Number:
     assert isinstance(all_readings.u, tuple)
     kept = tuple(u if m.subject in makers else 0.0 for m, u in zip(found.measures, all_readings.u, strict=True))
     return number(
-        job, "compression_spread", GROUP, named("Spread of the compression test", found),
+        job, "compression_spread", GROUP, named("Compression, best to worst", found),
         [replace(all_readings, u=kept)],
         lambda did: percent(did.result["spread_of_max"], did.u.get("spread_of_max", 0.0)), sentence,
         subject=found.engine, out=lambda did: did.result["low_over_high"] < 0.75 - 1e-9,
@@ -112,6 +112,10 @@ def _both_rules(share: float) -> str:
 def _expected_range(count: int) -> float:
     """Range of so many equal cylinders in standard deviations of the gauge (2.85 for eight: tables, from memory)."""
     return {2: 1.13, 3: 1.69, 4: 2.06, 5: 2.33, 6: 2.53, 7: 2.70, 8: 2.85}.get(count, 3.1)
+
+
+def _limits_met(met: int, of: int) -> str:
+    return "within every limit" if met == of else f"{met} of {of} limits met"
 
 
 def _limits(job: Job, found: TestSet) -> Number:
@@ -137,7 +141,7 @@ def _limits(job: Job, found: TestSet) -> Number:
 
     return number(
         job, "compression_limits", GROUP, named("Limits of the compression test", found), feeds,
-        lambda did: f"{sum(bool(did.result[k]) for k, _ in names)} of {len(names)} met", sentence,
+        lambda did: _limits_met(sum(bool(did.result[k]) for k, _ in names), len(names)), sentence,
         subject=found.engine,
         out=lambda did: bool(outside)
         or not (did.result["lowest_at_least_75_percent"] and did.result["at_least_100_psi"]),
@@ -196,7 +200,7 @@ def _deviation(job: Job, found: TestSet) -> Number:
         return words
 
     return number(
-        job, "compression_deviation", GROUP, named("Furthest from the median", found), [_readings(found)], shown,
+        job, "compression_deviation", GROUP, named("Furthest from the rest", found), [_readings(found)], shown,
         sentence, subject=found.engine, out=lambda did: worst(did)[0] < -0.25,
     )  # fmt: skip
 
@@ -217,7 +221,7 @@ def _outliers(job: Job, found: TestSet) -> Number:
         return words.strip()
 
     return number(
-        job, "robust_outlier_score", GROUP, named("Cylinders that stand out", found), [_readings(found), _gauge()],
+        job, "robust_outlier_score", GROUP, named("Odd ones out", found), [_readings(found), _gauge()],
         lambda did: listed(s for s, _ in out(did)) or "none", sentence, subject=found.engine,
         out=lambda did: any(z < 0 for _, z in out(did)),
     )  # fmt: skip
@@ -247,7 +251,7 @@ def _low_neighbours(job: Job, found: TestSet) -> Iterator[Number]:
         )
 
     yield number(
-        job, "adjacent_pair_flag", GROUP, named("Low neighbours", found),
+        job, "adjacent_pair_flag", GROUP, named("Low cylinders side by side", found),
         [fed_list("readings_psi", in_order), Fed("adjacent_pairs", pairs, text, (engine.entry,) if engine.entry >= 0
          else ())],
         lambda did: listed(f"{a} and {b}" for a, b in did.result["flagged_pairs"]) or "none", sentence,
@@ -292,7 +296,7 @@ def _rise(job: Job, wet: TestSet, worst: _Pair, pairs: Sequence[_Pair]) -> Numbe
         return f"{words}: no more than the oil's own room explains, so valves or gasket rather than rings."
 
     return number(
-        job, "wet_dry_rise", GROUP, named(f"Rise with oil, cylinder {dry.subject}", wet),
+        job, "wet_dry_rise", GROUP, named(f"Gain with oil, cylinder {dry.subject}", wet),
         [fed("dry_psi", dry), fed("wet_psi", oiled)],
         lambda did: in_unit(job, did.result["rise_psi"] * _PSI, "pressure", did.u.get("rise_psi", 0.0) * _PSI),
         sentence, subject=wet.engine,

@@ -120,14 +120,14 @@ def power(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     if old := stale(job):
         names = listed(p.rpartition("/")[2].replace("old-", "old ") for p in old)
         why = f"{names} {'was' if len(old) == 1 else 'were'} cleaned since the flow test: test the flow again"
-        yield missing("injector_power_limit", GROUP, "Power that the set feeds", why)
+        yield missing("injector_power_limit", GROUP, "Power these injectors can feed", why)
         return
     if flow is None or count == 0:
         return
     duty = assumed("max_duty", usual.DUTY, f"{100 * usual.DUTY:.0f} %")
     number_of = Fed("injectors", count, str(count), (job.engines[0].entry,) if job.engines[0].entry >= 0 else ())
     yield number(
-        job, "injector_power_limit", GROUP, "Power that the set feeds", [flow, bsfc(job), number_of, duty],
+        job, "injector_power_limit", GROUP, "Power these injectors can feed", [flow, bsfc(job), number_of, duty],
         lambda did: in_unit(job, did.result["power_hp"] * UNITS["hp"].factor, "power",
                             did.u["power_hp"] * UNITS["hp"].factor),
         "A limit of fuel at 3 bar across the injector, not a promise of power.",
@@ -172,7 +172,7 @@ def pulses(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     dead = assumed("dead_time_ms", usual.DEAD_TIME_S, f"{usual.DEAD_TIME_S * 1e3:g} ms", 0.15e-3)
     feeds = [Fed("pulse_ms", pulse.value, pulse.text, pulse.entries, pulse.u), dead]
     yield number(
-        job, "injector_effective_pulse", GROUP, "Pulse without the dead time", feeds,
+        job, "injector_effective_pulse", GROUP, "Open time", feeds,
         lambda did: with_spread(did.result["effective_ms"], did.u.get("effective_ms", 0.0), "ms"),
         "If the logged pulse includes the dead time; every type of injector has its own.",
     )  # fmt: skip

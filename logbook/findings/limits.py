@@ -35,7 +35,7 @@ def first(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         return
     share = found.first
     yield number(
-        job, share.calculation, GROUP, "What gives out first", _feeds(job, found, share),
+        job, share.calculation, GROUP, "What runs out first", _feeds(job, found, share),
         f"{share.name}, {100 * max(share.values):.0f} % of its limit", _first_words(job, found),
         out=max(share.values) > 1, cautions=(NO_KNOCK,),
     )  # fmt: skip
@@ -101,7 +101,7 @@ def _cooler(job: Job, found: Outlook, index: int) -> list[Fed]:
     if measured is not None and hot > outside:
         effect = min(1.0, max(0.0, (hot - found.manifold_k[index]) / (hot - outside)))
     shown = f"{effect:.2f}" + (" (from the intake temperature measured)" if measured else "")
-    source = "" if measured else "usual value, not in the log"
+    source = "" if measured else "typical value, not measured"
     return [
         Fed("hot_inlet_k", hot, f"{hot - 273.15:.0f} °C", (), 8.0, "compressor of usual efficiency"),
         Fed("coolant_inlet_k", outside, f"{outside - 273.15:.0f} °C", _air_entries(job), 2.0),
@@ -217,7 +217,7 @@ def _air_numbers(job: Job, found: Outlook, index: int, air: Fed, entries: tuple[
 
 def _power(job: Job, found: Outlook, top: int, flow: Fed) -> Iterator[Number]:
     ratio = found.air_kg_s[top] / found.fuel_kg_s[top]
-    source = "from the pulls" if curves(job).get("afr") else "usual value, not in the log"
+    source = "from the pulls" if curves(job).get("afr") else "typical value, not measured"
     afr = Fed("afr_mass", ratio, f"{ratio:.1f} (true)", (), 0.02 * ratio, source)
     goal = wanted(job, "power")
 
@@ -233,7 +233,7 @@ def _power(job: Job, found: Outlook, top: int, flow: Fed) -> Iterator[Number]:
         return f"More than the {goal.text} wanted. {words}"
 
     yield number(
-        job, "power_from_air", GROUP, "Power that this air can carry", [flow, afr, bsfc(job)],
+        job, "power_from_air", GROUP, "Power this much air allows", [flow, afr, bsfc(job)],
         lambda did: in_unit(job, did.result["power_kw"] * 1e3, "power", did.u.get("power_kw", 0.0) * 1e3), sentence,
     )  # fmt: skip
 
@@ -264,7 +264,7 @@ def gate(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
         "exhaust_dp_kpa", spring.value, f"{spring.value / 1e3:.0f} kPa, as much as the boost", 0.3 * spring.value
     )
     yield number(
-        job, "wastegate_balance", GROUP, "Boost at which the wastegate cracks",
+        job, "wastegate_balance", GROUP, "Boost where the wastegate opens",
         [Fed("diaphragm_mm", diaphragm.value, diaphragm.text, diaphragm.entries, diaphragm.u),
          Fed("valve_mm", valve.value, valve.text, valve.entries, valve.u),
          Fed("spring_rating_kpa", spring.value, spring.text, spring.entries, spring.u), back],

@@ -33,7 +33,7 @@ class Fed:
     what: str = ""
 
 
-USUAL = "usual value, not in the log"
+USUAL = "typical value, not measured"
 
 
 def fed(key: str, measure: Measure, what: str = "") -> Fed:

@@ -190,7 +190,7 @@ def balance(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     entries = (*_entries([*spent, *others]), *(e for s in stocks(job) for e in s.cost_entries))
     if out > 0:
         yield number(
-            job, "money_round", GROUP, "Money that went out", [Fed("amount", out, _money(job, out), entries)],
+            job, "money_round", GROUP, "Spent", [Fed("amount", out, _money(job, out), entries)],
             lambda did: _money(job, Decimal(did.result["half_up"])), _spent_words(job, spent, others, bought),
             private=True,
         )  # fmt: skip
@@ -200,7 +200,7 @@ def balance(job: Job, diagnosis: Diagnosis) -> Iterator[Number]:
     if left and worth > 0:
         priced = [_name(job, p) for p in left if asked.get(p)]
         yield number(
-            job, "money_round", GROUP, "Asked for what is left",
+            job, "money_round", GROUP, "Asking price of what’s left",
             [Fed("amount", worth, _money(job, worth), tuple(e for s in stocks(job) for e in s.asked_entries))],
             lambda did: _money(job, Decimal(did.result["half_up"])),
             f"{listed(priced)} with a price; {len(left) - len(priced)} more without one.", private=True,

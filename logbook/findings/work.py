@@ -66,7 +66,7 @@ FINDERS: tuple[Finder, ...] = (
     Finder(before_after.compared, "compression, cut-out, leak-down, trims, mixture, fuel pressure, vacuum",
            "one test of one thing on both sides of the repair"),
     Finder(before_after.repeated, "compression, cut-out", "the last state before the repair and the first after it"),
-    Finder(cranking.air, "place", "height and air of the place"),
+    Finder(cranking.air, "place", "height and air pressure here"),
     Finder(cranking.band, f"{_BUILD}, cam, compression, place", "a build measured whole, timing at the seat"),
     Finder(injectors.bench_flow, "flow, fuel", "the latest flow of what is fitted; of the bench where nothing is"),
     Finder(injectors.best_set, "flow", "the latest flow of each that is not scrapped, tested alike"),

@@ -81,12 +81,12 @@ def believed(name: str, dimension: str, value: float) -> bool:
 
 
 def doubt(name: str, dimension: str, value: Any, ending: Ending | None) -> str:
-    """'5 MΩ is hard to believe; is the unit right?', or ''."""
+    """'5 MΩ looks wrong; is the unit right?', or ''."""
     values = value if isinstance(value, (tuple, list)) else (value,)
     for one in values:
         if isinstance(one, (int, float)) and not isinstance(one, bool) and not believed(name, dimension, one):
             given = one if ending is None else ending.give(one)
-            return f"{given:g} {ending.shown if ending else ''}".strip() + " is hard to believe; is the unit right?"
+            return f"{given:g} {ending.shown if ending else ''}".strip() + " looks wrong; is the unit right?"
     return ""
 
 

@@ -150,7 +150,7 @@ def _turn(value: float, unit: str, to: str, dimension: str = "") -> float:
     if one is None or other is None or not _related(one, other):
         return _turn_made(value, unit, to, one, other)
     if (one.name in _ABSOLUTE_ONLY) != (other.name in _ABSOLUTE_ONLY) and not {"atm", "torr"} & {one.name, other.name}:
-        refusal = WrongUnit("to", to, "gauge to gauge or absolute to absolute: between them lies the air of the place")
+        refusal = WrongUnit("to", to, "gauge to gauge or absolute to absolute: between them lies the air pressure here")
         if other.name in _ABSOLUTE_ONLY and (said := find(f"{one.name} abs") or find(f"{one.name}a")):
             refusal = WrongUnit(
                 "unit",

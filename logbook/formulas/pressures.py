@@ -106,5 +106,5 @@ def vacuum_to_absolute(
     not_negative(vacuum_pa=vacuum_pa)
     air = _air(altitude_m, ambient_pa)
     if vacuum_pa > air:
-        raise OutsideRange("vacuum_pa", vacuum_pa, "no more than the air of the place")
+        raise OutsideRange("vacuum_pa", vacuum_pa, "no more than the air pressure here")
     return OfVacuum(Absolute(air - vacuum_pa), Gauge(-vacuum_pa))

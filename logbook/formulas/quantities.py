@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import NewType
 
 Gauge = NewType("Gauge", float)
-"""Pascals above the air of the place."""
+"""Pascals above the air pressure here."""
 
 Absolute = NewType("Absolute", float)
 """Pascals above nothing."""

@@ -79,7 +79,7 @@ def as_text(asked: Asked) -> str:
         lines.append(f"  The spread is k = 2, from: {asked.spread_from}. Write your own as in 4.03+-0.01in.")
     lines += [f"  Doubt: {_sentence(_visible(w))}" for w in worked.warnings]
     if row.caution:
-        lines.append(f"  Mind: {row.caution}")
+        lines.append(f"  Note: {row.caution}")
     lines.append(f"  Source: {row.source}")
     return "\n".join(lines)
 
@@ -209,7 +209,7 @@ def card(row: Row) -> str:
         left_out = "  (may be left out)" if place.optional else ""
         lines.append(f"    {place.key:<{width}}  {place.words}{also}{left_out}")
     lines.append(f"  gives {', '.join(o.key for o in row.outputs)}")
-    lines += [f"  {name}: {text}" for name, text in (("Range", row.range), ("Mind", row.caution)) if text]
+    lines += [f"  {name}: {text}" for name, text in (("Range", row.range), ("Note", row.caution)) if text]
     lines.append(f"  Source: {row.source}")
     if row.example:
         answer = as_text(ask(row.name, shlex.split(row.example))).partition("\n  gives\n")[2]

@@ -109,13 +109,13 @@ def _as_gauge(key: str, number: str, spelled: str, found: Unit, value: float, va
     shown = Ending("", found.symbol or found.name, found.factor)
     if found.dimension == "absolute pressure":
         better = f"{key}={(value * found.factor - AIR_PA) / _PSI:.2f}psi"
-        words = "is absolute, and a gauge pressure is asked for: take off the air of the place; at sea level it is"
+        words = "is absolute, and a gauge pressure is asked for: take off the air pressure here; at sea level it is"
         raise _refused(key, f"{number}{spelled}", f"{words} {better}", better)
     if vacuum:
         return Ending("", f"{shown.shown} under the air", found.factor), -1
     if found.dimension == "vacuum" and value > 0:
         better = f"{key}=-{number}{spelled}"
-        words = "vacuum, under the air of the place, or pressure above it? Vacuum is"
+        words = "vacuum, under the air pressure here, or pressure above it? Vacuum is"
         raise _refused(key, f"{number} {spelled}", f"{words} {better}; pressure above it say in psi or kPa", better)
     return shown, 1
 

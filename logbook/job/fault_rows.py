@@ -284,7 +284,7 @@ ROWS: tuple[Fault, ...] = (
     ),
     Fault(
         "left empty", 532, _D, "A move that leaves a hole",
-        "After this move nothing stands in {place}, and what stood in {into} lies on the shelf.",
+        "After this move nothing stands in {place}, and the part from {into} is in stock.",
         "if the two changed places: 'swap {kind} {place} {into}'; a ring names every place: '1 to 2, 2 to 3, 3 to 1'",
         "A move that is no ring leaves a hole behind.",
         "engine: inline 4\n2026-05-04\nmove coil: 1 to 2\n",

@@ -16,8 +16,9 @@ from logbook.job.masking import canonical, plain
 from logbook.job.ordinary import is_ordinary
 from logbook.job.private_values import PrivateValue
 from logbook.output.site import Refused
+from logbook.pages import jobs_list
 from logbook.pages.data import SCHEMA
-from logbook.pages.frame import NOT_FOUND, WRITE
+from logbook.pages.frame import GUIDE, NOT_FOUND
 
 _GRAM = 5  # characters by which a value is recognised before it is looked at closely
 _FEWEST_WORDS = 4  # of a remark of ordinary words that cannot be a sentence of ours by chance
@@ -98,7 +99,7 @@ class Scan:
 
 def may_leak(name: str) -> bool:
     """Whether anything of a log is in a file: not in those that come with the program."""
-    return not name.startswith("static/") and name not in (WRITE, SCHEMA, NOT_FOUND)
+    return not name.startswith(("static/", GUIDE)) and name not in (SCHEMA, jobs_list.SCHEMA, NOT_FOUND)
 
 
 def refusal(leaks: Sequence[Leak]) -> Refused:

@@ -35,7 +35,7 @@ HEAD = (
     "doubted",
     "at",
     "proof",
-    "put right later",
+    "corrected later",
     "entry",
 )
 _COMPUTED = (
@@ -101,7 +101,7 @@ def _row(job: Job, reading: Reading) -> tuple[Field, ...]:
         *_value(reading.value),
         ", ".join(c.text for c in reading.conditions) or None,
         "proof" if reading.proved else None,
-        "put right" if not reading.counts else None,
+        "corrected" if not reading.counts else None,
         found.anchor,
     )
 

@@ -1,4 +1,4 @@
-"""What gives out first, drawn: each part's share of its own limit over engine speed, on one scale."""
+"""What runs out first, drawn: each part's share of its own limit over engine speed, on one scale."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def limit_figures(job: Job) -> tuple[Placed, ...]:
     spec = FigureSpec(
         kind="limits",
         name="what-gives-out-first",
-        title="What gives out first",
+        title="What runs out first",
         alt=_alt(found, ranked),
         unit="of its limit, %",
         series=tuple(_line(found, share, n) for n, share in enumerate(ranked)),

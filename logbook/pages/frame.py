@@ -12,7 +12,8 @@ from typing import Literal
 Copy = Literal["shop", "public"]
 
 SHELF = "index.html"
-WRITE = "how-to-write-a-log.html"
+GUIDE = "how-to-write-"  # how every page of the guide begins
+WRITE = f"{GUIDE}a-log.html"
 PROBLEMS = "problems.html"
 NOT_FOUND = "404.html"
 PARTS = "parts.html"

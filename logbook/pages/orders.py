@@ -88,12 +88,12 @@ def orders_page(found: Iterable[JobOrders], shop: Shop) -> OrdersPage:
     waits = sorted((a for j in jobs for a in j.awaited), key=lambda a: (a.day or date.max, a.path, a.anchor))
     sheet = Sheet(
         frame.ORDERS,
-        "Orders to pull, parts awaited",
+        "Orders and deliveries",
         f"{counted(len(orders), 'order')} to pull and {counted(len(waits), 'part')} awaited, the oldest first.",
         shop=shop.name,
         copy=shop.copy,
-        fields=(Field("To pull", str(len(orders))), Field("Awaited", str(len(waits)))),
-        ways=(Link("Shelf of jobs", frame.SHELF), Link("Parts shelf", frame.PARTS)),
+        fields=(Field("To pack", str(len(orders))), Field("Waiting for", str(len(waits)))),
+        ways=(Link("Jobs", frame.SHELF), Link("Parts", frame.PARTS)),
         ways_label="Elsewhere",
         scripts=("reload.js",),
         foot="Written from all logs",
@@ -114,7 +114,7 @@ def _orders_table(orders: list[OpenOrder]) -> Table | None:
         for o in orders
     )
     heads = ("Order", "Since", "Wanted", "Set aside", "Job")
-    return Table("Orders to pull, the oldest first", tuple(map(Column, heads)), rows, fold=True) if rows else None
+    return Table("Orders to pack, the oldest first", tuple(map(Column, heads)), rows, fold=True) if rows else None
 
 
 def _set_aside(order: OpenOrder) -> Cell:
@@ -133,5 +133,5 @@ def _awaited_table(awaited: list[Awaited]) -> Table | None:
         )
         for a in awaited
     )
-    heads = ("Awaited", "Since", "For", "Job")
-    return Table("Parts awaited, the oldest first", tuple(map(Column, heads)), rows, fold=True) if rows else None
+    heads = ("Waiting for", "Since", "For", "Job")
+    return Table("Waiting for, longest first", tuple(map(Column, heads)), rows, fold=True) if rows else None

@@ -14,7 +14,7 @@ from logbook.pages.phrases import Voice
 from logbook.pages.words import capital, shortened
 from logbook.text.vocabulary import KINDS
 
-MOST_TESTS = 10  # rows on a condition sheet, so that it stays one page
+MOST_TESTS = 6  # rows on a sheet, so that it stays one page of A5
 MOST_STAYS = 4
 FOR_SALE: tuple[Status, ...] = ("stock", "ask", "aside", "back")
 
@@ -180,14 +180,16 @@ def _tests_table(voice: Voice, tests: Sequence[PartTest]) -> Table | None:
         Column(voice.say("part.this"), number=True),
         Column(voice.say("part.rest"), number=True),
     )
+    shown = tests[-MOST_TESTS:]
+    named = {(t.test, t.conditions): n for n, t in reversed(list(enumerate(shown)))}  # where each first stands
     rows = tuple(
         (
-            Cell(capital(f"{t.test}, {t.conditions}" if t.conditions else t.test)),
+            Cell(capital(f"{t.test}, {t.conditions}" if t.conditions and named[t.test, t.conditions] == n else t.test)),
             Cell(voice.day(t.day)),
             Cell(t.value),
             Cell(f"{t.sisters}: {t.sisters_value}" if t.sisters else ""),
         )
-        for t in tests[-MOST_TESTS:]
+        for n, t in enumerate(shown)
     )
     return Table(voice.say("part.tests"), columns, rows)
 

@@ -63,11 +63,11 @@ def _donor(address: str, tag: str, family: Family, shop: Shop) -> DonorPage:
     facts = tuple(Field(_FACTS.get(k, capital(k)), v) for k, v in first.donor_facts if k not in private)
     own = shop.copy == "shop"  # what is sold is nobody else's business
     left = f"{sum(status(f) not in _GONE for f in family)}"
-    here = (Field("Still here", left, strong=True),) if own else ()
+    here = (Field("In stock", left, strong=True),) if own else ()
     sheet = Sheet(
         donor_path(address, tag),
         f"{tag}, {text}",
-        f"Donor {tag}: {text}. {counted(len(family), 'part')} named.{f' {left} still here.' if own else ''}",
+        f"Donor {tag}: {text}. {counted(len(family), 'part')} named.{f' {left} in stock.' if own else ''}",
         f"Donor {tag}: {text}",
         shop.name,
         shop.copy,
@@ -102,11 +102,11 @@ def parts_shelf(parts: dict[PartKey, tuple[PartRecord, ...]], shop: Shop) -> Par
     sheet = Sheet(
         frame.PARTS,
         "Parts",
-        f"{capital(count)} with a story: where each came from, where it has stood, what it gave on test.",
+        f"{capital(count)} with a story: where each came from, where it ran, how it tested.",
         shop=shop.name,
         copy=shop.copy,
         fields=tuple(Field(name, str(len(found))) for name, found in named.items()),
-        ways=(Link("Shelf of jobs", frame.SHELF),),
+        ways=(Link("Jobs", frame.SHELF),),
         ways_label="Elsewhere",
         scripts=("sort.js", "reload.js"),
         foot="Written from all logs",

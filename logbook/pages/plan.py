@@ -343,11 +343,7 @@ def states_summed(engine: Engine, states: States) -> str:
     if len(found["fires"]) == len(engine.cylinders):
         return "all fire"
     if len(found["not known"]) == len(engine.cylinders):
-        return (
-            "which cylinders fire is not known yet"
-            if len(engine.cylinders) > 1
-            else "whether it fires is not known yet"
-        )
+        return "not run yet"
     return ", ".join(f"{listed(c)} {s}" for s, c in found.items() if c and s != "fires")
 
 

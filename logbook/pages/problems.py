@@ -78,12 +78,12 @@ def problems_page(files: Sequence[ProblemFile], explanations: Sequence[Explanati
         Field("Errors", f"{weights[0][1]}, not used"),
         Field("Doubts", f"{weights[1][1]}, used and marked"),
         Field("Hints", str(weights[2][1])),
-        Field("Logs with a problem", str(len(shown))),
+        Field("Logs to fix", str(len(shown))),
     )
     sheet = Sheet(
         path=frame.PROBLEMS,
-        title="Lines with a problem",
-        page_title=f"Lines with a problem, {shop}" if shop else "Lines with a problem",
+        title="Lines to fix",
+        page_title=f"Lines to fix, {shop}" if shop else "Lines to fix",
         description="Every line that could not be used or is doubted, by file, with its mend.",
         shop=shop,
         fields=fields,

@@ -1,12 +1,12 @@
-"""How to write a log: made from the table of kinds, with an example of each and what the trade calls it."""
+"""How to write a log: five minutes on one page, then a page a group of kinds, made from the table that reads them."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from logbook.pages import frame
-from logbook.pages.frame import Copy, Field, Link, Sheet
+from logbook.pages.frame import Copy, Link, Sheet
 from logbook.pages.values import unit_sign
 from logbook.pages.words import listed
 from logbook.text.kinds import TABLE, Kind
@@ -41,12 +41,12 @@ class Rule:
 
 RULES: tuple[Rule, ...] = (
     Rule(
-        "Two rules carry it",
-        "A line at the margin is an entry. A line that is indented, by however little, is a note to the line above.",
+        "Two rules",
+        "A line that starts at the edge is an entry. A line that starts with a space is a note to the line above.",
         ("spark: 3 none, 4 strong", "  The plug of 3 smells of fuel."),
     ),
     Rule(
-        "A day is a line of its own",
+        "A day has its own line",
         "Year, month, day; a title may follow. What stands before the first day is the card.",
         ("2026-05-04 looked it over",),
     ),
@@ -67,7 +67,7 @@ RULES: tuple[Rule, ...] = (
         ("fit coil: new in 3, now all fires", "parts injector: A1-A4 used", "fit injector: A2 in 4"),
     ),
     Rule(
-        "Conditions stand after @",
+        "Conditions go after @",
         "They hold for the whole line, numbers with their unit.",
         ("compression wet: 3 140 psi @ warm, throttle open", "resistance injector: all 14.4 ohm @ 20 C"),
     ),
@@ -82,7 +82,7 @@ RULES: tuple[Rule, ...] = (
         ("spec main clearance: .0015-.0025 in", "battery: 12.4 V, spec 12.2-12.8"),
     ),
     Rule(
-        "Put a slip right",
+        "Correct a slip",
         "‘correct’ replaces the latest reading of the same kind and subject; with a day, the one of that day. "
         "‘-’ withdraws it.",
         ("correct cut-out: 4 60", "correct 2026-05-04 cut-out: 4 60"),
@@ -99,6 +99,8 @@ RULES: tuple[Rule, ...] = (
         ("private: owes me for the last one", "private photo: plate.jpg"),
     ),
 )  # fmt: skip
+
+_UNITS = "Parts and units"
 
 _SUBJECTS = {
     "text": "free words",
@@ -146,54 +148,95 @@ class KindView:
 
 
 @dataclass(frozen=True, slots=True)
-class KindGroup:
-    id: str
-    heading: str
+class Guide:
+    """The first page: the log in five minutes, and where every kind of entry is explained."""
+
+    sheet: Sheet
+    taste: str
+    rules: tuple[Rule, ...]
+    doors: tuple[tuple[Link, str], ...]
+    kinds: tuple[tuple[KindView, Link], ...]  # by word, each with its place
+
+
+@dataclass(frozen=True, slots=True)
+class KindsPage:
+    """One group of kinds."""
+
+    sheet: Sheet
     kinds: tuple[KindView, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class ReferencePage:
+class UnitsPage:
     sheet: Sheet
-    taste: str
-    rules: tuple[Rule, ...]
-    groups: tuple[KindGroup, ...]
     parts: tuple[tuple[str, str], ...]
     units: tuple[tuple[str, str], ...]
 
 
-def reference_page(shop: str = "", copy: Copy = "shop") -> ReferencePage:
-    """The page; the same for every site but for the shop's name."""
-    headings = list(dict.fromkeys(kind.heading for kind in TABLE))
-    groups = tuple(
-        KindGroup(_id("group", heading), heading, tuple(_kind(k) for k in TABLE if k.heading == heading))
-        for heading in headings
+def guide(shop: str = "", copy: Copy = "shop") -> Guide:
+    """The same for every site but for the shop's name."""
+    doors = [(Link(h, group_path(h)), _some(h)) for h in _headings()]
+    doors.append((Link(_UNITS, group_path(_UNITS)), "every spelling that is read"))
+    kinds = sorted(((_kind(k), Link(k.word, group_path(k.heading), _id("kind", k.word))) for k in TABLE),
+                   key=lambda found: found[0].word)  # fmt: skip
+    sheet = replace(
+        _sheet("How to write a log", frame.WRITE, shop, copy),
+        description="The log in five minutes, and where to look up every kind of entry.",
+        state="Jot what you saw, one thing a line, under the day you saw it.",
     )
-    title = "How to write a log"
-    links = [Link("In five minutes", anchor="start"), *(Link(g.heading, anchor=g.id) for g in groups)]
-    sheet = Sheet(
-        path=frame.WRITE,
+    return Guide(sheet, TASTE, RULES, tuple(doors), tuple(kinds))
+
+
+def kinds_pages(shop: str = "", copy: Copy = "shop") -> tuple[KindsPage, ...]:
+    """A page a group of kinds, in the order of the table."""
+    return tuple(
+        KindsPage(_sheet(h, group_path(h), shop, copy), tuple(_kind(k) for k in TABLE if k.heading == h))
+        for h in _headings()
+    )
+
+
+def units_page(shop: str = "", copy: Copy = "shop") -> UnitsPage:
+    """Parts and units with every spelling."""
+    return UnitsPage(_sheet(_UNITS, group_path(_UNITS), shop, copy), _parts(), _units())
+
+
+def group_path(heading: str) -> str:
+    """'how-to-write-tests-at-a-cylinder.html'."""
+    return f"{frame.GUIDE}{_slug(heading)}.html"
+
+
+def _headings() -> tuple[str, ...]:
+    return tuple(dict.fromkeys(kind.heading for kind in TABLE))
+
+
+def _some(heading: str) -> str:
+    """The first kinds of a group: 'cut-out, compression, leak-down'."""
+    return ", ".join([k.word for k in TABLE if k.heading == heading][:3])
+
+
+def _sheet(title: str, path: str, shop: str, copy: Copy) -> Sheet:
+    ways = () if path == frame.WRITE else (Link("How to write a log", frame.WRITE),)
+    return Sheet(
+        path=path,
         title=title,
         page_title=f"{title}, {shop}" if shop else title,
-        description="The log in five minutes, and every kind of entry with an example and its other names.",
+        description=f"{title}: how to write it, with an example of each.",
         shop=shop,
         copy=copy,
-        kicker="the same for every shop",
-        fields=(
-            Field("Kinds of entry", str(len(TABLE))),
-            Field("File", "any name that ends in .txt"),
-            Field("Check it", "logbook check"),
-            Field("Tidy it", "logbook tidy"),
-        ),
-        ways=(*links, Link("Parts and units", anchor="parts")),
+        kicker="guide",
+        ways=ways,
+        ways_label="Elsewhere",
         foot="Made from the table that reads the logs",
         scripts=("sift.js", "reload.js"),
     )
-    return ReferencePage(sheet, TASTE, RULES, groups, _parts(), _units())
+
+
+def _slug(words: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "-", words.lower()).strip("-")
 
 
 def _id(prefix: str, words: str) -> str:
-    return f"{prefix}-{re.sub(r'[^a-z0-9]+', '-', words.lower()).strip('-')}"
+    return f"{prefix}-{_slug(words)}"
 
 
 def _kind(kind: Kind) -> KindView:

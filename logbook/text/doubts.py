@@ -23,7 +23,7 @@ _SPECIAL = MappingProxyType(
     {
         ("fuel pressure", ""): ("50e3", "1e12", "bar, or psi?"),
         ("compression", ""): ("100e3", "1e12", "bar, or is a digit lost?"),
-        ("resistance", "injector"): ("0.1", "60", "is a point lost?"),
+        ("resistance", "injector"): ("0.1", "60", "is the decimal point missing?"),
     }
 )
 _ROW = 3  # values that make a row
@@ -108,7 +108,7 @@ def _single(
         return problem(
             312,
             span,
-            f"'{quantity.text}' begins with 0 and has no point: is a point lost?",
+            f"'{quantity.text}' begins with 0 and has no point: is the decimal point missing?",
             f"write .{digits} or 0.{digits[1:]}",
         )
     if kind.word == "cut-out":
@@ -116,7 +116,7 @@ def _single(
     if kind.dimension == "money" or quantity.unit in ("", "usd", "eur"):
         return _money(span, quantity, kind, state)
     if low := _too_small(kind, entry, quantity, state):
-        return problem(311, span, f"{quantity.text} {quantity.unit} is hard to believe: {low}", _MEND)
+        return problem(311, span, f"{quantity.text} {quantity.unit} looks wrong: {low}", _MEND)
     row = (_slot_of(reading, kind, entry) or kind) if kind.slots else kind
     bounds = _bounds(row, quantity.unit)
     if bounds is None or (bounds[0] <= quantity.low and quantity.high <= bounds[1]):
@@ -127,7 +127,7 @@ def _single(
         if UNITS[quantity.unit].dimension not in ("count", "ratio")
         else quantity.text
     )
-    return problem(311, span, f"{shown} is hard to believe: {asks}", _MEND)
+    return problem(311, span, f"{shown} looks wrong: {asks}", _MEND)
 
 
 def _too_small(kind: Kind, entry: Entry, quantity: Quantity, state: State) -> str:
@@ -185,7 +185,7 @@ def _drop(span: Span, quantity: Quantity, speed: Decimal | None) -> Problem | No
         return problem(
             311,
             span,
-            f"A drop of {quantity.text} rpm is hard to believe: the drop, or the speed it fell to?",
+            f"A drop of {quantity.text} rpm looks wrong. Is that the drop, or the speed it fell to?",
             "write the drop: the speed before less the speed after",
         )
     return None
@@ -230,7 +230,7 @@ def _row(numbers: list[tuple[Span, Quantity]], flagged: set[Span], kind: Kind) -
                 problem(
                     313,
                     span,
-                    f"{quantity.text} is far off its row: is a point lost?",
+                    f"{quantity.text} is far off its row: is the decimal point missing?",
                     "correct the number, or put '?' behind it where it was really read",
                 )
             )

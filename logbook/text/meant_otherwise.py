@@ -106,8 +106,8 @@ _BRACKETS = (
     ),
     _Row(
         _kinds("timing"), re.compile(r"(?P<way>advanced|retarded)", _I),
-        "Is this where it stands, or by how much it was turned?",
-        "write 'adjust timing: +5 deg' for a change, or '{kind}: 5 deg btdc' for where it stands",
+        "Is this the setting, or by how much it was turned?",
+        "write 'adjust timing: +5 deg' for a change, or '{kind}: 5 deg btdc' for the setting",
     ),
 )  # fmt: skip
 _CHECKED = frozenset(kind for row in _BODIES for kind in row.kinds)

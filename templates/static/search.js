@@ -1,4 +1,4 @@
-// A field on the shelf that finds a job, a part, a day or an entry. The page is whole without it.
+// A field on the list of jobs that finds a job, a part, a day or an entry. The page is whole without it.
 // What it looks through is a file of data that the page loads before this one: a row a job,
 // [title, path, about, day, words, story, [[label, '#anchor' or path, text], ...]].
 (function () {

@@ -4,7 +4,7 @@
   var place = document.getElementById("sift");
   var items = Array.prototype.slice.call(document.querySelectorAll("[data-words]"));
   if (!place || !items.length) { return; }
-  var sections = Array.prototype.slice.call(document.querySelectorAll("section.part"));
+  var folded = items[0].closest("details");
 
   function plain(text) {
     return text.toLowerCase().normalize("NFKD").replace(/[\u0300-\u036f]/g, "").replace(/['’-]/g, " ");
@@ -15,7 +15,7 @@
   var count = document.createElement("p");
   label.className = count.className = "label";
   label.htmlFor = field.id = "sift-words";
-  label.textContent = "Find a word of the log, or what your trade calls it";
+  label.textContent = "Find a kind of entry by any word";
   field.type = "search";
   field.autocomplete = "off";
   count.setAttribute("role", "status");
@@ -27,14 +27,11 @@
     var left = 0;
     items.forEach(function (item) {
       var words = plain(item.getAttribute("data-words"));
-      var fits = wanted.every(function (word) { return words.indexOf(word) >= 0; });
+      var fits = wanted.every(function (word) { return (" " + words).indexOf(" " + word) >= 0; });
       item.hidden = !fits;
       left += fits ? 1 : 0;
     });
-    sections.forEach(function (section) {
-      var kinds = section.querySelectorAll("[data-words]");
-      section.hidden = wanted.length > 0 && (kinds.length === 0 || Array.prototype.every.call(kinds, function (kind) { return kind.hidden; }));
-    });
+    if (folded) { folded.open = wanted.length > 0; }
     count.textContent = wanted.length ? (left ? left + (left === 1 ? " kind" : " kinds") : "No kind has these words.") : "";
   });
 }());

@@ -28,7 +28,9 @@ KINDS = {
     "parts shelf": "parts.html",
     "orders": "orders.html",
     "findings": "shop-findings.html",
-    "reference": "how-to-write-a-log.html",
+    "guide": "how-to-write-a-log.html",
+    "kinds": "how-to-write-tests-at-a-cylinder.html",
+    "units": "how-to-write-parts-and-units.html",
     "problems": "problems.html",
     "not found": "404.html",
 }

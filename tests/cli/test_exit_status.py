@@ -53,7 +53,7 @@ def test_a_text_file_in_a_folder_that_is_no_log_is_named_once(call: Call, folder
     result = call(command, ".")
     assert result.exit_code == 0
     assert result.output.count("shopping.txt") == 1
-    assert "shopping.txt is not a log: no line of it is an entry." in result.output
+    assert "shopping.txt is not a log: it has no entries in it." in result.output
 
 
 @pytest.mark.parametrize("command", ["check", "report", "next", "sheet"])
@@ -89,7 +89,7 @@ def test_a_site_where_it_may_not_be(call: Call, folder: Path, arguments: list[st
     write(folder / "logs/bad.txt", BAD)
     result = call("report", *arguments)
     assert result.exit_code == 2
-    assert "mend:" in result.output
+    assert "fix:" in result.output
 
 
 def test_a_foreign_file_in_the_way(call: Call, folder: Path) -> None:

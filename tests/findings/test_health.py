@@ -93,7 +93,7 @@ def test_cut_out_without_and_with_repeats() -> None:
     once = log("cut-out: 1 70, 2 2, 3 68, 4 26 @ 800 rpm")
     single = one(once, "power_balance")
     assert single.shown == "dead: 2; weak: 4"
-    assert any(i.source == "usual value, not in the log" for i in single.inputs)
+    assert any(i.source == "typical value, not measured" for i in single.inputs)
     twice = log("cut-out: 1 70, 2 2, 3 68, 4 26 @ 800 rpm\ncut-out: 1 72, 2 -1, 3 69, 4 30 @ 800 rpm")
     repeated = numbers(twice, "power_balance")[-1]
     assert "2 times over" in repeated.title

@@ -1,4 +1,4 @@
-"""What gives out first, the air and the fuel for it. No knock margin, timing or safe boost is among the numbers."""
+"""What runs out first, the air and the fuel for it. No knock margin, timing or safe boost is among the numbers."""
 
 import re
 
@@ -33,7 +33,7 @@ def test_every_share_is_of_its_own_limit() -> None:
 
 def test_the_first_is_named_with_what_to_change() -> None:
     small = log(ENGINE + PARTS.replace("550", "250"), more=WANTED)
-    first = next(n for n in work_out(small, NOTHING) if n.title == "What gives out first")
+    first = next(n for n in work_out(small, NOTHING) if n.title == "What runs out first")
     assert first.shown.startswith("injectors") and first.out
     assert "a larger set of injectors" in first.sentence and "Then " in first.sentence
     assert any("No knock margin" in c for c in first.cautions)
@@ -50,7 +50,7 @@ def test_the_first_is_named_with_what_to_change() -> None:
 )
 def test_any_of_them_can_be_the_first(change: tuple[str, str], first: str, advice: str) -> None:
     parts, wanted = (text.replace(*change) for text in (PARTS.replace("550", "1800"), WANTED))
-    found = [n for n in work_out(log(ENGINE + parts, more=wanted), NOTHING) if n.title == "What gives out first"]
+    found = [n for n in work_out(log(ENGINE + parts, more=wanted), NOTHING) if n.title == "What runs out first"]
     assert len(found) == 1 and found[0].shown.startswith(first), found
     assert advice in found[0].sentence and found[0].result
 

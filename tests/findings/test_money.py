@@ -49,7 +49,7 @@ def test_a_donor_without_prices_says_what_to_add() -> None:
 
 def test_a_price_in_the_card_and_again_is_one_price() -> None:
     job = sample("two-wrecks")
-    out = next(n for n in numbers(job, "money_round") if n.title == "Money that went out")
+    out = next(n for n in numbers(job, "money_round") if n.title == "Spent")
     assert result(out)["half_up"] == "669.80"  # 60 + 17.80 + 22 + 350 + 220
 
 
@@ -58,7 +58,7 @@ def test_what_is_left_unsold() -> None:
     names = {p.rsplit("/", 1)[-1] for p in unsold(job)}
     assert "T1" in names and "G2" in names
     assert not names & {"G1", "F3", "E3"}
-    left = next(n for n in numbers(job, "money_round") if n.title == "Asked for what is left")
+    left = next(n for n in numbers(job, "money_round") if n.title == "Asking price of what’s left")
     assert result(left)["half_up"] == "89.00"  # C3 that came back, C4, T1
 
 

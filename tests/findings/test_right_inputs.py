@@ -33,7 +33,7 @@ def test_a_summary_beside_its_points_does_not_empty_the_curve() -> None:
     plain = injectors(log(ENGINE + PARTS + POINTS, more="rev limit: 6500"))
     summed = log(ENGINE + PARTS + POINTS + "pull 1: boost 0.8\n", more="rev limit: 6500")
     assert injectors(summed) == pytest.approx(plain)
-    first = next(n for n in work_out(summed, NOTHING) if n.title == "What gives out first")
+    first = next(n for n in work_out(summed, NOTHING) if n.title == "What runs out first")
     assert "pull 1: boost 0.8" in first.sentence and "not used" in first.sentence.casefold()
 
 
@@ -115,7 +115,7 @@ def test_what_the_page_doubts_is_no_headline(slip: str) -> None:
     body = ENGINE + PARTS + POINTS + f"pull 1 intake-air: 30 40 45 {slip}\n"
     job = log(body, more="rev limit: 6500")
     assert job.problems, "the reader doubts it"
-    first = next(n for n in work_out(job, NOTHING) if n.title == "What gives out first")
+    first = next(n for n in work_out(job, NOTHING) if n.title == "What runs out first")
     assert not first.shown.startswith("intake temperature")
     assert "left out" in first.sentence.casefold()
     found = outlook(job)
@@ -225,7 +225,7 @@ def test_cold_is_not_held_against_warm() -> None:
 def test_a_page_does_not_use_what_cannot_be_believed() -> None:
     feeds = [Fed("voltage_v", 13_500.0, "13.5 kV"), Fed("resistance_ohm", 14.0, "14 Ω")]
     found = number(log("idle: rpm 800\n"), "injector_coil_current", "electrical", "Current", feeds, "", "")
-    assert "hard to believe" in found.missing and not found.shown
+    assert "looks wrong" in found.missing and not found.shown
 
 
 def test_noise_kills_nobody() -> None:

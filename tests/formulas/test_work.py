@@ -127,7 +127,7 @@ def test_the_text_shows_the_working() -> None:
         "Source: Heywood",
     ):
         assert words in done.output
-    assert "Mind: " in run("coil_energy", "inductance=3mH", "current=9A").output
+    assert "Note: " in run("coil_energy", "inductance=3mH", "current=9A").output
 
 
 def test_a_spread_is_written_or_usual_and_never_guessed_from_the_digits() -> None:
@@ -211,7 +211,7 @@ def test_alone_it_lists_every_calculation_by_subject() -> None:
 def test_a_name_alone_says_what_it_wants() -> None:
     done = run("trapped_compression_ratio")
     assert done.exit_code == 0
-    assert "ivc_deg_abdc" in done.output and "Mind: " in done.output and "logbook work trapped" in done.output
+    assert "ivc_deg_abdc" in done.output and "Note: " in done.output and "logbook work trapped" in done.output
 
 
 def test_hostile_text_is_made_visible() -> None:

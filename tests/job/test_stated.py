@@ -84,4 +84,4 @@ def test_the_command_writes_them(tmp_path: Path) -> None:
     assert tidy_logs([str(log)], only_check=True)[1] == 1
     assert tidy_logs([str(log)], only_check=False)[1] == 0
     assert log.read_text().endswith("swap coil: 2 4, now 2 fires, 4 dead\n")
-    assert tidy_logs([str(log)], only_check=True) == (["All tidy."], 0)
+    assert tidy_logs([str(log)], only_check=True) == (["Nothing to tidy."], 0)

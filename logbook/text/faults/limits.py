@@ -51,7 +51,7 @@ LIMITS: tuple[Fault, ...] = (
     Fault(
         705,
         ERROR,
-        "A number with too many digits",
+        "Too many digits",
         f"A number may have {MOST_DIGITS} digits.",
         "odometer: 1234567890123 km",
         "odometer: 123456 km",
@@ -75,7 +75,7 @@ LIMITS: tuple[Fault, ...] = (
     Fault(
         708,
         ERROR,
-        "More cylinders than an engine may have",
+        "Too many cylinders (16 at most)",
         "An engine here has 1 to 16 cylinders.",
         "engine: V24, left 1 3, right 2 4",
         "engine: V12",

@@ -33,7 +33,7 @@ LINES: tuple[Fault, ...] = (
         104,
         DOUBT,
         "An invisible sign",
-        "A sign that nobody sees, or that turns the direction of the text, can hide what a line says.",
+        "A hidden character, can hide what a line says.",
         "compression: 1 130\u202e psi",
         "compression: 1 130 psi",
     ),
@@ -48,7 +48,7 @@ LINES: tuple[Fault, ...] = (
     Fault(
         111,
         ERROR,
-        "A day that the calendar does not have",
+        "No such date",
         "Until the next good day line all entries are of an unknown day.",
         "2026-04-31",
         "2026-04-30",
@@ -97,7 +97,7 @@ LINES: tuple[Fault, ...] = (
     Fault(
         118,
         ERROR,
-        "A time that the clock does not have",
+        "No such time",
         "Times are 14:30 or 2:30 pm.",
         "2026-05-05\n25:10 road: fine",
         "2026-05-05\n15:10 road: fine",

@@ -93,7 +93,7 @@ BUILD: tuple[Kind, ...] = (
     _length(
         "deck",
         "cyl",
-        "How far the piston stays below the deck; minus where it stands out.",
+        "How far the piston stays below the deck; minus where it sticks out.",
         "deck: 1 0.20, 2 0.22 mm",
         "-5",
         "10",

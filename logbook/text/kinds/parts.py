@@ -127,7 +127,7 @@ PARTS: tuple[Kind, ...] = (
         "spent",
         _HEADING,
         "many",
-        "Money that went out.",
+        "Money you spent.",
         "spent: 41.90 coil",
         dimension="money",
         colon_synonyms=("cost",),

@@ -10,7 +10,7 @@ _BENCH = "On the bench"
 _STATES = words("dead weak fires intermittent")
 _OUT = (
     "Cutting a cylinder sends fuel unburned into the exhaust: short, and never onto a hot catalyst. "
-    "Mind fans, belts and high voltage."
+    "Keep clear of fans, belts and high voltage."
 )
 _FIRE = "Fuel under pressure and its vapour burn: no spark, no switch, extinguisher at hand, eyes and hands covered."
 _CRANK = "Take away fuel and spark before you crank. Keep clear of belts and fans."
