@@ -20,6 +20,7 @@ from logbook.job.model import Job
 from logbook.output.site import Refused
 from logbook.output.writing import write_in_place
 from logbook.pages.next_step import own_cautions, waits_for
+from logbook.pages.phrases import Voice, voice_of
 from logbook.pages.story import nothing_to_test
 from logbook.pages.told import told
 from logbook.pages.words import minutes_short, percent, sentence
@@ -80,7 +81,7 @@ def _lines(job: Job, diagnosis: Diagnosis) -> Iterator[str]:
         yield from _wrapped(nothing_to_test(job, diagnosis))
     for number, step in enumerate(ready[:_SHOWN], start=1):
         yield ""
-        yield from _step_lines(number, step, own_cautions(job))
+        yield from _step_lines(voice_of(job.units), number, step, own_cautions(job))
     for step, why in waits:
         if why:
             yield ""
@@ -90,19 +91,19 @@ def _lines(job: Job, diagnosis: Diagnosis) -> Iterator[str]:
         yield from _wrapped(diagnosis.tuning_blocked)
 
 
-def _step_lines(number: int, step: Step, own: Sequence[str]) -> Iterator[str]:
+def _step_lines(voice: Voice, number: int, step: Step, own: Sequence[str]) -> Iterator[str]:
     """``own`` are the cautions of the job's own log: they stand with every test."""
     tools = f"; {', '.join(step.tools)}" if step.tools else ""
-    yield f"{number}. {step.title}  ({minutes_short(step.minutes)}{tools})"
-    yield from _wrapped(step.why, "   ")
+    yield f"{number}. {voice.retell(step.title)}  ({minutes_short(step.minutes)}{tools})"
+    yield from _wrapped(voice.retell(step.why), "   ")
     for caution in step.cautions:
-        yield from _wrapped(f"Danger: {caution}", "   ")
+        yield from _wrapped(f"Danger: {voice.retell(caution)}", "   ")
     for caution in own:
         yield from _wrapped(f"On this machine: {caution}", "   ")
     foretold = any(outcome.probability for outcome in step.outcomes)  # of a first look nothing is
     for outcome in step.outcomes:
         chance = f", {percent(outcome.probability)}" if foretold else ""
-        yield from _wrapped(f"{outcome.word}{chance}: {outcome.means}", "   - ", "     ")
+        yield from _wrapped(f"{outcome.word}{chance}: {voice.retell(outcome.means)}", "   - ", "     ")
     if step.log_as:
         yield f"   write:  {step.to_write}"
 

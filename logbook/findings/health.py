@@ -105,8 +105,8 @@ def _both_rules(share: float) -> str:
     target = "inside the 5 % target" if share <= 0.05 + 1e-9 else "outside the 5 % target"
     if share <= 0.25 + 1e-9:
         room = "far inside" if share < 0.15 else "inside"
-        return f"That is {target} and {room} the last limit (lowest at least 75 % of the highest)."
-    return f"That is {target} and beyond the last limit (lowest at least 75 % of the highest)."
+        return f"That is {target} and {room} the last limit, 75 %."
+    return f"That is {target} and beyond the last limit, 75 %."
 
 
 def _expected_range(count: int) -> float:

@@ -52,8 +52,8 @@ def _largest(job: Job, test: TestSet, supply: Measure) -> Iterator[Number]:
     def sentence(did: Did) -> str:
         area = did.result["area_ratio"]
         return (
-            f"All that leaks together is as large as a hole of {figures(did.result['leak_diameter_mm'], 2)} mm, "
-            f"{figures(area, 2)} times the tester's orifice, which sets the percentage."
+            f"All that leaks together is as large as a hole of {figures(did.result['leak_diameter_mm'], 2)} mm. "
+            f"That is {figures(area, 2)} times the tester's orifice."
         )
 
     yield number(
@@ -79,7 +79,7 @@ def _percent_words(worst: Measure, others: Sequence[float]) -> str:
     words = "good" if worst.value <= _GOOD else "worn" if worst.value <= _BAD else "bad"
     if _GOOD < worst.value <= _WORN:
         words = "between good and worn"
-    said = f"By common practice that is {words} (10 % good, 20 % worn, over 30 % bad, for one tester only)."
+    said = f"By common practice that is {words}: 10 % good, 20 % worn, over 30 % bad, for one tester only."
     if others:
         said += f" The others lose {figures(statistics.median(others))} % (median)."
     return said

@@ -53,8 +53,8 @@ def compression_spread(readings_pa: Sequence[Gauge]) -> Spread:
     readings_pa: reading of each cylinder
     Range: 2 cylinders or more.
     Raises: fewer than 2 readings; a reading under 0; all zero.
-    Caution: Percent is quoted of the highest here. 165 against 120 is 27.3 % of the highest, 31.6 % of the mean, 37.5 %
-        of the lowest: always say of what.
+    Caution: Percent is of the highest here. 165 against 120 is 27.3 % of the highest. Of the mean it is 31.6 %, of the
+        lowest 37.5 %: always say of what.
     Source: common practice, no source
     Example: 'readings=150 148 152 149 psi'
 

@@ -61,8 +61,8 @@ def next_steps(job: Job, diagnosis: Diagnosis) -> NextSteps:
     if not free:
         return NextSteps(None, ())
     (first, blocked), *rest = free
-    then = tuple((s.title, "; ".join(filter(None, (minutes_short(s.minutes), b)))) for s, b in rest[:MOST_THEN])
-    return NextSteps(_test(voice, job, diagnosis, first, blocked), then)
+    then = tuple((voice.retell(s.title), "; ".join(filter(None, (minutes_short(s.minutes), b)))) for s, b in rest)
+    return NextSteps(_test(voice, job, diagnosis, first, blocked), then[:MOST_THEN])
 
 
 def first_free(job: Job, diagnosis: Diagnosis) -> Step | None:
@@ -96,12 +96,20 @@ def _test(voice: Voice, job: Job, diagnosis: Diagnosis, step: Step, blocked: str
     meta = f"{sentence(minutes)} {tools if step.tools else ''}".strip()
     write = "" if outcomes and all(o.write for o in outcomes) else step.to_write
     return NextTest(
-        step.title, sentence(step.why), meta, minutes, step.cautions, own_cautions(job), outcomes, write, blocked
+        voice.retell(step.title),
+        sentence(voice.retell(step.why)),
+        meta,
+        minutes,
+        tuple(voice.retell(c) for c in step.cautions),
+        own_cautions(job),
+        outcomes,
+        write,
+        blocked,
     )
 
 
 def _outcome(voice: Voice, step: Step, outcome: Outcome, number: int, cleared: Sequence[str]) -> ShownOutcome:
-    means = sentence(outcome.means)
+    means = sentence(voice.retell(outcome.means))
     suspects = not _GOOD.search(outcome.means)
     named = [c for c in cleared if suspects and re.search(rf"\b{c.split()[0]}\b", outcome.means)]
     if named:

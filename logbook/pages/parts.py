@@ -14,7 +14,7 @@ from logbook.pages.phrases import Voice
 from logbook.pages.words import capital, shortened
 from logbook.text.vocabulary import KINDS
 
-MOST_TESTS = 6  # rows on a sheet, so that it stays one page of A5
+MOST_TESTS = 5  # rows on a sheet, so that it stays one page of A5
 MOST_STAYS = 4
 FOR_SALE: tuple[Status, ...] = ("stock", "ask", "aside", "back")
 
@@ -79,7 +79,7 @@ def part_page(records: Sequence[PartRecord], shop: Shop) -> PartPage:
         now,
         tuple(_facts(voice, records, where)),
         _tests_table(voice, tests),
-        _cautions(first.kind, tests) if where != "scrap" else (),
+        _cautions(voice, first.kind, tests) if where != "scrap" else (),
         tuple(dict.fromkeys(Link(r.job, frame.job_path(r.address)) for r in records)),
         where in FOR_SALE,
     )
@@ -194,7 +194,7 @@ def _tests_table(voice: Voice, tests: Sequence[PartTest]) -> Table | None:
     return Table(voice.say("part.tests"), columns, rows)
 
 
-def _cautions(kind: str, tests: Sequence[PartTest]) -> tuple[str, ...]:
+def _cautions(voice: Voice, kind: str, tests: Sequence[PartTest]) -> tuple[str, ...]:
     """Those of the tests it had; for what carries fuel, the fuel's own in any case."""
     asked = dict.fromkeys(t.test.split(" ")[0] for t in tests)
     found = [
@@ -202,4 +202,4 @@ def _cautions(kind: str, tests: Sequence[PartTest]) -> tuple[str, ...]:
         for t in (*asked, *(("flow",) if kind == "injector" else ("spark",) if kind == "coil" else ()))
         if t in KINDS
     ]
-    return tuple(c for c in dict.fromkeys(found) if c)[:2]
+    return tuple(voice.retell(c) for c in dict.fromkeys(found) if c)[:2]

@@ -30,20 +30,21 @@ def _tables() -> Mapping[str, Mapping[str, str]]:
 
 
 @cache
-def _respelled() -> tuple[re.Pattern[str], Mapping[str, str]]:
-    table = _tables()[_SPELLED]
+def _respelled(us: bool) -> tuple[re.Pattern[str], Mapping[str, str]]:
+    rows = _tables()[_SPELLED].items()
+    table = {metric: american for american, metric in rows} if us else dict(rows)
     return re.compile(rf"\b({'|'.join(sorted(table))})", re.IGNORECASE), table
 
 
 @cache
 def _phrase(name: str, us: bool) -> str:
     text = catalogue()[name]
-    return text if us else metric_spelling(text)
+    return text if us else spelled(text, us=False)
 
 
-def metric_spelling(text: str) -> str:
-    """The other spelling of the trade's words: 'vapor' becomes 'vapour'."""
-    pattern, table = _respelled()
+def spelled(text: str, *, us: bool) -> str:
+    """The trade's words as they are spelled there: 'vapor' in the US, else 'vapour'."""
+    pattern, table = _respelled(us)
 
     def other(found: re.Match[str]) -> str:
         word = table[found[1].casefold()]
@@ -63,8 +64,8 @@ class Voice:
         return _phrase(name, self.us).format(**given)
 
     def retell(self, text: str) -> str:
-        """A sentence of the tool's own, made without knowing the job: with its dates, and for a reader."""
-        text = _PRACTICE.sub(self.say("numbers.practice"), text)
+        """A sentence of the tool's own, made without knowing the job: with its dates and spelling, and for a reader."""
+        text = spelled(_PRACTICE.sub(self.say("numbers.practice"), text), us=self.us)
         return _DATE.sub(r"\2 \1", text) if self.us else text
 
     def day(self, day: date | None) -> str:

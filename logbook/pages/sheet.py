@@ -13,6 +13,7 @@ from logbook.diagnosis.answers import Diagnosis, Step
 from logbook.job.model import Engine, Job
 from logbook.pages.frame import Copy, Field, Sheet
 from logbook.pages.next_step import own_cautions, waits_for
+from logbook.pages.phrases import voice_of
 from logbook.pages.story import nothing_to_test
 from logbook.pages.values import unit_sign
 from logbook.pages.words import capital, date_words, listed, minutes_short
@@ -118,12 +119,13 @@ def sheet_test(step: Step, job: Job) -> SheetTest:
     """A step as lines and boxes."""
     kind = KINDS.get(step.kind)
     head, seen = _head(step)
+    voice = voice_of(job.units)
     return SheetTest(
-        step.title,
-        capital(step.why),
+        voice.retell(step.title),
+        capital(voice.retell(step.why)),
         minutes_short(step.minutes),
         listed(step.tools) or "none",
-        step.cautions,
+        tuple(voice.retell(c) for c in step.cautions),
         own_cautions(job),
         head,
         tuple(_boxes(step, kind, job, seen)),

@@ -31,7 +31,7 @@ SHELF = 2_100  # px of 300 jobs, folded
 SENTENCE = "Coil, wiring and lead are good. Swap plugs 6 and 5 next, then look at the injector and its wiring."
 IN_TIMES = 615.5  # px at 16 px
 _PAGE_OBJECT = re.compile(rb"/Type\s*/Page(?![a-zA-Z])")
-_WIDER = """([said, times]) => {
+WIDER = """([said, times]) => {
     const e = document.createElement('span');
     e.textContent = said;
     e.style.cssText = 'position: absolute; white-space: nowrap; font-size: 16px';
@@ -51,7 +51,7 @@ _SMALL = """() => [...document.querySelectorAll('a, button, summary, select, inp
 
 def _measured(seen: Seen) -> tuple[int, float, int]:
     page = seen.page
-    wider = page.evaluate(_WIDER, [SENTENCE, IN_TIMES])
+    wider = page.evaluate(WIDER, [SENTENCE, IN_TIMES])
     screens = page.evaluate(_HEIGHT) / SCREEN / wider
     return page.evaluate(_WORDS), screens, len(_PAGE_OBJECT.findall(page.pdf(format="A4")))
 
@@ -77,7 +77,7 @@ def test_numbers_why_and_parts_keep_theirs(sample_site: Path, visit: Visit) -> N
     ):
         screens, paper = DEEPER.get(path.name) or DEEPER["parts"]
         page = visit(path, 360).page
-        high = page.evaluate(_HEIGHT) / SCREEN / page.evaluate(_WIDER, [SENTENCE, IN_TIMES])
+        high = page.evaluate(_HEIGHT) / SCREEN / page.evaluate(WIDER, [SENTENCE, IN_TIMES])
         sheets = len(_PAGE_OBJECT.findall(page.pdf(format=paper))) if paper else 1
         if high > screens or sheets > 1:
             over[str(path.relative_to(sample_site))] = (round(high, 2), sheets)
@@ -89,7 +89,7 @@ def test_no_page_of_a_job_is_long_and_every_head_is_short(sample_site: Path, vis
     over = {}
     for path in sorted(sample_site.glob("*/*.html"))[share::2]:
         page = visit(path, 360).page
-        wider = page.evaluate(_WIDER, [SENTENCE, IN_TIMES])
+        wider = page.evaluate(WIDER, [SENTENCE, IN_TIMES])
         if path.name != "story.html" and page.evaluate(_HEIGHT) > 12_000 * wider:
             over[str(path.relative_to(sample_site))] = page.evaluate(_HEIGHT)
         if page.evaluate(_HEAD) > 170 * wider:
@@ -138,7 +138,7 @@ def test_a_shelf_of_300_jobs_is_short_while_folded(sample_site: Path, tmp_path: 
     html = b"".join(render("pages/shelf.html", page, static=static_paths(static_files())))
     (tmp_path / "index.html").write_bytes(html)
     seen = visit(tmp_path / "index.html", 360).page
-    wider = seen.evaluate(_WIDER, [SENTENCE, IN_TIMES])
+    wider = seen.evaluate(WIDER, [SENTENCE, IN_TIMES])
     assert seen.locator(".found").count() == 1, "the field to search is part of its height"
     assert seen.evaluate(_HEIGHT) <= SHELF * wider
     seen.locator("summary").first.click()

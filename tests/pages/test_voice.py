@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.pages.phrases import Voice, catalogue, metric_spelling, voice_of
+from logbook.pages.phrases import Voice, catalogue, spelled, voice_of
 
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
 ROOT = TEMPLATES.parent
@@ -102,7 +102,9 @@ def test_units_decide_spelling_and_dates() -> None:
 
     day = date(2026, 7, 18)
     assert (voice_of("us").date(day), voice_of("metric").date(day)) == ("July 18, 2026", "18 July 2026")
-    assert metric_spelling("Gasoline vapor at the carburetor") == "Petrol vapour at the carburettor"
+    both = ("Gasoline vapor at the carburetor", "Petrol vapour at the carburettor")
+    assert [spelled(both[0], us=False), spelled(both[1], us=True)] == [both[1], both[0]]
+    assert voice_of("us").retell("Fuel and its vapour burn, 4 May") == "Fuel and its vapor burn, May 4"
     name = "fault.carburettor_fault"
     assert (Voice(True).say(name), Voice(False).say(name)) == (
         "carburetor: dirty or out of adjustment",

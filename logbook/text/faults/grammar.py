@@ -290,7 +290,7 @@ GRAMMAR: tuple[Fault, ...] = (
     Fault(
         252,
         HINT,
-        "A sentence at the margin",
+        "A sentence where an entry belongs",
         "It names no number, cylinder, part or outcome, so it is kept as a note of the line above it.",
         "engine: V6\n2026-05-04\nrained the whole day",
         "engine: V6\n2026-05-04\n  rained the whole day",
