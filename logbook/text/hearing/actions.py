@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
 from logbook.text.hearing.model import Candidate, Context, Fact, Last, Refused
-from logbook.text.hearing.readings import ways
+from logbook.text.hearing.readings import counts_parts, ways
 
 MOVING = ("coil", "lead", "plug", "injector")
 _TELLING = ("same", "moved", "moved-to", "stayed", "rises")
@@ -233,6 +233,11 @@ class _Action:
                     after_all = False
                     continue
                 after_all = False
+                if counts_parts(zone, at):
+                    if t.number.low != self.context.places:
+                        raise Refused(f"{t.text} of them")
+                    places.append("all")
+                    continue
                 if zone[at + 1 : at + 2] and zone[at + 1].says("unit") and not zone[at + 1].says("link", "fill"):
                     unknown.append(f"{t.text} {zone[at + 1].text}")
                     continue

@@ -177,7 +177,7 @@ def _heard(line: str, context: Context, reads: _READS) -> Heard | None:
     kept.sort(key=lambda c: (not c.sure, c.cost))
     sure = kept[0].sure and not any(k.sure and k.cost - kept[0].cost < _CLOSE for k in kept[1:])
     if not sure:
-        kept = [k for k in kept if may_be_offered(found_again, k.lines)]
+        kept = [k for k in kept if may_be_offered(found_again, k.lines) and reads(k.lines) == CLEAN]
     choices = tuple("\n".join(k.lines) for k in kept)
     return Heard(choices[:1] if sure else choices, sure) if choices else None
 

@@ -71,7 +71,7 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
     """The cheapest way, and others that are as good and mean something else. Raises ``Refused``."""
     roles = _Roles(frame, found, line, context)
     said = roles.symbols()
-    symbols = _within_bank(_but(_listed(_slashes(_values_on(said, roles)))), context)
+    symbols = _within_bank(_but(_listed(_slashes(_in_turns(_values_on(said, roles))))), context)
     facts = _row(symbols, frame, context)
     zipped = _zipped(symbols) if facts is None else None
     if facts is None and zipped is not None:
@@ -149,6 +149,17 @@ def _values_on(symbols: list[Sym], roles: _Roles) -> list[Sym]:
     return out
 
 
+def _in_turns(symbols: list[Sym]) -> list[Sym]:
+    """'idle 14.7 cruise 15.1': where conditions and values take turns, each condition is of the value behind it."""
+    turns = "".join("c" if s.role in "CQ" else "v" if s.role == "V" else "x" for s in symbols if s.role in "CQVPNW")
+    if len(turns) < 4 or turns != "cv" * (len(turns) // 2):
+        return symbols
+    out: list[Sym] = []
+    for symbol in symbols:
+        out += [Sym("S", "/", token=symbol.token), symbol] if symbol.role in "CQ" and out else [symbol]
+    return out
+
+
 def _lacks_a_digit(facts: Sequence[Fact]) -> bool:
     """'150 148 15 152': a value a tenth of the others may lack its last digit."""
     values = sorted(Decimal(f.value) for f in facts if f.value.isdigit())
@@ -218,6 +229,17 @@ def _how_many(symbols: list[Sym], roles: _Roles) -> bool:
     if [s.role for s in read] != ["W", "P"] or read[0].value != "fires" or len(read[1].places) != 1:
         return False
     return read[1].places[0].isdigit() and roles.found[read[1].token - 1].key == "on"
+
+
+def counts_parts(found: Sequence[Token], at: int) -> bool:
+    """'pulled 4 plugs' counts them; '3 and 4 plugs' are those at 3 and 4."""
+    number = found[at].number
+    behind = next((t for t in found[at + 1 : at + 3] if not t.says("age")), None)
+    if number is None or behind is None or not number.whole or number.pair:
+        return False
+    before = found[at - 1] if at else None
+    listed = before is not None and (before.number or before.says("mark", "sep") or before.text in ",/&+#")
+    return not listed and behind.says("part") and behind.key.endswith("s") and not behind.says("unit")
 
 
 class _Roles:
@@ -342,7 +364,8 @@ class _Roles:
         if self._counts(at):
             if number.low != self.context.places:
                 raise Refused("a count, or a place")
-            return [Sym("P", places=("all",), token=at, hard=True)], at + 2
+            named = self.found[at + 1].says("part")
+            return [Sym("P", places=("all",), token=at, hard=True)], at + (1 if named else 2)
         if (
             at > 1
             and self.found[at - 1].text == "-"
@@ -479,6 +502,8 @@ class _Roles:
 
     def _counts(self, at: int) -> bool:
         """'4 cylinders ok' counts them, where no 'cylinder' stands before the number and no reading behind."""
+        if counts_parts(self.found, at):
+            return self.placed
         mark = self.found[at + 1] if at + 1 < len(self.found) else None
         before = self.found[at - 1] if at else None
         number = self.found[at].number
@@ -602,8 +627,15 @@ class _Roles:
             raise Refused("a code or a file")
         if token.text in (",", ";", "."):
             return [Sym("S", token=at, hard=True)]
+        if token.text == "-" and at and self.found[at - 1].number and self._ends(at + 1) and self.placed:
+            raise Refused("a place with nothing read")
         if token.text in ("/", "-", "->", "|", "\\", ".."):
             return [Sym("S", "/", token=at)]
+        if key == "n" and any(t.key in ("y", "yes") for t in self.found):
+            none = next((w for w in ("none", "zero") if w in self.row.words), "")
+            if not none:
+                raise Refused("yes and no of what")
+            return [Sym("W", none, token=at)]
         if key in ("&", "+", "and", "n", "und"):
             return [Sym("J", token=at)]
         if token.text == "#" and not (at + 1 < len(self.found) and self.found[at + 1].number):
@@ -632,6 +664,9 @@ class _Roles:
         meant = self._meaning(at, token, out)
         return self._meaningless(at, token) if meant is None else meant
 
+    def _ends(self, at: int) -> bool:
+        return at >= len(self.found) or self.found[at].text in ",;."
+
     def _tag(self, token: Token) -> tuple[str, ...]:
         if self.row.subjects not in ("part", "stock", "any"):
             return ()
@@ -659,6 +694,9 @@ class _Roles:
             and (after := self.found[at + 1]).number
             and self._as_places(after)
         ):
+            waits = out and out[-1].role in "PN" and self.found[at - 1].number
+            if waits and (none := next((w for w in ("none", "zero") if w in self.row.words), "")):
+                return [Sym("W", none, token=at)]  # '3 no 4 yes'
             return [Sym("F", "no", token=at)]  # 'no. 3'
         if token.key == "no" and not self._nothing_behind(at):
             return self._no(at)
@@ -876,6 +914,8 @@ class _Roles:
                 return [Sym("P", places=tuple(self.context.banks), token=at, hard=True)] if self.context.banks else []
             if place == "both":
                 return [Sym("P", places=("both",), token=at)]
+            if self.row.subjects == "one" and place == "rest" and "rest" in self.quals:
+                return [Sym("Q", "rest", token=at)]
             if self.row.subjects == "one" and place == "rest":
                 raise Refused("the rest of one")
             return [Sym("P", places=(place,), token=at, hard=True)]
@@ -981,7 +1021,7 @@ class _Roles:
         for t in inner:
             if t.says("fill") or t.text in ",/":
                 continue
-            how = self._how(at, t)
+            how = self._how(at, t) or ([Sym("Q", t.key, token=at)] if t.key in self.quals else [])
             if not how:
                 found = []
                 break
@@ -1042,9 +1082,12 @@ class _Roles:
 def _row(symbols: list[Sym], frame: Frame, context: Context) -> tuple[tuple[Fact, ...], float] | None:
     """As many values as there are cylinders, in their order."""
     count = context.mains if frame.row.subjects == "bearing" else context.places
-    if frame.row.subjects not in ("cyl", "part", "bearing") or not count or not frame.row.dimension:
-        return None
     read = [s for s in symbols if s.role in "NVWP"]
+    words = all(s.role == "W" for s in read) and len({s.value for s in read}) < len(read)  # 'black black wet black'
+    if words and len(read) > 1 and len(read) != count:
+        raise Refused("words for whom")
+    if frame.row.subjects not in ("cyl", "part", "bearing") or not count or not (frame.row.dimension or words):
+        return None
     if read and read[0].role == "P" and read[0].places == ("all",) and len(read) == count + 1:
         symbols = [s for s in symbols if s is not read[0]]
         read = read[1:]
@@ -1053,7 +1096,7 @@ def _row(symbols: list[Sym], frame: Frame, context: Context) -> tuple[tuple[Fact
         return _tag_row(symbols, read)
     if any(s.role == "P" for s in read):
         return _bank_rows(symbols, context)
-    if len(read) != count or len(read) < 3 or sum(s.role in "NV" for s in read) < 2:
+    if len(read) != count or len(read) < 3 or (sum(s.role in "NV" for s in read) < 2 and not words):
         return None
     numbers = [s for s in read if s.role in "NV"]
     if any(s.hard and s.role == "N" for s in read):
