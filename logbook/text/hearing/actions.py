@@ -436,7 +436,7 @@ class _Action:
         keys = {t.key for t in whole}
         at = whole.index(numbers[0])
         unit = next((u for t in whole[at + 1 : at + 2] for u in t.all_of("unit") if u in ("rpm", "deg")), "")
-        conditions = [c for t in whole for c in t.all_of("cond")[:1] if c != what]
+        conditions = [c for t in whole for c in t.all_of("cond")[:1] if c != what and "cleaning" not in c]
         advanced, retarded = keys & {"adv", "advanced", "advance"}, keys & {"retarded", "retard", "ret"}
         rough = [t for t in seen if t.says("out")]
         if what == "idle" and unit in ("", "rpm") and number.low >= 300:

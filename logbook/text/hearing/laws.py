@@ -236,6 +236,8 @@ def may_be_offered(found: Sequence[Token], heard: Sequence[str]) -> bool:
         where = set(token.all_of("out")) & _WHERE or token.text.casefold() in first
         if token.says("part", "thing") and not token.says("fill", "aside"):
             return False
+        if token.says("kind") and not token.says("out", "fill", "link", "unit", "age", "aside"):
+            return False
         told = token.says("out", "kind", "weak", "verb")
         if told and not where and not token.says("fill", "link", "verdict", "unit", "age", "aside"):
             return False

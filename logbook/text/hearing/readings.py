@@ -1374,10 +1374,11 @@ def _steps(path: _Path, s: Sym, behind: Sym | None, leads: bool, frame: Frame) -
         yield from _word_step(path, s, frame)
     if role in ("C", "Q"):
         read = path.state in ("V", "W", "B")
+        begins = (path.fresh or path.joined) and leads
         if read:
-            yield path._replace(now=_taken(path.now, (s,)), cost=path.cost + (0.4 if path.fresh and leads else 0.0))
+            yield path._replace(now=_taken(path.now, (s,)), cost=path.cost + (0.4 if begins else 0.0))
         if not read or behind is not None:
-            far = read and not (path.fresh and leads)
+            far = read and not begins
             yield path._replace(pending=(*path.pending, s), cost=path.cost + (0.4 if far else 0.0))
     elif role == "L":
         if path.state == "V" and not path.fresh and not path.now.slot and (behind is None or behind.role in "S"):
