@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from logbook.text.hearing.lexer import Token, lex
 from logbook.text.hearing.lexicon import frames
 from logbook.text.hearing.model import Candidate, Context, Fact, Last, Refused
-from logbook.text.hearing.readings import counts_parts, ways
+from logbook.text.hearing.readings import ways
+from logbook.text.hearing.role_asks import counts_parts
 
 MOVING = ("coil", "lead", "plug", "injector")
 _TELLING = ("same", "moved", "moved-to", "stayed", "rises")
