@@ -17,7 +17,6 @@ from logbook.text.hearing.roles import Roles
 from logbook.text.hearing.rows import but, in_turns, listed, row, slashes, values_on, within_bank, zipped
 
 
-
 class Way(NamedTuple):
     """One way to read a line."""
 
