@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from itertools import pairwise
 
 from logbook.text.hearing.amounts import (
     amount_of,
@@ -61,6 +62,8 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     found = cents(found)
     pieces = pieces_of(found)
     amounts = with_the_rest(with_count(pieces), line)
+    if any(t.key in _OWED for t in found) or _rated(found):
+        return []
     signed = any(t.number and t.number.money for t in found)
     kinds = _directions(found)
     if not kinds:
@@ -120,6 +123,15 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     if len(out) > 1 or done:
         out = [c._replace(sure=False) for c in out]
     return out
+
+
+_OWED = frozenset({"owes", "owe", "owing", "owed", "due", "balance", "outstanding"})
+
+
+def _rated(found: Sequence[Token]) -> bool:
+    """'6 h x 75' is a time and what an hour costs."""
+    timed = any(t.number and b.says("unit") and b.of("unit") in ("h", "min") for t, b in pairwise(found))
+    return timed and sum(bool(t.number) for t in found) > 1
 
 
 _SOMEBODY = frozenset(

@@ -45,8 +45,8 @@ class Zone(Seen):
                     "move",
                     "replace",
                 ):
-                    late = next(i for i, t in enumerate(self.found) if "back" in t.all_of("verb"))
-                    if any(t.text in ",;." or t.key in ("then", "and then") for t in self.found[at:late]):
+                    again = next(i for i, t in enumerate(self.found) if "back" in t.all_of("verb"))
+                    if any(t.text in ",;." or t.key in ("then", "and then") for t in self.found[at:again]):
                         return 0, ""  # swapped, and later put back: two things were done
                     return at, "back"
                 if verbs[0] in ("swap", "fit", "move", "replace", "unplug", "cut") and self._goes_back():
