@@ -35,9 +35,7 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
     said = roles.symbols()
     symbols = within_bank(but(listed(slashes(in_turns(values_on(said, roles))))), context)
     if frame.kind == "firing" and _how_many(symbols, roles):  # 'runs on 3' is three cylinders, or the third
-        if symbols[-1].places != (str(context.places),) and not any(
-            s.places == (str(context.places),) for s in symbols
-        ):
+        if not any(s.places == (str(context.places),) for s in symbols):
             raise Refused("how many, or which")
         symbols = [s._replace(places=("all",)) if s.role == "P" else s for s in symbols]
     facts = row(symbols, frame, context)

@@ -109,14 +109,10 @@ class NumberRoles(RoleAsks):
         ):
             raise Refused("a range that falls")
         behind = self.found[at + 1] if at + 1 < len(self.found) else None
-        if (
-            behind is not None
-            and behind.key == "k"
-            and behind.glued
-            and "ohm" not in self.dimensions
-            and number.low < 10
-        ):
-            return [Sym("C", f"{number.low * 1000:f} rpm".replace(".0", ""), token=at)], at + 2  # '45 at 2k'
+        thousands = behind is not None and behind.key == "k" and behind.glued and number.low < 10
+        if thousands and "ohm" not in self.dimensions:  # '45 at 2k'
+            self.worked_out = True
+            return [Sym("C", f"{int(number.low * 1000)} rpm", token=at)], at + 2
         unit, taken = self._unit_behind(at)
         if (
             taken
