@@ -147,9 +147,11 @@ def all_numbers(found: Sequence[Token], candidate: Candidate, context: Context) 
     """Every number of the line stands in the lines that are heard, as often as it was written."""
     said = "\n".join(candidate.lines)
     there = Counter(_value(n) for n in re.findall(r"(?<![A-Za-z\d.])[\d.]*\d", said))
-    for token in found:
+    for at, token in enumerate(found):
         if not token.number or token.number.pair or "/" in token.number.text:
             continue
+        if at and found[at - 1].of("place") == "rest" and "rest" in said:
+            continue  # 'the other five': counted when it was read
         whole = token.number.low == context.places and "all" in said
         if (
             there[abs(token.number.low)] < 1

@@ -187,7 +187,7 @@ class RoleAsks:
     def _valve_in(self, at: int) -> bool:
         """'in .008 ex .010': 'in' is the intake only where the exhaust is named too."""
         return (
-            any(t.of("qual") == "exhaust" for t in self.found)
+            any(t.of("qual") == "exhaust" or t.key == "out" for t in self.found)
             and at + 1 < len(self.found)
             and bool(self.found[at + 1].number)
         )

@@ -94,6 +94,8 @@ class PlaceRoles(NumberRoles):
             found.append(Sym("C", said, token=at))
         for said in token.all_of("qual"):
             if said in self.quals and said not in (self.part,):
+                if token.key == "out" and self.frame.kind != "lash":
+                    continue
                 if said == "intake" and token.key in ("in", "ins", "st", "lt") and not self._valve_in(at):
                     continue
                 return [Sym("Q", said, token=at)]
