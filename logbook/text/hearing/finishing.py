@@ -22,7 +22,8 @@ def finished(facts: tuple[Fact, ...], frame: Frame, roles: Roles, context: Conte
     if frame.kind == "screw" and any(f.value and not f.unit for f in facts):
         raise Refused("turns have their unit")
     unit = roles.default_unit or (next(iter(units)) if len(units) == 1 else "")
-    if unit and not roles.slotted:
+    apart = unit in ("kohm", "Mohm") and len({f.qualifiers for f in facts if f.value}) > 1
+    if unit and not roles.slotted and not apart:  # 'prim 0.7, sec 9.8k' are two sizes
         dims = {UNITS[u].dimension for u in units} | {UNITS[unit].dimension}
         if len(dims) == 1:
             facts = tuple(
