@@ -120,9 +120,9 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     if out and any(t.key == "sold" for t in found):
         tags = [t.text.upper() for t in found if t.sort == "tag" and t.text.upper() in context.tags]
         out = [c._replace(lines=(f"sent: {', '.join(tags)} (sold)", *c.lines)) for c in out] if tags else out
-    if len(out) > 1 or done:
-        out = [c._replace(sure=False) for c in out]
-    return out
+    if done:
+        return []  # the money is not all that the line tells
+    return [c._replace(sure=False) for c in out] if len(out) > 1 else out
 
 
 _OWED = frozenset({"owes", "owe", "owing", "owed", "due", "balance", "outstanding"})
