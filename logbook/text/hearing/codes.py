@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from logbook.text.hearing.lexer import Token
@@ -48,8 +49,11 @@ def codes(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     if wiped and not any(t.key in ("came back", "back") for t in found):
         said = ", ".join(dict.fromkeys(c for clause in told for c in clause.codes))
         return [Candidate((f"codes cleared: {said}",), 0.1)] if not any(c.rest for c in told) else []
-    if any("gone" in t.key.split(" ") for t in found):
-        return []
+    plain = [t for t in found if t.sort != "sign"]
+    if any("gone" in t.key.split(" ") for t in found) or any(
+        one.key in _WIPED and other.sort == "code" for one, other in pairwise(plain)
+    ):
+        return []  # 'cleared P0302' is what was cleared, not what is there
     body = _told_codes(told)
     return [Candidate((f"codes: {', '.join(body)}",), 0.1, all(c.sure for c in told))] if body else []
 
