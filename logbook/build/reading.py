@@ -125,8 +125,14 @@ def text_of(log: LogFile) -> str:
 
 
 def is_log(log: Log) -> bool:
-    """A text file in which no line is an entry is no log; one that cannot be read at all is one, with a problem."""
-    return bool(log.entries) or any(problem.number in _OF_THE_WHOLE_FILE for problem in log.problems)
+    """A text file without an entry is no log, nor one without day or card in which only here and there a line is one.
+
+    What cannot be read at all is a log, with a problem.
+    """
+    if any(problem.number in _OF_THE_WHOLE_FILE for problem in log.problems):
+        return True
+    stands = bool(log.days) or any(entry.kind in _OPENS_A_CARD for entry in log.entries)
+    return bool(log.entries) and (stands or log.lines.entry * _ONE_IN >= log.lines.problem)
 
 
 def is_surely_log(log: Log) -> bool:
@@ -137,6 +143,7 @@ def is_surely_log(log: Log) -> bool:
     return stands and log.lines.problem <= log.lines.entry
 
 
+_ONE_IN = 10
 _OPENS_A_CARD = frozenset({"job", "engine", "donor", "language"})
 _OF_THE_WHOLE_FILE = frozenset({102, 103, 701})  # two bytes a character, lone carriage returns, too large
 

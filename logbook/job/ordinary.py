@@ -37,7 +37,8 @@ def words() -> frozenset[str]:
     listed = _FILE.read_text(encoding="utf-8").split("\n")
     own = " ".join([*kind_names(), *(w for row in KINDS.values() for w in _of(row)), *unit_spellings()])
     own = "".join(c if c.isalpha() else " " for c in own.lower())
-    return frozenset([*(w for w in listed if not w.startswith("#")), *own.split(), *_CALENDAR.split(), *_TRADE.split()])
+    # the remarks at the file's head hold blanks, so that no word is one of them
+    return frozenset(listed).union(own.split(), _CALENDAR.split(), _TRADE.split())
 
 
 def _of(row: Kind) -> tuple[str, ...]:

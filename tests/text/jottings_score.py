@@ -96,7 +96,7 @@ def judged(row: dict[str, str]) -> tuple[str, str]:
 def _pasted(row: dict[str, str], expected: dict[str, Any], choice: str) -> str:
     """What is wrong with a whole line that is offered, once it stands where the line stood."""
     log, number = log_with(row, choice)
-    bad = [p for p in log.problems if p.weight is Weight.ERROR and _line_of(log, p.span.start) >= number]
+    bad = [p for p in log.problems if p.weight is not Weight.HINT and _line_of(log, p.span.start) >= number]
     return f"still {bad[0].message}" if bad else differences(expected, log, number)
 
 

@@ -39,6 +39,15 @@ def test_the_corpus() -> None:
     assert mends["wrong"] + notes["wrong"] <= 1
 
 
+def test_lines_of_strangers() -> None:
+    """Written by someone who knew neither words nor frames: an old hand, a phone, short English, whole sentences."""
+    table, missed, _ = scores(HERE / "strangers.csv")
+    due = table["right-at-once"]
+    assert due["right"] >= 0.7 * due.total()
+    assert [row["line"] for row, outcome, _ in missed if outcome == "wrong" and row["class"] != "mend"] == []
+    assert [row["line"] for row, outcome, _ in missed if outcome == "mispasted"] == []
+
+
 def test_no_kind_is_deaf() -> None:
     assert set(frames()) == {row.word for row in TABLE}
 

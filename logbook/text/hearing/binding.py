@@ -31,6 +31,7 @@ def torn(symbols: Sequence[Sym], facts: Sequence[Fact], found: Sequence[Token], 
         or _change_as_range(facts, found)
         or _place_as_value(symbols, facts, frame)
         or _reading_as_condition(facts, frame)
+        or _shifted(symbols, facts)
     )
 
 
@@ -117,6 +118,20 @@ def _reading_as_condition(facts: Sequence[Fact], frame: Frame) -> str:
         unit = said.partition(" ")[2]
         if unit not in UNITS or UNITS[unit].dimension not in aside:
             return "a reading as a condition"
+    return ""
+
+
+def _shifted(symbols: Sequence[Sym], facts: Sequence[Fact]) -> str:
+    """'idle 14.7 cruise 15.1': conditions and values in turn belong together as they come."""
+    turns = [s for s in symbols if s.role in "CQVPNW"]
+    roles = "".join("c" if s.role in "CQ" else "v" if s.role in "V" else "x" for s in turns)
+    if roles not in ("cv" * (len(turns) // 2), "vc" * (len(turns) // 2)) or len(turns) < 4:
+        return ""
+    first = 0 if roles[0] == "c" else 1
+    for at in range(0, len(turns), 2):
+        how, value = turns[at + first], turns[at + 1 - first]
+        if not any(f.value == value.value and how.value in (*f.conditions, *f.qualifiers) for f in facts):
+            return f"{value.value} without {how.value}"
     return ""
 
 

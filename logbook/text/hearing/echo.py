@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from logbook.text.hearing.finishing import slot_of
 from logbook.text.hearing.lexicon import Frame
 from logbook.text.hearing.model import Fact
-from logbook.text.hearing.readings import slot_of
 from logbook.text.vocabulary import qualifier_words
 
 

@@ -10,7 +10,7 @@ from logbook.spans import Span
 from logbook.text.entries import Entry
 from logbook.text.faults import problem
 from logbook.text.forms import entry_line
-from logbook.text.hearing.limits import MOST_HEARD, MOST_SAID
+from logbook.text.hearing.limits import FIRST_LINES, MOST_HEARD, MOST_SAID
 from logbook.text.unread import Unread
 from logbook.text.vocabulary import KINDS
 
@@ -48,6 +48,8 @@ class Hearing:
         self.hears = hears
         self.tracker: object = None
         self.count = 0
+        self.asked = 0  # lines
+        self.prose = False  # what was asked so far is no log
 
     def mark(self) -> Mark:
         r = self.reading
@@ -119,9 +121,11 @@ class Hearing:
 
     def _heard(self, number: int, start: int, end: int, before: Mark) -> Heard | None:
         reading = self.reading
-        if not self.hears or end - start > MOST_SAID or self.count >= MOST_HEARD:
+        if not self.hears or self.prose or end - start > MOST_SAID or self.count >= MOST_HEARD:
             return None
         self.count += end - start
+        self.asked += 1
+        self.prose = self.asked > FIRST_LINES and self._is_prose(before)
         from logbook.text.hearing.context import Tracker
         from logbook.text.hearing.hear import CLEAN, DOUBTED, hear
 
@@ -136,6 +140,12 @@ class Hearing:
             return 0 if read is None else DOUBTED if read[1] else CLEAN
 
         return hear(reading.state.normal[start:end], context, reads)
+
+    def _is_prose(self, before: Mark) -> bool:
+        """Whether no day, no line of the language and few heard ones stand among the first lines."""
+        entries = self.reading.entries[: before.entries]
+        read = any(not e.heard for e in entries) or bool(self.reading.days[: before.days])
+        return not read and 3 * len(entries) < self.asked
 
     def _take_back(self, number: int, before: Mark) -> None:
         reading, state = self.reading, self.reading.state

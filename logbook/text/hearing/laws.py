@@ -187,7 +187,7 @@ def only_tells(line: str) -> bool:
             return False
         if token.says(*_EVIDENCE) and not token.says("fill", "link", "verdict"):
             return False
-        if token.says("place") and token.of("place") != "all":
+        if token.says("place") and (token.of("place") != "all" or any(t.says("out") for t in found)):
             return False
         if any(frames()[k].sort not in ("none", "text") for k in token.all_of("kind")) and not token.says("fill"):
             return False
@@ -217,7 +217,9 @@ def is_aside(clause: str) -> bool:
         )
     ):
         return True
-    return len(found) > 1 and not any(t.says("irreal", "doubt", "cond", "now") for t in found) and only_tells(clause)
+    if any(t.says("irreal", "doubt", "cond", "now", "place") or (t.says("out") and not t.says("link")) for t in found):
+        return False
+    return len(found) > 1 and only_tells(clause)
 
 
 def may_be_offered(found: Sequence[Token], heard: Sequence[str]) -> bool:
@@ -232,7 +234,11 @@ def may_be_offered(found: Sequence[Token], heard: Sequence[str]) -> bool:
         if not token.senses and token.key not in _DATED:
             return False
         where = set(token.all_of("out")) & _WHERE or token.text.casefold() in first
-        told = token.says("out", "kind", "weak") or (token.says("verb") and not token.says("part"))
+        if token.says("part", "thing") and not token.says("fill", "aside"):
+            return False
+        if token.says("kind") and not token.says("out", "fill", "link", "unit", "age", "aside"):
+            return False
+        told = token.says("out", "kind", "weak", "verb")
         if told and not where and not token.says("fill", "link", "verdict", "unit", "age", "aside"):
             return False
     return True

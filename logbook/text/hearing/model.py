@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
+
+PLACED = frozenset({"cyl", "part", "any", "bolt", "bearing", "bank", "stock"})
+NEEDS_PLACE = frozenset({"cyl", "part", "bolt", "bearing"})
+WHERE = frozenset({"exhaust", "intake", "oil-filler", "coolant", "neighbour", "fuel", "oil", "turns"})
+OPPOSITE = {"flashes": "none", "clicks": "none", "fires": "dead", "moves": "still"}
+GROUPS = (
+    ("dry", "wet"), ("intake", "exhaust"), ("top", "second", "oil"), ("long", "short"), ("primary", "secondary"),
+    ("before cleaning", "after cleaning"), ("cold", "hot", "warm"),
+    ("key on", "key-on", "cranking", "running", "key off", "rest"),
+)  # fmt: skip
 
 
 class Fact(NamedTuple):
@@ -101,6 +111,3 @@ class Context:
 
 def with_place(fact: Fact, *places: str) -> Fact:
     return fact._replace(places=places)
-
-
-__all__ = ["Candidate", "Context", "Fact", "Last", "Refused", "Sym", "replace", "with_place"]
