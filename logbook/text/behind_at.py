@@ -56,7 +56,10 @@ def _cut_up(
         brackets = [t for t in piece if t.kind == "bracket" and words_in(t.text, kind.words)]
         piece = [t for t in piece if t not in brackets]
         last = another and number + 1 == len(pieces)
-        if number and _is_reading(piece, kind, measure, places, last):
+        if number and "temperature" in measure.dimensions and _comes_at(piece):
+            yield "", comma, piece[-1:]
+            yield "@", [], piece[:-2]
+        elif number and _is_reading(piece, kind, measure, places, last):
             link = next((i for i, t in enumerate(piece) if i and t.text.casefold() == "at"), len(piece))
             yield "", comma, piece[:link]
             if link + 1 < len(piece):
@@ -102,6 +105,12 @@ def _is_reading(piece: list[Token], kind: Kind, measure: Measure, places: int, a
     plain = all(fold(t.text) in named or word_of(t.text, kind.words) or t.text == "?" for t in piece[end:])
     link = any(t.text.casefold() == "at" for t in piece[1:])
     return another or link or (plain and bool(dimensions & set(measure.dimensions)))
+
+
+def _comes_at(piece: list[Token]) -> bool:
+    """'fan on at 97': the temperature at which something came."""
+    ends = len(piece) > 2 and piece[-1].kind == "number" and piece[-2].text.casefold() == "at"
+    return ends and all(t.kind == "word" for t in piece[:-1])
 
 
 def _names_and_says(piece: list[Token], kind: Kind, places: int) -> bool:

@@ -168,9 +168,14 @@ _PRESSURE = re.compile(
 )
 
 
+_PRESSED = re.compile(r"(?:psi|bar|kpa|press(?:ure)?|pres)\b.*\d", _I)
+
+
 def fuel_is_pressure(head: Head, state: State, start: int, end: int, pressure: Kind) -> tuple[Head, int]:
     """'fuel: 55 psi', 'fuel psi 55 holds': the unit says that it is no sort of fuel."""
     match = _PRESSURE.fullmatch(state.normal[start:end])
+    if match is None and _PRESSED.match(state.normal[start:end]):
+        raise Unread(232, Span(start, end), "A pressure is no sort of fuel.", "write 'fuel pressure: ...'")
     if match is None or not (match["lead"] or match["unit"]):
         return head, start
     lead = (match["lead"] or "").casefold()

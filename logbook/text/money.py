@@ -70,6 +70,9 @@ def _numbers(found: list[Token], measure: Measure, state: State) -> list[_Number
             continue
         behind = found[start + 1] if start + 1 < len(found) else None
         name = behind is not None and behind.glued and behind.kind == "word" and not _is_money(behind)
+        after = found[start + 2] if start + 2 < len(found) else None
+        if name and behind and behind.text.casefold() in _TIMES and after is not None and after.kind == "number":
+            name = False  # '4x 6.50'
         if (name and not sign) or (found[start].glued and start and found[start - 1].kind == "word"):
             at = start + 1
             continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from logbook.text.hearing.lexicon import Frame
+from logbook.text.hearing.lexicon import Frame, phrases
 from logbook.text.hearing.model import GROUPS, NEEDS_PLACE, OPPOSITE, Context, Fact, Refused
 from logbook.text.hearing.roles import Roles
 from logbook.text.kinds import Slot
@@ -35,7 +35,9 @@ def finished(facts: tuple[Fact, ...], frame: Frame, roles: Roles, context: Conte
     if frame.kind == "timing" and len(facts) > 1 and facts[0].words and not any(f.words for f in facts[1:]):
         facts = (facts[0], *(f._replace(words=facts[0].words) for f in facts[1:]))
     if frame.kind in ("torque", "angle"):  # 'head bolts 40 then 70': the steps are of the same bolts
-        facts = (facts[0], *(f if f.qualifiers else f._replace(qualifiers=facts[0].qualifiers) for f in facts[1:]))
+        own = [bool(f.qualifiers) or any("part" in dict(phrases().get(c, ())) for c in f.conditions) for f in facts]
+        first = facts[0].qualifiers
+        facts = tuple(f if of or not n else f._replace(qualifiers=first) for n, (f, of) in enumerate(zip(facts, own)))
     if frame.kind == "leak-down" and any("held" in f.conditions for f in facts):
         raise Refused("what went in and what was held")
     alone = (
@@ -72,7 +74,9 @@ def _spread_conditions(facts: tuple[Fact, ...], frame: Frame) -> tuple[Fact, ...
     facts = _carried(facts)
     warmth = [tuple(c for c in f.conditions if c in ("cold", "hot", "warm")) for f in facts]
     if warmth[0] and not any(warmth[1:]):
-        facts = (facts[0], *(f._replace(conditions=(*warmth[0], *f.conditions)) for f in facts[1:]))
+        measured = tuple(c for c in facts[0].conditions if c[:1].isdigit() and not any(f.conditions for f in facts[1:]))
+        of_all = (*measured, *warmth[0])
+        facts = (facts[0], *(f._replace(conditions=(*of_all, *f.conditions)) for f in facts[1:]))
     for end in (-1, 0):
         edge = facts[end]
         others = facts[:-1] if end == -1 else facts[1:]

@@ -94,7 +94,7 @@ def _frames_for(found: list[Token], context: Context) -> list[tuple[Frame, float
                 strong.setdefault(kind, how + 0.05 * min(at, 4) * (len(strong) > 0))
         for kind in token.all_of("weak"):
             weak.setdefault(kind, 0.2)
-        if "cut" in token.all_of("verb") and any(t.says("out") for t in found):
+        if "cut" in token.all_of("verb") and not _pulls_itself(found, at) and any(t.says("out") for t in found):
             strong.setdefault("cut-out", 0.1)
     if any(t.of("part") == "injector" for t in found) and any(
         t.of("cond") in ("before cleaning", "after cleaning") for t in found
@@ -124,7 +124,12 @@ def _frames_for(found: list[Token], context: Context) -> list[tuple[Frame, float
         strong.pop("firing", None)
         weak = {k: c for k, c in weak.items() if k not in ("firing", "look", "plug look")}
     else:
-        if not strong and any(o in ("no-drop", "drops") for t in found for o in t.all_of("out")):
+        if not strong and any(
+            o in ("no-drop", "drops")
+            for t in found
+            for o in t.all_of("out")
+            if t.key not in ("same", "the same") or context.last.kind == "cut-out"
+        ):
             weak.setdefault("cut-out", 0.2)
         if any(t.of("part") or t.of("thing") for t in found):
             weak.setdefault("look", 0.4)
@@ -141,6 +146,12 @@ def _frames_for(found: list[Token], context: Context) -> list[tuple[Frame, float
     ) and all(t.senses or t.number or t.sort != "word" for t in found):  # nothing unknown, which might name another
         chosen.setdefault(last, 0.3)
     return [(known[k], c) for k, c in sorted(chosen.items(), key=lambda kc: kc[1])[:6]]
+
+
+def _pulls_itself(found: Sequence[Token], at: int) -> bool:
+    """'all 4 pull, no miss': the cylinders pull; nobody pulled anything off."""
+    ends = at + 1 == len(found) or found[at + 1].text in ",;." or found[at + 1].key in ("well", "fine", "now", "evenly")
+    return found[at].key in ("pull", "pulls", "pulling") and ends and bool(at)
 
 
 def all_numbers(found: Sequence[Token], candidate: Candidate, context: Context) -> bool:

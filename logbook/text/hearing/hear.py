@@ -11,7 +11,7 @@ from logbook.text.hearing import actions, codes, days, heads, hours, stock, trad
 from logbook.text.hearing.asides import READS, with_aside, without_asides
 from logbook.text.hearing.corrections import corrections
 from logbook.text.hearing.framing import DONE, all_numbers, readings
-from logbook.text.hearing.laws import TEXTS, loose_number, lost_act, may_be_offered, passes_over, unsaid, uses_tags
+from logbook.text.hearing.laws import TEXTS, entry_head, loose_number, lost_act, may_be_offered, passes_over, unsaid, uses_tags
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import atoms_key, frames, phrases
 from logbook.text.hearing.model import Candidate, Context
@@ -345,7 +345,9 @@ def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
             heard.append(several[0])
         if len(heard) == 2:
             lines = (*heard[0].lines, *heard[1].lines)
-            return [Candidate(lines, heard[0].cost + heard[1].cost + 0.3, token.text in (".", ";"))]
+            alike = entry_head(lines[0]) == entry_head(lines[1]) and lex(second)[0].says("cond")
+            sure = token.text in (".", ";") or (token.text == "," and len(lines) == 2 and alike)
+            return [Candidate(lines, heard[0].cost + heard[1].cost + 0.3, sure)]
     return []
 
 

@@ -45,6 +45,7 @@ _SHORT = frozenset(
         "pres", "res", "vs", "ca", "in", "ft", "hrs", "hr", "min", "dist", "alt", "prim", "sec",
     )
 )  # fmt: skip
+_CLOSES = {"(": ")", "[": "]"}
 _DASH = "–—−‐‑"
 
 
@@ -139,7 +140,7 @@ def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
     while at < len(atoms):
         atom = atoms[at]
         glued = at > 0 and atoms[at - 1].end == atom.start
-        if atom.text == "(" and (close := _closing(atoms, at)) > 0:
+        if atom.text in _CLOSES and (close := _closing(atoms, at)) > 0:
             inner = line[atom.end : atoms[close].start].strip()
             yield Token("bracket", inner, atom.start, atoms[close].end, (), None, glued)
             at = close + 1
@@ -192,8 +193,9 @@ def _digit_behind(atoms: list[_Atom], at: int) -> bool:
 
 def _closing(atoms: list[_Atom], at: int) -> int:
     depth = 0
+    opens, closes = atoms[at].text, _CLOSES[atoms[at].text]
     for index in range(at, len(atoms)):
-        depth += (atoms[index].text == "(") - (atoms[index].text == ")")
+        depth += (atoms[index].text == opens) - (atoms[index].text == closes)
         if depth == 0:
             return index
     return -1

@@ -44,7 +44,7 @@ class NumberRoles(RoleAsks):
         how = [u for u in units if u in UNITS and UNITS[u].dimension in _HOW and u not in ("in", "ft", "m")]
         if (
             how
-            and not (len(behind.key) == 1 and not behind.glued)
+            and not (len(behind.key) == 1 and not behind.glued and not self._in_head(at))
             and not behind.says("out")
             and behind.key not in ("deg", "degrees", "degree")
         ):
@@ -59,6 +59,11 @@ class NumberRoles(RoleAsks):
         if behind.glued and behind.sort in ("word", "sign") and len(behind.key) == 1 and not behind.says("link"):
             raise Refused(f"{behind.text} is no unit of {self.row.word}")
         return "", 0
+
+    def _in_head(self, at: int) -> bool:
+        """Whether a number stands before the colon of its line, with its readings behind: 'flow, 3 bar, 15 s: ...'."""
+        colon = next((i for i, t in enumerate(self.found) if t.text == ":"), -1)
+        return at < colon - 1 and any(t.number for t in self.found[colon:])
 
     def _best_unit(self, fitting: list[str]) -> str:
         usual = {"us": self.row.us, "metric": self.row.metric}.get(self.context.units, "")
@@ -151,6 +156,7 @@ class NumberRoles(RoleAsks):
             aside = lead is not None and (
                 lead.says("link", "about", "cond") or lead.key in ("@", "after", "for", "with")
             )
+            aside = aside or self._in_head(at)
             joined = lead is not None and (lead.text == "," or lead.says("sep"))
             if not aside and (joined or UNITS[unit].dimension in ("pressure", "volt", "ohm", "current")):
                 self.sure = False  # another reading, and no condition of this one

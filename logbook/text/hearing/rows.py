@@ -64,6 +64,8 @@ def row(symbols: list[Sym], frame: Frame, context: Context) -> tuple[tuple[Fact,
     tags = read[0].places if read and read[0].role == "P" else ()
     if len(tags) > 2 and not any(s.role == "P" for s in read[1:]) and len(read) == len(tags) + 1:
         return _tag_row(symbols, read)
+    if (two := _two_rows(symbols, frame, context)) or (two := _zipped_places(symbols, read)):
+        return two
     if any(s.role == "P" for s in read):
         return _bank_rows(symbols, context)
     if len(read) != count or len(read) < 3 or (sum(s.role in "NV" for s in read) < 2 and not words):
@@ -104,6 +106,47 @@ def row(symbols: list[Sym], frame: Frame, context: Context) -> tuple[tuple[Fact,
     if remark:
         facts[-1] = facts[-1]._replace(remark=remark)
     return tuple(facts), 0.05
+
+
+def _two_rows(symbols: list[Sym], frame: Frame, context: Context) -> tuple[tuple[Fact, ...], float] | None:
+    """'before 48 50 47 50, after 51 51 50 51 ml': two whole rows, told apart by what stands before each."""
+    if sum(s.role in "NVW" for s in symbols) != 2 * context.places:
+        return None
+    at = next((i for i, s in enumerate(symbols) if s.role == "S" and i and _opens(symbols[i + 1 :], context)), 0)
+    halves = (symbols[:at], symbols[at + 1 :])
+    hows = [{s.value for s in half if s.role in "CQ"} for half in halves]
+    if not at or not hows[0] - hows[1] or not hows[1] - hows[0]:
+        return None
+    both = [row(half, frame, context) for half in halves]
+    if both[0] is None or both[1] is None:
+        return None
+    units = {f.unit for facts, _ in both if facts for f in facts if f.unit}
+    if len(units) > 1:
+        return None
+    unit = next(iter(units), "")
+    return tuple(f._replace(unit=unit if f.value else "") for f in (*both[0][0], *both[1][0])), 0.1
+
+
+def _opens(symbols: list[Sym], context: Context) -> bool:
+    """Whether a row begins here: how it was read, and as many values as there are cylinders."""
+    return bool(symbols) and symbols[0].role in "CQ" and sum(s.role in "NVW" for s in symbols) == context.places
+
+
+def _zipped_places(symbols: list[Sym], read: list[Sym]) -> tuple[tuple[Fact, ...], float] | None:
+    """'1/2/3/4: 12.1/12.0/12.2/12.1 bar': places, a colon, and as many values in their order."""
+    at = next((i for i, s in enumerate(symbols) if s.role == "S" and s.value == ":"), -1)
+    who = [s for s in symbols[: max(at, 0)] if s.role in "NPVW"]
+    values = [s for s in symbols[at + 1 :] if s.role in "NPVW"]
+    places = [p for s in who for p in s.places]
+    if len(who) < 3 or len(places) != len(values) or len(set(places)) != len(places) or len(who) != len(places):
+        return None
+    last = max(i for i, s in enumerate(symbols) if s in read)
+    inside = symbols[symbols.index(who[0]) : last]
+    if any(s.role not in "NV" for s in values) or any(s.role not in "NVPSF" for s in inside):
+        return None
+    unit = next((s.unit for s in values if s.unit), "")
+    how = [s for s in symbols if s.role in "CQ"]
+    return tuple(taken(Fact((p,), v.value, unit), tuple(how)) for p, v in zip(places, values, strict=True)), 0.05
 
 
 def _tag_row(symbols: list[Sym], read: list[Sym]) -> tuple[tuple[Fact, ...], float] | None:

@@ -108,7 +108,10 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
         if not t.says("spent", "got")
     ) or any(t.key in ("tested", "test", "returned") for t in found)
     done = done or any(
-        t.says("kind") and any(k in ("sent", "returned", "scrap", "picked") for k in t.all_of("kind")) for t in found
+        t.says("kind")
+        and any(k in ("sent", "returned", "scrap", "picked") for k in t.all_of("kind"))
+        and not (t.key == "scrap" and at and found[at - 1].says("got"))  # 'sold scrap steel'
+        for at, t in enumerate(found)
     )
     done = done or (kinds == ["asked"] and any(t.of("age") == "new" for t in found))
     done = done or any(
