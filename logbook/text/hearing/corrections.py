@@ -28,14 +28,14 @@ _OTHER_PLACE = re.compile(
 
 
 _NOT = re.compile(
-    r"\b(?P<verb>was|is|flowed|read|reads|measured|were)\s+(?:really\s+)?(?P<new>[\d.,]+)\s*(?P<unit>[a-z%]{0,4})\s*,?\s+not\s+(?P<old>[\d.,]+)(?:\s*(?P=unit))?",
+    r"(?P<verb>\b(?:was|is|flowed|read|reads|measured|were)|=)\s+(?:really\s+)?(?P<new>[\d.,]+)\s*(?P<unit>[a-z%]{0,4})\s*,?\s+not\s+(?P<old>[\d.,]+)(?:\s*(?P=unit))?",
     re.IGNORECASE,
 )
 
 
 _CORRECTION = re.compile(
     r"(?:scratch that|hold on|wait|no wait|correction|correct|oops|sorry|actually|i meant|meant|my mistake|mistake|"
-    r"typo|wrong)\b\s*[:,-]?\s*",
+    r"typo|wrong)\b\s*[:,!-]*\s*",
     re.IGNORECASE,
 )
 

@@ -340,6 +340,9 @@ def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
             if len(tokens) < 2:
                 break
             several = [c for c in _whole(tokens, half, context) if c.sure]
+            if not several and heard and tokens[0].says("cond", "qual"):  # 'cold 1 12 2 11; hot 1 13 2 12'
+                half = f"{entry_head(heard[0].lines[0])} {half}"
+                several = [c for c in _whole(lex(half), half, context) if c.sure]
             if not several:
                 break
             heard.append(several[0])

@@ -44,7 +44,7 @@ class NumberRoles(RoleAsks):
         how = [u for u in units if u in UNITS and UNITS[u].dimension in _HOW and u not in ("in", "ft", "m")]
         if (
             how
-            and not (len(behind.key) == 1 and not behind.glued and not self._in_head(at))
+            and not (len(behind.key) == 1 and not behind.glued and not self._in_head(at) and not self._lasts(at))
             and not behind.says("out")
             and behind.key not in ("deg", "degrees", "degree")
         ):
@@ -64,6 +64,11 @@ class NumberRoles(RoleAsks):
         """Whether a number stands before the colon of its line, with its readings behind: 'flow, 3 bar, 15 s: ...'."""
         colon = next((i for i, t in enumerate(self.found) if t.text == ":"), -1)
         return at < colon - 1 and any(t.number for t in self.found[colon:])
+
+    def _lasts(self, at: int) -> bool:
+        """'in 15 s' at the end of a line or a clause."""
+        said = at and self.found[at - 1].key in ("in", "over", "for", "within") and self.found[at + 1].key in "sh"
+        return bool(said) and self._ends(at + 2)
 
     def _best_unit(self, fitting: list[str]) -> str:
         usual = {"us": self.row.us, "metric": self.row.metric}.get(self.context.units, "")

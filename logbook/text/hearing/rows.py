@@ -146,6 +146,8 @@ def _zipped_places(symbols: list[Sym], read: list[Sym]) -> tuple[tuple[Fact, ...
         return None
     unit = next((s.unit for s in values if s.unit), "")
     how = [s for s in symbols if s.role in "CQ"]
+    if any(s.role in "RL~?" for s in symbols):
+        return None
     return tuple(taken(Fact((p,), v.value, unit), tuple(how)) for p, v in zip(places, values, strict=True)), 0.05
 
 

@@ -122,7 +122,7 @@ class Seen:
 
     def _from_to(self, seen: list[Token], worked: list[str]) -> str:
         """'miss 4 -> 6': where it went, of the two that were exchanged; '' where nothing else is said so."""
-        words = [t for t in seen if t.sort != "sign" and not t.number and not idle(t) and t.key not in ("from", "to")]
+        words = [t for t in seen if t.sort != "sign" and not t.number and not idle(t) and t.of("link") not in ("from", "to")]
         if not all({"dead", "moved", "moved-to"} & set(t.all_of("out")) or t.key in ("miss", "misfire") for t in words):
             return ""
         numbers = [i for i, t in enumerate(seen) if t.number]
@@ -130,7 +130,7 @@ class Seen:
             return ""
         between, last = seen[numbers[0] + 1], seen[numbers[1]]
         ends = [p for i in numbers for p in self._places(seen[i])]
-        arrow = between.text in ("->", "=>", ">") or between.key == "to"
+        arrow = between.of("link") == "to" or between.text in ("=>", ">")
         return self._places(last)[0] if arrow and sorted(ends) == sorted(worked) else ""
 
     def _seen(self, seen: list[Token], worked: list[str], kind: str) -> tuple[str, bool]:
