@@ -11,7 +11,7 @@ from logbook.text.hearing.binding import torn
 from logbook.text.hearing.finishing import finished
 from logbook.text.hearing.lexer import Token
 from logbook.text.hearing.lexicon import Frame
-from logbook.text.hearing.model import Context, Fact, Refused, Sym
+from logbook.text.hearing.model import GROUPS, Context, Fact, Refused, Sym
 from logbook.text.hearing.parting import parsed
 from logbook.text.hearing.roles import Roles
 from logbook.text.hearing.rows import but, in_turns, listed, row, slashes, values_on, within_bank, zipped
@@ -47,7 +47,7 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
         raise Refused("no way")
     out = []
     for many, cost in best:
-        spread = finished(many, frame, roles, context)
+        spread = _headed(finished(many, frame, roles, context), symbols)
         if torn(said, spread, found, frame):
             continue
         sure = (
@@ -61,6 +61,25 @@ def ways(frame: Frame, found: Sequence[Token], line: str, context: Context) -> l
     if not out:
         raise Refused("torn apart")
     return out
+
+
+def _headed(facts: tuple[Fact, ...], symbols: list[Sym]) -> tuple[Fact, ...]:
+    """'lash cold: in 0.20, ex 0.30': what stands before the colon holds for all that has nothing of the sort."""
+    colon = next((i for i, s in enumerate(symbols) if s.role == "S" and s.value == ":"), 0)
+    if any(s.role in "PNVW" for s in symbols[:colon]):
+        return facts
+    for said in (s.value for s in symbols[:colon] if s.role == "C"):
+        mine = next((g for g in GROUPS if said in g), ())
+        facts = tuple(
+            f
+            if said in f.conditions or any(c in mine or c[:1].isdigit() or c not in _GROUPED for c in f.conditions)
+            else f._replace(conditions=(*f.conditions, said))
+            for f in facts
+        )
+    return facts
+
+
+_GROUPED = frozenset(c for group in GROUPS for c in group)
 
 
 def _two_or_one(symbols: list[Sym], roles: Roles) -> bool:

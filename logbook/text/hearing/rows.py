@@ -124,7 +124,9 @@ def _two_rows(symbols: list[Sym], frame: Frame, context: Context) -> tuple[tuple
     if len(units) > 1:
         return None
     unit = next(iter(units), "")
-    return tuple(f._replace(unit=unit if f.value else "") for f in (*both[0][0], *both[1][0])), 0.1
+    lasting = [c for f in both[1][0][:1] for c in f.conditions if c[:1].isdigit()]  # 'ml in 15 s', of both
+    first = tuple(f._replace(conditions=tuple(dict.fromkeys((*f.conditions, *lasting)))) for f in both[0][0])
+    return tuple(f._replace(unit=unit if f.value else "") for f in (*first, *both[1][0])), 0.1
 
 
 def _opens(symbols: list[Sym], context: Context) -> bool:
@@ -138,17 +140,22 @@ def _zipped_places(symbols: list[Sym], read: list[Sym]) -> tuple[tuple[Fact, ...
     who = [s for s in symbols[: max(at, 0)] if s.role in "NPVW"]
     values = [s for s in symbols[at + 1 :] if s.role in "NPVW"]
     places = [p for s in who for p in s.places]
-    if len(who) < 3 or len(places) != len(values) or len(set(places)) != len(places) or len(who) != len(places):
+    listed = len(who) == len(places) or (len(who) == 1 and len(values) > 2)
+    if len(places) < 3 or len(places) != len(values) or len(set(places)) != len(places) or not listed:
         return None
     last = max(i for i, s in enumerate(symbols) if s in read)
     inside = symbols[symbols.index(who[0]) : last]
-    if any(s.role not in "NV" for s in values) or any(s.role not in "NVPSF" for s in inside):
+    if any(s.role not in "NVW" for s in values) or any(s.role not in "NVWPSF" for s in inside):
         return None
     unit = next((s.unit for s in values if s.unit), "")
     how = [s for s in symbols if s.role in "CQ"]
     if any(s.role in "RL~?" for s in symbols):
         return None
-    return tuple(taken(Fact((p,), v.value, unit), tuple(how)) for p, v in zip(places, values, strict=True)), 0.05
+    read = [
+        Fact((p,), words=(v.value,)) if v.role == "W" else Fact((p,), v.value, unit)
+        for p, v in zip(places, values, strict=True)
+    ]
+    return tuple(taken(fact, tuple(how)) for fact in read), 0.05
 
 
 def _tag_row(symbols: list[Sym], read: list[Sym]) -> tuple[tuple[Fact, ...], float] | None:
