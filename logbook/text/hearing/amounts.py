@@ -223,7 +223,13 @@ def _not_money(piece: Sequence[Token], at: int) -> bool:
     if behind is not None and behind.says("unit") and not behind.says("link", "money", "each", "fill"):
         return True
     times = behind is not None and behind.key in _TIMES and any(t.number for t in piece[at + 2 : at + 3])
-    if behind is not None and not times and behind.glued and behind.sort in ("word", "sign", "tag") and behind.text not in ".!":
+    if (
+        behind is not None
+        and not times
+        and behind.glued
+        and behind.sort in ("word", "sign", "tag")
+        and behind.text not in ".!"
+    ):
         return True
     if number.whole and _YEARS[0] <= number.low <= _YEARS[1] and "." not in number.text and behind is not None:
         return True

@@ -37,7 +37,9 @@ def finished(facts: tuple[Fact, ...], frame: Frame, roles: Roles, context: Conte
     if frame.kind in ("torque", "angle"):  # 'head bolts 40 then 70': the steps are of the same bolts
         own = [bool(f.qualifiers) or any("part" in dict(phrases().get(c, ())) for c in f.conditions) for f in facts]
         first = facts[0].qualifiers
-        facts = tuple(f if of or not n else f._replace(qualifiers=first) for n, (f, of) in enumerate(zip(facts, own)))
+        facts = tuple(
+            f if of or not n else f._replace(qualifiers=first) for n, (f, of) in enumerate(zip(facts, own, strict=True))
+        )
     if frame.kind == "leak-down" and any("held" in f.conditions for f in facts):
         raise Refused("what went in and what was held")
     alone = (

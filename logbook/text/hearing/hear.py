@@ -11,7 +11,16 @@ from logbook.text.hearing import actions, codes, days, heads, hours, stock, trad
 from logbook.text.hearing.asides import READS, with_aside, without_asides
 from logbook.text.hearing.corrections import corrections
 from logbook.text.hearing.framing import DONE, all_numbers, readings
-from logbook.text.hearing.laws import TEXTS, entry_head, loose_number, lost_act, may_be_offered, passes_over, unsaid, uses_tags
+from logbook.text.hearing.laws import (
+    TEXTS,
+    entry_head,
+    loose_number,
+    lost_act,
+    may_be_offered,
+    passes_over,
+    unsaid,
+    uses_tags,
+)
 from logbook.text.hearing.lexer import Token, lex, plain
 from logbook.text.hearing.lexicon import atoms_key, frames, phrases
 from logbook.text.hearing.model import Candidate, Context
@@ -334,7 +343,7 @@ def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
         if not (token.text in (",", ";", ".", "-") or token.key in ("and", "then", "and then")) or at == 0:
             continue
         first, second = line[: token.start].strip(" ,"), line[token.end :].strip(" ,")
-        heard = []
+        heard: list[Candidate] = []
         for half in (first, second):
             tokens = lex(half)
             if len(tokens) < 2:

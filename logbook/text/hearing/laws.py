@@ -48,7 +48,9 @@ _WORK = {  # a verb of work, and the kinds that say it was done
     "reconnect": {"reconnect"},
 }
 _CLEANED = frozenset({"flow", "spray", "drip", "click", "pulse", "resistance"})  # read before and after cleaning
-_MARKS_NUMBER = frozenset({"into", "bank", "donor", "no", "every", "cylinder", "cyl", "nr", "from", "by", "limit", "max"})
+_MARKS_NUMBER = frozenset(
+    {"into", "bank", "donor", "no", "every", "cylinder", "cyl", "nr", "from", "by", "limit", "max"}
+)
 
 
 def lost_act(found: Sequence[Token], heard: Sequence[str]) -> bool:

@@ -117,16 +117,16 @@ def _two_rows(symbols: list[Sym], frame: Frame, context: Context) -> tuple[tuple
     hows = [{s.value for s in half if s.role in "CQ"} for half in halves]
     if not at or not hows[0] - hows[1] or not hows[1] - hows[0]:
         return None
-    both = [row(half, frame, context) for half in halves]
-    if both[0] is None or both[1] is None:
+    before, behind = (row(half, frame, context) for half in halves)
+    if before is None or behind is None:
         return None
-    units = {f.unit for facts, _ in both if facts for f in facts if f.unit}
+    units = {f.unit for f in (*before[0], *behind[0]) if f.unit}
     if len(units) > 1:
         return None
     unit = next(iter(units), "")
-    lasting = [c for f in both[1][0][:1] for c in f.conditions if c[:1].isdigit()]  # 'ml in 15 s', of both
-    first = tuple(f._replace(conditions=tuple(dict.fromkeys((*f.conditions, *lasting)))) for f in both[0][0])
-    return tuple(f._replace(unit=unit if f.value else "") for f in (*first, *both[1][0])), 0.1
+    lasting = [c for f in behind[0][:1] for c in f.conditions if c[:1].isdigit()]  # 'ml in 15 s', of both
+    first = tuple(f._replace(conditions=tuple(dict.fromkeys((*f.conditions, *lasting)))) for f in before[0])
+    return tuple(f._replace(unit=unit if f.value else "") for f in (*first, *behind[0])), 0.1
 
 
 def _opens(symbols: list[Sym], context: Context) -> bool:
@@ -151,11 +151,11 @@ def _zipped_places(symbols: list[Sym], read: list[Sym]) -> tuple[tuple[Fact, ...
     how = [s for s in symbols if s.role in "CQ"]
     if any(s.role in "RL~?" for s in symbols):
         return None
-    read = [
+    facts = [
         Fact((p,), words=(v.value,)) if v.role == "W" else Fact((p,), v.value, unit)
         for p, v in zip(places, values, strict=True)
     ]
-    return tuple(taken(fact, tuple(how)) for fact in read), 0.05
+    return tuple(taken(fact, tuple(how)) for fact in facts), 0.05
 
 
 def _tag_row(symbols: list[Sym], read: list[Sym]) -> tuple[tuple[Fact, ...], float] | None:

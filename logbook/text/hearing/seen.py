@@ -122,8 +122,9 @@ class Seen:
 
     def _from_to(self, seen: list[Token], worked: list[str]) -> str:
         """'miss 4 -> 6': where it went, of the two that were exchanged; '' where nothing else is said so."""
-        words = [t for t in seen if t.sort != "sign" and not t.number and not idle(t) and t.of("link") not in ("from", "to")]
-        if not all({"dead", "moved", "moved-to"} & set(t.all_of("out")) or t.key in ("miss", "misfire") for t in words):
+        said = [t for t in seen if t.sort != "sign" and not t.number and not idle(t)]
+        words = [t for t in said if t.of("link") not in ("from", "to")]
+        if not all({"dead", "moved", "moved-to"} & set(t.all_of("out")) for t in words):
             return ""
         numbers = [i for i, t in enumerate(seen) if t.number]
         if len(numbers) != 2 or not words or numbers[1] != numbers[0] + 2:
