@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from logbook.spans import Span
 from logbook.text.about import About
 from logbook.text.clauses import Item
@@ -29,7 +27,6 @@ from logbook.text.vocabulary import fold, part_named, qualifier_words, units_spe
 _PLACED = frozenset({"cyl", "part", "bolt", "bearing", "stock", "any", "bank"})
 _LETTERED = frozenset({"bolt", "cyl", "any", "part"})
 
-_EACH_AT = re.compile(r"[x×*]\s*\d", re.IGNORECASE)  # 'plugs 4x 6.50'
 _IS = frozenset({"is", "are", "was", "were", "reads"})
 _ON = frozenset({"on", "in", "at", "for"})
 _ANDS = frozenset({"and", "&"})
@@ -182,9 +179,6 @@ class ReadingsReader:
         remark = item.remark
         if told.setting and not remark:
             remark = told.setting
-        if told.words and self.measure.dimensions[:1] == ("money",) and _EACH_AT.match(" ".join(told.words)):
-            said = self.state.said(item.span)
-            raise Unread(326, item.span, f"Which number of '{said}' is the money?", "write the sum")
         if told.words:
             remark = f"{' '.join(told.words)}{', ' + remark if remark else ''}"
         remark_words = self._remark_words(remark)
