@@ -70,10 +70,12 @@ def _in_a_wide_font(seen: Seen) -> list[str]:
 
 @pytest.mark.parametrize("share", range(SHARES))
 def test_every_page_on_a_phone(sample_site: Path, visit: Visit, share: int) -> None:
+    """Every page fits; one in four is gone over for access too, as one of each kind is below: they share templates."""
     faults = {}
-    for path in pages_of(sample_site)[share::SHARES]:
+    for n, path in enumerate(pages_of(sample_site)[share::SHARES]):
         seen = visit(path, 360)
-        if found := [*_faults(seen, sample_site, 360), *_axe(seen), *_in_a_wide_font(seen)]:
+        access = _axe(seen) if n % 4 == 0 else []
+        if found := [*_faults(seen, sample_site, 360), *access, *_in_a_wide_font(seen)]:
             faults[path.relative_to(sample_site).as_posix()] = found
     assert faults == {}
 
