@@ -12,6 +12,7 @@ import pytest
 from filelock import FileLock
 from hypothesis import HealthCheck, settings
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command does, before numpy is imported
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = ROOT / "sample_logs"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")

@@ -26,7 +26,6 @@ MAY_USE: dict[str, set[str]] = {
     "text": {"spans", "problems", "units"},
     "job": {"spans", "problems", "units", "text"},
     "diagnosis": {"spans", "problems", "units", "text", "job", "formulas"},
-    "mechanic": {"spans", "problems", "units", "text", "job", "formulas"},
     "findings": {"spans", "problems", "units", "text", "job", "formulas", "traces", "diagnosis"},
     "pages": {"spans", "problems", "units", "text", "job", "formulas", "traces", "diagnosis", "findings"},
     "output": {"spans", "problems", "units", "text", "job", "diagnosis", "findings", "pages"},
@@ -46,7 +45,7 @@ LIBRARIES: dict[str, set[str]] = {
     "matplotlib": {"output"},
     "PIL": {"output"},
     "watchdog": {"watch"},
-    "numpy": {"diagnosis", "mechanic", "formulas", "findings", "traces", "output"},
+    "numpy": {"diagnosis", "formulas", "findings", "traces", "output"},
 }
 NOUNLESS = {"utils", "helpers", "common", "base", "manager", "misc"}
 

@@ -70,13 +70,13 @@ def _text_of(path: str) -> str:
     """A shop's knowledge file. Raises ``CannotRead`` where it is not there or breaks a rule of the tables."""
     if not path:
         return ""
-    from logbook.diagnosis.checking import KnowledgeError
+    from logbook.diagnosis.checks import TablesError
     from logbook.diagnosis.knowledge import load
 
     try:
         text = _bytes_of(path).decode("utf-8")
         load(text)
-    except (OSError, UnicodeDecodeError, KnowledgeError) as error:
+    except (OSError, UnicodeDecodeError, TablesError) as error:
         raise CannotRead(f"the knowledge file that {SHOP_FILE} names, {path}: {error}") from error
     return text
 

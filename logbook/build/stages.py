@@ -16,7 +16,7 @@ from typing import TypeVar
 from logbook.build.discovery import CannotRead, LogFile
 from logbook.build.reading import Shop, address_by_itself, is_log, read_log, read_recordings
 from logbook.diagnosis.answers import Diagnosis
-from logbook.diagnosis.bounded import diagnose_within
+from logbook.diagnosis.diagnose import diagnose
 from logbook.diagnosis.knowledge import load
 from logbook.diagnosis.learning import Lesson, lesson
 from logbook.findings.model import Number
@@ -252,7 +252,7 @@ def _answers(job: Job, knowledge: str, lessons: Sequence[Lesson], folder: str, t
     asked = (job, knowledge, folder, taught)
     known = _recent.pop(job.path, None) if taught is not None else None
     if known is None or not alike(known[0], asked):
-        diagnosis = diagnose_within(job, load(knowledge), lessons, folder)
+        diagnosis = diagnose(job, load(knowledge), lessons, folder)
         known = asked, (diagnosis, work_out(job, diagnosis))
     if taught is not None:
         _recent[job.path] = known

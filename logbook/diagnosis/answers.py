@@ -57,6 +57,20 @@ class Cause:
 
 
 @dataclass(frozen=True, slots=True)
+class PartAnswer:
+    """What one part, or one thing that stays in its place, has to do with it: at least one of its faults is there.
+
+    ``what`` is the noun a mechanic uses: 'injector', 'wiring of the injector'. ``faults`` stand beneath it, ranked.
+    """
+
+    what: str
+    part: str
+    place: Place | None
+    probability: float
+    faults: tuple[Cause, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class HistoryPoint:
     """The answer after one entry (or day): probability by cause label index of the cylinder's ``causes``."""
 
@@ -67,7 +81,10 @@ class HistoryPoint:
 
 @dataclass(frozen=True, slots=True)
 class CylinderAnswer:
-    """Everything about one dead or weak cylinder. ``state`` is now; ``complaint`` is what the causes explain."""
+    """Everything about one dead or weak cylinder. ``state`` is now; ``complaint`` is what the causes explain.
+
+    ``causes`` are by mend, ``parts`` by part: several mends may be of one part.
+    """
 
     place: Place
     state: CylinderState
@@ -79,11 +96,13 @@ class CylinderAnswer:
     history: tuple[HistoryPoint, ...] = ()
     settled: bool = False  # one cause at 0.95 or more
     intermittent: str = ""  # 'cold', 'warm', 'load', 'wet' ... or ""
+    parts: tuple[PartAnswer, ...] = ()
+    came_back: bool = False  # it was proved, and found in trouble again: the causes are those of this time
 
 
 @dataclass(frozen=True, slots=True)
 class SharedAnswer:
-    """One cause that would explain several cylinders at once, and by how much it beats coincidence."""
+    """One cause beyond one cylinder, of a pair, a bank or the whole engine, and by how much it beats coincidence."""
 
     fault: str
     label: str

@@ -1,34 +1,31 @@
-"""What could be done next: tests that the log has not answered yet, exchanges with a part that is known to work."""
+"""What could be looked at next, and which exchanges would tell something."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.evidence import Finding
-from logbook.diagnosis.knowledge import ANY, DEAD, STATE_EFFECT, Swap, TestRow
-from logbook.diagnosis.latents import Anchor, Latent, place_anchor
-from logbook.diagnosis.network import Network
-from logbook.diagnosis.subjects import features, part_at
-from logbook.diagnosis.trouble import Trouble
-from logbook.diagnosis.versions import NOW
+import numpy as np
+
+from logbook.diagnosis import guards
+from logbook.diagnosis.case import Array, Case
+from logbook.diagnosis.knowledge import Swap, TestRow, fits
+from logbook.diagnosis.problem import Observation
+from logbook.diagnosis.questions import TROUBLE, Question
+from logbook.diagnosis.worth import Looks
 from logbook.job.model import Engine, Place
 
-NEAREST = 1  # partners tried for each kind of part
-DOUBTED = 0.35  # P(misreading) of a look from which it is worth another
-KNOWN_GOOD = 0.10  # P(bad) above which a part is not lent for an exchange
 READ_BAD, READ_FIRES = 0.95, 0.96  # how well a cylinder's state is read right after an exchange
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """Something to do whose outcome is not known. ``latents`` are what it would look at.
+    """Something to do whose outcome is not known. ``columns`` are what it looks at, among all ``Looks``.
 
-    ``outcomes`` gives for each word P(word | state of each latent), the states in order, as one flat tuple.
+    ``like`` is P(outcome | rows of the columns); ``outcomes`` its words with what each means.
     """
 
-    name: str
+    test: str
     kind: str
     subject: str
     title: str
@@ -36,294 +33,198 @@ class Candidate:
     minutes: float
     tools: tuple[str, ...]
     cautions: tuple[str, ...]
-    log_as: str
-    latents: tuple[Latent, ...]
-    outcomes: tuple[tuple[str, tuple[float, ...], str], ...]  # word, likelihoods, what it means
-    invasive: bool
-    cylinder: int
+    write: str
+    columns: tuple[int, ...]
+    widths: tuple[int, ...]
+    like: Array
+    outcomes: tuple[tuple[str, str], ...]
+    invasive: bool = False
+    question: int = 0  # for which it was found, by place in what is asked
+    number: int = -1  # of the observation that it would make; an exchange makes two
+    whole: bool = False  # speaks of more than one cylinder: bears on every question of the engine
 
 
-def tests(belief: Belief, trouble: Trouble) -> Iterator[Candidate]:
-    """Every test that bears on the trouble and is not answered yet."""
-    network = belief.network
-    engine = network.engine(trouble.place.engine)
-    if engine is None:
+class Bench:
+    """Collects candidates and the columns that they look at."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self.found: dict[str, Candidate] = {}
+        self._rows: list[np.ndarray[tuple[int], np.dtype[np.uint8]]] = []
+        self._active: list[dict[int, float]] = []
+        self._last: list[int] = []
+        self._passing = [(i, way.active) for i, way in enumerate(case.ways) if way.active is not None]
+
+    def column(self, number: int) -> int:
+        """The column of an observation as it stands."""
+        return self._add(self.case.rows[:, number], {i: float(a[number]) for i, a in self._passing}, number)
+
+    def exchanged(self, number: int, mine: Sequence[str], other: int) -> int:
+        """The column of an observation where the faults of parts ``mine`` do what they do at ``other``."""
+        of = [i for i in range(len(self.case.ways)) if self.case.fault(i).part in mine]
+        rows = self.case.rows[:, number].copy()
+        rows[of] = self.case.rows[of, other]
+        active = {i: float(a[other if i in set(of) else number]) for i, a in self._passing}
+        return self._add(rows, active, number)
+
+    def _add(self, rows: np.ndarray[tuple[int], np.dtype[np.uint8]], active: dict[int, float], number: int) -> int:
+        self._rows.append(rows)
+        self._active.append(active)
+        self._last.append(int(self.case.last[number]))
+        return len(self._last) - 1
+
+    def looks(self) -> Looks:
+        """All columns together."""
+        rows = np.array(self._rows, np.uint8).T if self._rows else np.zeros((len(self.case.ways), 0), np.uint8)
+        active = {i: np.array([column[i] for column in self._active]) for i, _ in self._passing}
+        return Looks(np.ascontiguousarray(rows), np.array(self._last, np.uint8), active)
+
+    def add(self, candidate: Candidate) -> None:
+        self.found.setdefault(candidate.title, candidate)
+
+
+def gather(case: Case, asked: Sequence[Question]) -> Bench:
+    """Tests and exchanges for each question, each proposed once."""
+    bench = Bench(case)
+    runs = not any(q.place is None and guards.does_not_start(case, q) for q in asked)
+    for at, question in enumerate(asked):
+        for number in _looks_for(case, question):
+            observation = case.observation(number)
+            test = case.tables.tests[observation.test]
+            if not test.title or (needs_running(test) and not runs) or guards.told_already(case, number):
+                continue
+            if guards.asks_whether_it_starts(case, test, question.engine):
+                continue
+            bench.add(replace(_test(case, bench, question, number, test), question=at))
+        if question.place is not None and question.state in TROUBLE and runs:
+            for candidate in _swaps(case, bench, question, question.place):
+                bench.add(replace(candidate, question=at))
+    return bench
+
+
+def needs_running(test: TestRow) -> bool:
+    """Whether a look is taken on a running engine."""
+    return test.of_state or "running" in test.hazards
+
+
+def _looks_for(case: Case, question: Question) -> Iterator[int]:
+    """What may be looked at that bears on a question: of an engine at its first cylinder, where all are alike."""
+    engine = case.engine(question.engine)
+    place = question.place or (Place(question.engine, engine.cylinders[0]) if engine else None)
+    if place is None or engine is None:
         return
-    has = features(engine)
-    answered = _answered(belief, trouble)
-    in_vain = _measured_in_vain(belief)
-    seen = _seen_as_it_stands(belief, trouble.place)
-    for row in network.knowledge.tests:
-        if not row.offers or not set(row.needs) <= has:
+    for number, o in enumerate(case.problem.observations):
+        if o.seen or (o.engine or (o.place.engine if o.place else place.engine)) != question.engine:
             continue
-        latent = _latent(network, row, engine, trouble.place)
-        if latent is None or (seen and latent.effect.name == STATE_EFFECT):
-            continue
-        looks = {(row.kind, latent.key), (row.kind, _as_it_stands(network, latent))}
-        if answered.isdisjoint(looks) and (row.kind, latent.anchor) not in in_vain:
-            yield _test(network, row, latent, engine, trouble.place)
+        mine = not question.by_word and (o.place == place or (o.part and case.serves(o.part, place)))
+        if question.place is None and o.place is not None and case.tables.tests[o.test].of_state:
+            continue  # how one cylinder works tells nothing of what they have in common
+        bank = next((b.name for b in engine.banks if place.cylinder in b.cylinders), "")
+        whole = o.place is None and not o.part and o.bank in ("", bank)
+        if mine or whole:
+            yield number
 
 
-def _answered(belief: Belief, trouble: Trouble) -> set[tuple[str, object]]:
-    """Kinds of entries with what they looked at: as that is, and where it was under the condition that shows the
-    trouble, as it stands whatever the condition.
-    """
-    latents = belief.network.latents
-    shown = latents[trouble.latent].condition
-    found: set[tuple[str, object]] = set()
-    for finding in belief.said:
-        latent = latents[finding.latent]
-        found.add((finding.reading.test, latent.key))
-        if latent.condition == shown:
-            found.add((finding.reading.test, _as_it_stands(belief.network, latent)))
-    return found
-
-
-def _as_it_stands(network: Network, latent: Latent) -> object:
-    """An effect with the causes that it hangs on, in whatever condition."""
-    return latent.effect.name, network.causes(latent.parents)
-
-
-def _measured_in_vain(belief: Belief) -> set[tuple[str, Anchor]]:
-    """Kinds of entries, and where, that gave a number with nothing to compare it with: another is no better."""
-    engines = belief.network.job.engines
-    first = engines[0].name if engines else ""
-    return {
-        (r.test, place_anchor(r.place) if r.place else Anchor(r.engine or first))
-        for r in belief.network.job.readings
-        if r.entry in belief.unread and r.value.quantity is not None
-    }
-
-
-def _seen_as_it_stands(belief: Belief, place: Place) -> bool:
-    """Whether it was seen how the cylinder works since anything it hangs on was changed, under whatever condition."""
-    network = belief.network
-    effect, anchor = network.knowledge.effects[STATE_EFFECT], place_anchor(place)
-    read = [network.latents[f.latent] for f in belief.said if f.reading.place == place]
-    return any(
-        latent.effect is effect and latent.parents == network.parents(effect, anchor, NOW, latent.condition)
-        for latent in read
+def _test(case: Case, bench: Bench, question: Question, number: int, test: TestRow) -> Candidate:
+    o = case.observation(number)
+    n = str((o.place or question.place or Place("", 0)).cylinder or "")
+    part = case.job.part(o.part).called() if o.part else f"the {test.part} of {n}"
+    like = np.array(list(test.outcomes.values()), float)
+    return Candidate(
+        test=test.name,
+        kind=test.kind,
+        subject=n if o.place or o.part else "",
+        title=test.title.format(n=n, part=part, bank=o.bank) + (f", {o.condition}" if o.condition != "any" else ""),
+        why=test.why.format(n=n, part=part, bank=o.bank),
+        minutes=case.minutes(test, question.engine),
+        tools=test.tools,
+        cautions=case.cautions(test, question.engine),
+        write=_line(case, question, o, test, n, part),
+        columns=(bench.column(number),),
+        widths=(like.shape[1],),
+        like=like,
+        outcomes=tuple((word, test.means.get(word, "").format(n=n, part=part, bank=o.bank)) for word in test.outcomes),
+        invasive=test.invasive,
+        number=number,
+        whole=o.place is None,
     )
 
 
-def _latent(network: Network, row: TestRow, engine: Engine, place: Place) -> Latent | None:
-    effect = network.knowledge.effects[row.effect]
-    anchor = _anchor(network, row, engine, place)
-    if anchor is None:
-        return None
-    parents = network.parents(effect, anchor, NOW, ANY)
-    return Latent(effect, ANY, parents, anchor, network.level(effect, anchor)) if parents else None
-
-
-def _anchor(network: Network, row: TestRow, engine: Engine, place: Place) -> Anchor | None:
-    of = row.at or network.knowledge.effects[row.effect].of
-    if of == "engine":
-        return Anchor(engine.name)
-    if of == "bank":
-        return None
-    if of == "part":
-        part = part_at(engine, part_kind(network, row), place.cylinder, network.mounted(NOW))
-        return Anchor(engine.name, place.cylinder, part) if part else None
-    return place_anchor(place)
-
-
-def part_kind(network: Network, row: TestRow) -> str:
-    """The kind of part that a row looks at: as it says, else that of its effect's first fault."""
-    if row.part:
-        return row.part
-    effect = network.knowledge.effects[row.effect]
-    return next((network.knowledge.faults[f].scope for f in effect.q if f in network.knowledge.faults), "")
-
-
-def _test(network: Network, row: TestRow, latent: Latent, engine: Engine, place: Place) -> Candidate:
-    n = str(place.cylinder)
-    part = (
-        network.job.part(latent.anchor.part).called() if latent.anchor.part else f"the {part_kind(network, row)} of {n}"
-    )
-    named = {"n": n, "part": part}
-    line = row.log_as
-    if latent.anchor.part:
-        line = line.replace("old {n}", network.job.part(latent.anchor.part).name)
-    near = _near(network, engine, place.cylinder)
-    mounted = network.mounted(NOW)
-    others = [part_at(engine, part_kind(network, row), c, mounted) for c in near] if "{others}" in line else []
-    log_as = line.format(
+def _line(case: Case, question: Question, o: Observation, test: TestRow, n: str, part: str) -> str:
+    line = test.write
+    if o.part:
+        line = line.replace("old {n}", case.job.part(o.part).name)
+    near, others = [], []
+    engine = case.engine(question.engine)
+    if question.place and engine:
+        near = _near(case, engine, question.place.cylinder)
+        if "{others}" in line:
+            seats = [case.mounted.get((test.part, engine.seat(test.part, c)), "") for c in near]
+            others = [case.job.part(p).name for p in seats if p]
+    return line.format(
         n=n,
         part=part,
+        bank=o.bank,
         near="".join(f", {c} " for c in near),
-        others="".join(f", {network.job.part(p).name} " for p in others if p),
-    )
-    outcomes = tuple(
-        (word, latent.reduced(numbers), row.means.get(word, "").format(**named)) for word, numbers in row.offers.items()
-    )
-    return Candidate(
-        name=row.name,
-        kind=row.kind,
-        subject=n if latent.anchor.cylinder else "",
-        title=row.title.format(**named),
-        why=row.why.format(**named),
-        minutes=row.minutes,
-        tools=row.tools,
-        cautions=row.cautions,
-        log_as=log_as,
-        latents=(latent,),
-        outcomes=_normalised(outcomes),
-        invasive=row.invasive,
-        cylinder=place.cylinder,
+        others="".join(f", {name} " for name in others),
     )
 
 
-def _near(network: Network, engine: Engine, cylinder: int) -> list[int]:
+def _near(case: Case, engine: Engine, cylinder: int) -> list[int]:
     """The two nearest cylinders that were never seen in trouble: what a reading is compared with."""
     bank = next((b.cylinders for b in engine.banks if cylinder in b.cylinders), ())
-    sound = [c for c in engine.cylinders if c != cylinder and Place(engine.name, c) not in network.seen]
+    bad = {
+        p.cylinder for p, seen in case.states_seen.items() if p.engine == engine.name and any(map(case.is_bad, seen))
+    }
+    sound = [c for c in engine.cylinders if c != cylinder and c not in bad]
     return sorted(sound, key=lambda c: (c not in bank, abs(c - cylinder), c))[:2]
 
 
-def _normalised(
-    outcomes: tuple[tuple[str, tuple[float, ...], str], ...],
-) -> tuple[tuple[str, tuple[float, ...], str], ...]:
-    totals = [sum(row[1][i] for row in outcomes) for i in range(len(outcomes[0][1]))]
-    return tuple(
-        (word, tuple(x / t for x, t in zip(like, totals, strict=True)), means) for word, like, means in outcomes
-    )
-
-
-def swaps(belief: Belief, trouble: Trouble, working: Sequence[int]) -> Iterator[Candidate]:
-    """Exchanges with a cylinder that works; never with a part whose state is as unknown."""
-    network = belief.network
-    engine = network.engine(trouble.place.engine)
+def _swaps(case: Case, bench: Bench, question: Question, place: Place) -> Iterator[Candidate]:
+    """Exchanges with a cylinder that works and a part that is hardly suspected."""
+    engine = case.engine(place.engine)
     if engine is None:
         return
-    has = features(engine)
-    mounted = dict(network.mounted(NOW))
-    believed = [f for f in _states_read(belief, trouble) if belief.misread(f) < DOUBTED]
-    for kind, swap in network.knowledge.swaps.items():
-        if not set(swap.needs) <= has:
+    for kind, swap in case.tables.swaps.items():
+        mine = case.mounted.get((kind, engine.seat(kind, place.cylinder)), "")
+        if not mine or not fits(swap.needs, case.has(engine.name)) or guards.cleared_before(case, place, mine):
             continue
-        mine = part_at(engine, kind, trouble.place.cylinder, mounted)
-        if not mine or (
-            _lendable(belief, mine) and _is_exchanged(network, engine, kind, mine, trouble.place.cylinder, believed)
-        ):
-            continue  # it is cleared already
-        for other in _partners(belief, engine, kind, trouble.place.cylinder, working, mounted):
-            yield _swap(network, swap, engine, trouble.place.cylinder, other, mounted)
-
-
-def _states_read(belief: Belief, trouble: Trouble) -> list[Finding]:
-    """Readings of how cylinders of its engine work, under the condition that shows the trouble."""
-    latents = belief.network.latents
-    condition = latents[trouble.latent].condition
-    return [
-        f
-        for f in belief.findings
-        if latents[f.latent].effect.name == STATE_EFFECT
-        and latents[f.latent].condition == condition
-        and f.reading.place is not None
-        and f.reading.place.engine == trouble.place.engine
-    ]
-
-
-def _is_exchanged(
-    network: Network, engine: Engine, kind: str, part: str, cylinder: int, read: Sequence[Finding]
-) -> bool:
-    """Whether the log has what an exchange would tell: how the part, as it is now, does elsewhere, and how the
-    cylinder does with another.
-    """
-    seat = engine.seat(kind, cylinder)
-    chains = (chain for (_, subject), chain in network.versions.items() if subject.part == part)
-    since = max((network.variables[chain[-1]].since for chain in chains), default=-1)
-    elsewhere = instead = False
-    for finding in read:
-        place = finding.reading.place
-        if place is None or finding.step < since:
-            continue
-        there = engine.seat(kind, place.cylinder)
-        stood = network.mounted(finding.step).get((kind, there), "")
-        elsewhere |= stood == part and there != seat
-        instead |= stood not in ("", part) and there == seat
-    return elsewhere and instead
-
-
-def _partners(
-    belief: Belief,
-    engine: Engine,
-    kind: str,
-    cylinder: int,
-    working: Sequence[int],
-    mounted: dict[tuple[str, Place], str],
-) -> list[int]:
-    seats = engine.served(kind, cylinder)
-    bank = next((b.cylinders for b in engine.banks if cylinder in b.cylinders), ())
-    spot = {c: i for i, c in enumerate(bank)}
-
-    def far(other: int) -> tuple[bool, int, int]:
-        return (
-            other not in spot,
-            abs(spot.get(other, 0) - spot[cylinder]) if other in spot else abs(other - cylinder),
-            other,
-        )
-
-    good = [c for c in working if c not in seats and _lendable(belief, part_at(engine, kind, c, mounted))]
-    return sorted(good, key=far)[:NEAREST]
-
-
-def _lendable(belief: Belief, part: str) -> bool:
-    return bool(part) and chance_bad(belief, part) <= KNOWN_GOOD
-
-
-def chance_bad(belief: Belief, part: str) -> float:
-    """P(any fault that lasts in a part), at most."""
-    network = belief.network
-    return sum(
-        float(belief.marginals[chain[-1]]) for (_, subject), chain in network.versions.items() if subject.part == part
-    )
+        other = guards.sound_partner(case, engine, kind, place.cylinder, mine)
+        if other is not None:
+            yield _swap(case, bench, swap, question, engine, place, other)
 
 
 def _swap(
-    network: Network, swap: Swap, engine: Engine, a: int, b: int, mounted: dict[tuple[str, Place], str]
+    case: Case, bench: Bench, swap: Swap, question: Question, engine: Engine, place: Place, other: Place
 ) -> Candidate:
-    kind = swap.part
-    seat_a, seat_b = engine.seat(kind, a), engine.seat(kind, b)
-    after = dict(mounted)
-    after[kind, seat_a], after[kind, seat_b] = mounted[kind, seat_b], mounted[kind, seat_a]
-    latents = tuple(_state(network, engine, c, after) for c in (a, b))
-    bad = "dead" if latents[0].level == DEAD else "weak"
-    outcomes = (
-        (f"{b} {bad}, {a} fires", _pair(False, True), f"it went with the {kind}: fit another {kind}"),
-        (f"{a} {bad}, {b} fires", _pair(True, False), f"it stayed at {a}: the {kind} of {a} is cleared"),
-        (f"{a} {bad}, {b} {bad}", _pair(True, True), f"the {kind} is bad and something else at {a} too"),
-        ("both fire", _pair(False, False), "a connector or seat that handling has cured: wiggle it first"),
-    )  # fmt: skip
+    kind, a, b = swap.name, place.cylinder, other.cylinder
+    parts = [case.mounted[kind, engine.seat(kind, c)] for c in (a, b)]
+    at = [case.now_at[place], case.now_at[other]]
+    columns = (bench.exchanged(at[0], parts, at[1]), bench.exchanged(at[1], parts, at[0]))
+    bad = "dead" if question.state == "dead" else "weak"
+    means = (
+        (f"{b} {bad}, {a} fires", f"it went with the {kind}: fit another {kind}"),
+        (f"{a} {bad}, {b} fires", f"it stayed at {a}: the {kind} of {a} is cleared"),
+        (f"{a} {bad}, {b} {bad}", f"the {kind} is bad and something else at {a} too"),
+        ("both fire", "a connector or seat that handling has cured: wiggle it first"),
+    )
+    read = np.array([READ_BAD, READ_BAD, 1 - READ_FIRES])  # P(read as bad | dead, weak, fires)
+    like = np.array(
+        [np.outer(x, y).ravel() for x, y in ((1 - read, read), (read, 1 - read), (read, read), (1 - read, 1 - read))]
+    )
     return Candidate(
-        name=f"swap {kind}",
+        test=f"swap {kind}",
         kind="swap",
         subject=f"{kind}s {a} and {b}",
         title=f"Change the {kind}s of {a} and {b} over",
         why=f"if the trouble goes along to {b}, it is the {kind}; if not, the {kind} is cleared",
-        minutes=swap.minutes,
+        minutes=case.minutes(swap, engine.name),
         tools=swap.tools,
-        cautions=swap.cautions,
-        log_as=f"swap {kind} {a} {b}: now ",
-        latents=latents,
-        outcomes=outcomes,
+        cautions=case.cautions(swap, engine.name),
+        write=f"swap {kind} {a} {b}: now ",
+        columns=columns,
+        widths=(3, 3),
+        like=like,
+        outcomes=means,
         invasive=swap.invasive,
-        cylinder=a,
     )
-
-
-def _state(network: Network, engine: Engine, cylinder: int, mounted: dict[tuple[str, Place], str]) -> Latent:
-    effect = network.knowledge.effects[STATE_EFFECT]
-    anchor = Anchor(engine.name, cylinder)
-    parents = network.parents(effect, anchor, NOW, ANY, mounted)
-    return Latent(effect, ANY, parents, anchor, network.level(effect, anchor))
-
-
-def _pair(a_bad: bool, b_bad: bool) -> tuple[float, ...]:
-    """P(the two are read so | fires fires, fires bad, bad fires, bad bad)."""
-
-    def read(seen: bool, bad: bool) -> float:
-        right = READ_BAD if bad else READ_FIRES
-        return right if seen == bad else 1 - right
-
-    return tuple(read(a_bad, x) * read(b_bad, y) for x in (False, True) for y in (False, True))

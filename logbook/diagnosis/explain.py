@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from logbook.diagnosis.answers import Cause, EntryWeight
-from logbook.diagnosis.belief import Belief
 from logbook.diagnosis.naming import entry_words, joined
+from logbook.diagnosis.problem import Problem
 from logbook.job.model import Job
 from logbook.text.entries import Value
 
@@ -20,9 +20,9 @@ def value_words(value: Value) -> str:
     return _SAID.get(value.word, value.word)
 
 
-def seen(belief: Belief, entry: int) -> str:
+def seen(problem: Problem, entry: int) -> str:
     """What an entry showed, shortened: '3 dead, the rest fires'."""
-    readings = [f.reading for f in belief.findings if f.entry == entry]
+    readings = [o.reading for o in problem.observations if o.entry == entry and o.reading is not None]
     said: dict[str, list[str]] = {}
     for reading in dict.fromkeys(readings):
         words = value_words(reading.value)
@@ -102,8 +102,13 @@ def ruled_out_sentence(job: Job, cause: Cause) -> str:
     return f"{opening}: {_because(job, down[0])} {_speaks(down[0], 'against')} it."
 
 
-def shared_sentence(name: str, cylinders: list[int], odds: float, reach: str) -> str:
-    """How one cause for several cylinders compares with so many faults of their own."""
+def shared_sentence(name: str, cylinders: list[int], odds: float, reach: str, p: float, alone: bool) -> str:
+    """How one cause for several cylinders compares with so many faults of their own.
+
+    ``alone``: no cylinder by itself is in trouble, the engine or a bank is.
+    """
+    if alone:
+        return f"{_capital(name)} is {chance_words(p)}."
     who = joined(cylinders)
     if len(cylinders) < 2:
         return f"{_capital(name)} would reach {reach}, and so far {who or 'none'} shows it."

@@ -1,32 +1,42 @@
-"""The tables of the diagnosis: read, checked, and a shop's own file laid over them.
+"""The tables of the diagnosis as frozen rows: faults, tests, repairs and what they do, clues.
 
-A shop's file is TOML with the same tables ('faults', 'effects', 'repairs', 'clues', 'actions', 'tests'); what it
-names replaces that value alone: ``[faults.coil_dead] base = 0.03``; tests go by their name: ``[tests."spark"]``.
+A shop's own file is TOML with the same tables (``faults``, ``tests``, ``actions``, ``clues``); what it names replaces
+that value alone: ``[faults.coil_dead] base = 0.03``.
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields
 from functools import cached_property, lru_cache
 from importlib import resources
-from typing import Any
+from types import MappingProxyType
+from typing import Any, TypeVar, cast
 
-from logbook.diagnosis.checking import KnowledgeError, check
+FILES = ("faults", "tests", "actions", "clues")
+PART_SCOPES = ("coil", "lead", "plug", "injector")
+SCOPES = (
+    *PART_SCOPES, "place", "neighbours", "in order", "leads", "coil group", "injector feed", "coil feed",
+    "coil ground", "injector ground", "bank", "engine",
+)  # fmt: skip
+PAIRS = ("neighbours", "in order", "leads")
+Signs = frozenset[str]
+T = TypeVar("T")
+Density = tuple[float, ...]
 
-__all__ = ["Change", "Effect", "Fault", "Knowledge", "KnowledgeError", "Repair", "Swap", "TestRow", "load", "read"]
 
-FILES = ("faults", "effects", "repairs", "tests", "actions", "clues")
-PART_KINDS = ("coil", "lead", "plug", "injector")
-ANY = "any"  # warm, or where an entry names no condition
-STATE_EFFECT = "runs"
-BOTH, WEAK, DEAD = "both", "weak", "dead"  # which of the nested states of a cylinder are asked about
-BAD = "bad"  # weak or worse, not told apart: where a job is too wide for more
+@dataclass(frozen=True, slots=True, eq=False)
+class Grade:
+    """One way in which a fault may be there: its share of the fault, and the signs that hold where it reaches."""
+
+    share: float
+    signs: Signs
+    under: Mapping[str, Signs]  # further signs under a condition
 
 
-@dataclass(frozen=True)
-class Fault:
+@dataclass(frozen=True, slots=True, eq=False)  # a row is itself and nothing else: things are looked up by it
+class FaultRow:
     name: str
     scope: str
     base: float
@@ -34,303 +44,252 @@ class Fault:
     label: str
     reason: str
     source: str
+    words: tuple[str, ...]
+    grades: tuple[Grade, ...]
     needs: tuple[str, ...] = ()
-    words: tuple[str, ...] = ()
+    more: Mapping[str, float] = field(default_factory=dict)
     raised_by: str = ""
     rise: float = 0.0
-    lasts: bool = True
+    comes: str = ""  # row of [comes] for one that comes and goes
 
 
-@dataclass(frozen=True)
-class Effect:
-    """``q[fault][condition]`` is (weak or worse, dead) for an effect of three states, else (q,); 'any' is always there.
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a test: it speaks where one of its signs holds and no row above it does."""
 
-    A hub of three states has the keys 'weak' and 'dead' instead: what each of its states does.
-    """
+    signs: Signs
+    p: tuple[float, ...] = ()  # P(word | row)
+    number: Density = ()
+    alone: Density = ()
+    off: Density = ()
+
+
+@dataclass(frozen=True, eq=False)
+class TestRow:
+    """A way of reading one kind of entry, and of proposing it; the keys stand at the top of tests.toml."""
 
     name: str
-    of: str
-    leak: tuple[float, ...]
-    q: Mapping[str, Mapping[str, tuple[float, ...]]]
-    hub: str = ""  # the scope of an effect that stands between shared faults and what they reach
+    kind: str
+    at: str
+    rows: tuple[Row, ...]
+    reason: str
+    source: str
+    part: str = ""  # 'x or y'; '-': none is named
+    not_part: str = ""
+    said: str = ""
+    unsaid: str = ""
+    qualifiers: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    slot: str = ""
+    code: str = ""
+    bank: int = 0
+    needs: tuple[str, ...] = ()
+    calm: bool | None = None  # True: idle readings alone; False: those above it alone
+    acts: bool = False
+    words: tuple[str, ...] = ()
+    same: Mapping[str, str] = field(default_factory=dict)
+    only: tuple[str, ...] = ()
+    remark: bool = False
+    whole: bool = False  # once an entry: of the whole set
+    of: str = ""
+    unit: str = ""
+    apart: float = 0.0
+    step: float = 0.0
+    stray: float = 0.02
+    corrected: str = ""
+    sound: float = 0.0
+    limit: bool = False
+    sets: bool = False
+    title: str = ""
+    why: str = ""
+    minutes: float = 0.0
+    minutes_by: Mapping[str, float] = field(default_factory=dict)
+    tools: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    write: str = ""
+    means: Mapping[str, str] = field(default_factory=dict)
+    invasive: bool = False
 
-    @property
-    def states(self) -> int:
-        """3 where the effect is a cylinder's state, else 2."""
-        return len(self.leak) + 1
+    @cached_property
+    def of_state(self) -> bool:
+        """Whether it shows how a cylinder works: no evidence of a fault while a part of it is off on purpose."""
+        return any({"dead", "weak"} & row.signs for row in self.rows) and self.kind != "codes"
 
-    def keeps(self, level: str) -> tuple[float, ...]:
-        """What the leak leaves in each column of a helper at a level; see ``columns``."""
-        return columns(self.leak, level)
+    @cached_property
+    def signs(self) -> Signs:
+        return frozenset().union(*(row.signs for row in self.rows))
 
-    def rows(self, name: str, condition: str, own: str, theirs: str) -> tuple[tuple[float, ...], ...]:
-        """What each state of a parent but its first leaves in each column: one row, or two for a hub of three states.
-
-        ``own`` is this effect's level, ``theirs`` that of the parent.
-        """
-        row = self.q[name]
-        if ANY in row:
-            return (columns(row.get(condition) or row[ANY], own),)
-        states = (WEAK, DEAD) if theirs == BOTH else (DEAD if theirs == BAD else theirs,)
-        return tuple(columns(row[state], own) for state in states)
-
-
-def columns(q: tuple[float, ...], level: str) -> tuple[float, ...]:
-    """The columns of a helper: (1, not there) for one effect; for nested states (1, not dead, fires) at level 'both',
-    (1, not dead) at 'dead', (not dead, fires) at 'weak', where nobody ever saw a dead one, and (1, fires) at 'bad'."""
-    if len(q) == 1:
-        return 1.0, 1 - q[0]
-    weak, dead = q
-    bad = 1.0, 1 - weak
-    return {BOTH: (1.0, 1 - dead, 1 - weak), DEAD: (1.0, 1 - dead), WEAK: (1 - dead, 1 - weak), BAD: bad}[level]
+    @cached_property
+    def outcomes(self) -> Mapping[str, tuple[float, ...]]:
+        """What a proposal may find: for each word that means something P(word | row), summing to 1 in each row."""
+        at = [self.words.index(w) for w in self.means]
+        totals = [sum(row.p[i] for i in at) for row in self.rows]
+        return {
+            w: tuple(row.p[i] / total for row, total in zip(self.rows, totals, strict=True))
+            for w, i in zip(self.means, at, strict=True)
+        }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Repair:
     name: str
     title: str
     words: str
     minutes: float
     money: float
-    cautions: tuple[str, ...]
+    reason: str
+    source: str
+    minutes_by: Mapping[str, float] = field(default_factory=dict)
+    hazards: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class TestRow:
-    """How one kind of entry bears on one effect, and what there is to say where it is proposed."""
-
-    __test__ = False
-
-    name: str
-    kind: str
-    effect: str
-    part: str = ""
-    qualifiers: tuple[str, ...] = ()
-    without: tuple[str, ...] = ()
-    slot: str = ""
-    code: str = ""
-    bank: int = 0
-    at: str = ""
-    remark: bool = False
-    whole_set: bool = False
-    limit: bool = False
-    words: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
-    number: Mapping[str, Any] = field(default_factory=dict)
-    offers: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
-    needs: tuple[str, ...] = ()
-    title: str = ""
-    why: str = ""
-    minutes: float = 0.0
+@dataclass(frozen=True, slots=True)
+class Swap:
+    name: str  # the kind of part
+    minutes: float
+    needs: tuple[str, ...]
+    reason: str
+    source: str
+    minutes_by: Mapping[str, float] = field(default_factory=dict)
+    hazards: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
-    log_as: str = ""
-    means: Mapping[str, str] = field(default_factory=dict)
     invasive: bool = False
 
 
-@dataclass(frozen=True)
-class Change:
-    """What an action does to faults: P(still there), P(newly there)."""
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What recorded work does to faults."""
 
     action: tuple[str, ...]
     faults: tuple[str, ...]
-    of: str
-    stays: float
-    new: float
+    of: str  # parts, places, within, engine
+    ends: float
+    reason: str
+    source: str
+    breaks: float = 0.0
     part: tuple[str, ...] = ()
     what: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
-class Swap:
-    part: str
-    minutes: float
-    needs: tuple[str, ...] = ()
-    tools: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
-    invasive: bool = False
-
-
-@dataclass(frozen=True)
-class Knowledge:
-    faults: Mapping[str, Fault]
-    effects: Mapping[str, Effect]
+class Tables:
+    faults: Mapping[str, FaultRow]
+    tests: Mapping[str, TestRow]
     repairs: Mapping[str, Repair]
-    tests: tuple[TestRow, ...]
-    changes: tuple[Change, ...]
-    spares: Mapping[str, float]
     swaps: Mapping[str, Swap]
+    work: tuple[Work, ...]
+    spares: Mapping[str, float]  # origin -> P(bad)
+    comes: Mapping[str, Mapping[str, float]]  # row -> condition -> chance that it acts
+    arises: Mapping[str, float]  # occasion -> share of the base rate
+    stood_days: int
+    proof: Mapping[str, float]
+    unsaid: Mapping[str, float]  # what ended a fault without a word
+    hazards: Mapping[str, Mapping[str, str]]
     clues: Mapping[str, Mapping[str, float]]
-    conditions: Mapping[str, str]  # word of the log -> condition
-    _hangs: dict[str, bool] = field(default_factory=dict, repr=False, compare=False)
+    unwritten: tuple[str, ...]  # faults whose repair the language has no word for: a proof ends them
 
     @cached_property
     def by_kind(self) -> Mapping[str, tuple[TestRow, ...]]:
-        """The rows that read each kind of entry."""
-        return {kind: tuple(row for row in self.tests if row.kind == kind) for kind in {row.kind for row in self.tests}}
+        found: dict[str, list[TestRow]] = {}
+        for test in self.tests.values():
+            found.setdefault(test.kind, []).append(test)
+        return {kind: tuple(tests) for kind, tests in found.items()}
 
-    def by_condition(self, effect: Effect) -> bool:
-        """Whether the effect, or a hub before it, hangs on the condition."""
-        if effect.name not in self._hangs:
-            self._hangs[effect.name] = self._by_condition(effect)
-        return self._hangs[effect.name]
+    @cached_property
+    def raising(self) -> frozenset[str]:
+        return frozenset(f.raised_by for f in self.faults.values() if f.raised_by)
 
-    def _by_condition(self, effect: Effect) -> bool:
-        return any(
-            (len(row) > 1 and ANY in row) or (name in self.effects and self.by_condition(self.effects[name]))
-            for name, row in effect.q.items()
-        )
-
-    def condition(self, words: tuple[str, ...]) -> str:
-        """The condition that words of an entry name, or 'any'."""
-        return next((self.conditions[w] for w in words if w in self.conditions), ANY)
-
-    def test(self, name: str) -> TestRow:
-        return next(row for row in self.tests if row.name == name)
+    def cautions(self, hazards: Iterable[str], has: frozenset[str]) -> tuple[str, ...]:
+        """What can hurt, said for the system that the engine has: a diesel's before a direct-injected one's."""
+        found = []
+        for name in hazards:
+            texts = self.hazards[name]
+            found.append(
+                next((texts[key] for key in ("diesel", "direct") if key in has and key in texts), texts["text"])
+            )
+        return tuple(dict.fromkeys(text for text in found if text))
 
 
-Tables = dict[str, dict[str, Any]]
+def minutes(row: TestRow | Repair | Swap, has: frozenset[str]) -> float:
+    """How long it takes on an engine that has this: the longest that fits."""
+    return max([m for key, m in row.minutes_by.items() if key in has], default=row.minutes)
 
 
-def _own_tables() -> Tables:
-    folder = resources.files("logbook.diagnosis") / "knowledge"
-    return {name: tomllib.loads((folder / f"{name}.toml").read_text("utf-8")) for name in FILES}
+def fits(needs: Iterable[str], has: frozenset[str]) -> bool:
+    """Whether an engine with these features meets all needs: 'x', 'not x', 'x or y'."""
+    return all(
+        need[4:] not in has if need.startswith("not ") else any(word in has for word in need.split(" or "))
+        for need in needs
+    )
 
 
 @lru_cache(maxsize=8)
-def load(overlay: str = "") -> Knowledge:
-    """The tables, with a shop's own TOML text laid over them. Raises ``KnowledgeError`` with what is wrong where."""
-    tables = _own_tables()
-    if overlay:
-        try:
-            laid = tomllib.loads(overlay)
-        except tomllib.TOMLDecodeError as error:
-            raise KnowledgeError([f"the shop's knowledge file is not TOML: {error}"]) from None
-        tables = _laid_over(tables, laid)
-    return read(tables)
+def load(own: str = "") -> Tables:
+    """The tables that come with logbook, a shop's own TOML text laid over them.
+
+    Raises ``checks.TablesError`` where a rule of the tables is broken, with the place and the mend.
+    """
+    from logbook.diagnosis.checks import check
+
+    raw = {name: tomllib.loads(_text(name)) for name in FILES}
+    overlaid = _laid_over(raw, tomllib.loads(own)) if own else raw
+    check(overlaid)
+    return _tables(overlaid)
 
 
-def _laid_over(tables: Tables, laid: dict[str, Any]) -> Tables:
-    unknown = sorted(set(laid) - set(FILES))
-    if unknown:
-        raise KnowledgeError([f"no table named '{name}'; there are: {', '.join(FILES)}" for name in unknown])
-    out = dict(tables)
-    for name, rows in laid.items():
-        if name == "tests":
-            out[name] = {"test": _tests_laid(tables[name]["test"], rows)}
-        else:
-            out[name] = _merged(tables[name], rows)
-    return out
+def _text(name: str) -> str:
+    return (resources.files("logbook.diagnosis") / "tables" / f"{name}.toml").read_text(encoding="utf-8")
 
 
-def _tests_laid(own: list[dict[str, Any]], rows: dict[str, Any]) -> list[dict[str, Any]]:
-    merged = [_merged(row, rows[row["name"]]) if row["name"] in rows else row for row in own]
-    known = {row["name"] for row in own}
-    return merged + [{"name": name, **row} for name, row in rows.items() if name not in known]
+def _laid_over(base: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
+    """``own`` over ``base``, table by table."""
+    found = dict(base)
+    for key, value in own.items():
+        below = base.get(key)
+        found[key] = _laid_over(below, value) if isinstance(value, dict) and isinstance(below, dict) else value
+    return found
 
 
-def _merged(own: dict[str, Any], laid: dict[str, Any]) -> dict[str, Any]:
-    out = dict(own)
-    for key, value in laid.items():
-        both = isinstance(value, dict) and isinstance(out.get(key), dict)
-        out[key] = _merged(out[key], value) if both else value
-    return out
+def _frozen(value: Any) -> Any:
+    if isinstance(value, list):
+        return tuple(_frozen(v) for v in value)
+    return MappingProxyType({k: _frozen(v) for k, v in value.items()}) if isinstance(value, dict) else value
 
 
-def read(tables: Tables) -> Knowledge:
-    """Knowledge from tables as read. Raises ``KnowledgeError``."""
-    check(tables)
-    faults = {name: _fault(name, row) for name, row in tables["faults"].items()}
-    effects = {name: _effect(name, row) for name, row in tables["effects"].items()}
-    repairs = {
-        name: Repair(
-            name, row["title"], row["words"], float(row["minutes"]), float(row["money"]), tuple(row["cautions"])
-        )
-        for name, row in tables["repairs"].items()
-    }
-    actions = tables["actions"]
-    return Knowledge(
-        faults=faults,
-        effects=effects,
-        repairs=repairs,
-        tests=tuple(_test(row) for row in tables["tests"]["test"]),
-        changes=tuple(_change(row) for row in actions["change"]),
-        spares={origin: float(row["bad"]) for origin, row in actions["spares"].items()},
-        swaps={part: _swap(part, row) for part, row in actions["swap"].items()},
-        clues={word: {f: float(x) for f, x in row["odds"].items()} for word, row in tables["clues"].items()},
-        conditions={word: condition for condition, words in actions["conditions"].items() for word in words},
+def _row(cls: type[T], row: Mapping[str, Any], **more: Any) -> T:
+    known = {f.name for f in fields(cast(Any, cls))}
+    return cls(**{k: _frozen(v) for k, v in row.items() if k in known} | more)
+
+
+def _fault(name: str, row: Mapping[str, Any]) -> FaultRow:
+    grades = tuple(
+        Grade(g["share"], frozenset(g["signs"]), {c: frozenset(s) for c, s in g.get("under", {}).items()})
+        for g in row["grades"]
     )
+    return _row(FaultRow, row, name=name, rise=row.get("raise", 0.0), grades=grades)
 
 
-def _fault(name: str, row: Mapping[str, Any]) -> Fault:
-    return Fault(
-        name=name,
-        scope=row["scope"],
-        base=float(row["base"]),
-        repair=row["repair"],
-        label=row["label"],
-        reason=row["reason"],
-        source=row["source"],
-        needs=tuple(row.get("needs", ())),
-        words=tuple(row.get("words", ())),
-        raised_by=row.get("raised_by", ""),
-        rise=float(row.get("raise", 0.0)),
-        lasts=bool(row.get("lasts", True)),
-    )
+def _test(name: str, row: Mapping[str, Any]) -> TestRow:
+    rows = tuple(_row(Row, r, signs=frozenset(r["signs"])) for r in row["rows"])
+    return _row(TestRow, row, name=name, rows=rows)
 
 
-def _numbers(value: Any) -> tuple[float, ...]:
-    return tuple(float(x) for x in value) if isinstance(value, list) else (float(value),)
-
-
-def _effect(name: str, row: Mapping[str, Any]) -> Effect:
-    q = {
-        fault: {c: _numbers(x) for c, x in value.items()} if isinstance(value, dict) else {ANY: _numbers(value)}
-        for fault, value in row["q"].items()
-    }
-    return Effect(name, row["of"], _numbers(row["leak"]), q, row.get("hub", ""))
-
-
-def _test(row: Mapping[str, Any]) -> TestRow:
-    words = {word: _numbers(value) for word, value in row.get("words", {}).items()}
-    own = {word: words[word] for word in row.get("offer", ()) if word in words}
-    offers = {word: _numbers(value) for word, value in row.get("offers_sum", {}).items()} or own
-    plain = {
-        key: row[key]
-        for key in ("part", "slot", "code", "bank", "at", "remark", "whole_set", "limit", "title", "why", "log_as")
-        if key in row
-    }
-    return TestRow(
-        name=row["name"],
-        kind=row["kind"],
-        effect=row["effect"],
-        qualifiers=tuple(row.get("qualifiers", ())),
-        without=tuple(row.get("without", ())),
-        words=words,
-        number=row.get("number", {}),
-        offers=offers,
-        needs=tuple(row.get("needs", ())),
-        minutes=float(row.get("minutes", 0.0)),
-        tools=tuple(row.get("tools", ())),
-        cautions=tuple(row.get("cautions", ())),
-        means=row.get("means", {}),
-        invasive=bool(row.get("invasive", False)),
-        **plain,
-    )
-
-
-def _change(row: Mapping[str, Any]) -> Change:
-    lists = {key: tuple(row.get(key, ())) for key in ("action", "faults", "part", "what", "without")}
-    return Change(of=row["of"], stays=float(row["stays"]), new=float(row["new"]), **lists)
-
-
-def _swap(part: str, row: Mapping[str, Any]) -> Swap:
-    return Swap(
-        part,
-        float(row["minutes"]),
-        tuple(row.get("needs", ())),
-        tuple(row.get("tools", ())),
-        tuple(row.get("cautions", ())),
-        bool(row.get("invasive", False)),
+def _tables(raw: Mapping[str, Any]) -> Tables:
+    actions = raw["actions"]
+    return Tables(
+        faults={n: _fault(n, r) for n, r in raw["faults"].items()},
+        tests={n: _test(n, r) for n, r in raw["tests"].items()},
+        repairs={n: _row(Repair, r, name=n) for n, r in actions["repair"].items()},
+        swaps={n: _row(Swap, r, name=n) for n, r in actions["swap"].items()},
+        work=tuple(_row(Work, r) for r in actions["work"]),
+        spares={n: r["bad"] for n, r in actions["spares"].items()},
+        comes={n: {c: p for c, p in r.items() if isinstance(p, float)} for n, r in actions["comes"].items()},
+        arises={n: r["share"] for n, r in actions["arises"].items()},
+        stood_days=actions["arises"]["stood"]["days"],
+        proof={n: r["ends"] for n, r in actions["proof"].items()},
+        unsaid={n: r["ends"] for n, r in actions["unsaid"].items()},
+        hazards=actions["hazard"],
+        clues={n: r["odds"] for n, r in raw["clues"].items()},
+        unwritten=tuple(actions["unwritten"]["faults"]),
     )

@@ -1,12 +1,9 @@
-"""The trade's words for causes, parts, cylinders and days."""
+"""Words for lists, days and entries."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from logbook.diagnosis.knowledge import Knowledge
-from logbook.diagnosis.subjects import Subject
-from logbook.diagnosis.versions import Variable
 from logbook.job.model import Job
 
 _MONTHS = [
@@ -29,34 +26,6 @@ def joined(items: Sequence[object]) -> str:
     """'3', '3 and 4', '1, 3 and 5'."""
     words = [str(i) for i in items]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
-
-
-def cylinders_of(job: Job, subject: Subject) -> str:
-    """The cylinders a subject stands for, in words; 'all' where it is the whole engine."""
-    engine = job.engine(subject.engine)
-    if engine is not None and len(subject.cylinders) > 2 and subject.cylinders == engine.cylinders:
-        return "all"
-    return joined(subject.cylinders)
-
-
-def subject_words(job: Job, subject: Subject) -> str:
-    """'coil A3', '3', '1 and 2'."""
-    return job.part(subject.part).called() if subject.part else cylinders_of(job, subject)
-
-
-def label(job: Job, knowledge: Knowledge, variable: Variable) -> str:
-    """'the coil found in 3 dead', 'wiring or connector of the injector at 4 broken'."""
-    row = knowledge.faults[variable.fault]
-    subject = variable.subject
-    part = job.part(subject.part).called() if subject.part else ""
-    return row.label.format(part=part, n=cylinders_of(job, subject))
-
-
-def mend(job: Job, knowledge: Knowledge, variable: Variable, cylinder: int = 0) -> str:
-    """What repairs it: 'Fit another coil at 3'."""
-    title = knowledge.repairs[knowledge.faults[variable.fault].repair].title
-    n = str(cylinder) if variable.subject.part and cylinder else subject_words(job, variable.subject)
-    return title.format(n=n, part=subject_words(job, variable.subject))
 
 
 def day_words(job: Job, entry: int) -> str:

@@ -36,13 +36,44 @@ LINES = MappingProxyType(
         "set_cam": "fit belt: new, now ",
         "mend_carburettor": "clean carburettor, now ",
         "mend_single_point": "repair throttle, now ",
+        "fit_glow_plug": "fit glow plug: new in {at}, now ",
+        "valve_seals": "repair valve: {n}, now ",
+        "fit_sensor": "fit sensor: new, now ",
+        "mend_control": "repair controller: now ",
+        "fit_relay": "fit relay: new, now ",
+        "fit_pump": "fit pump: new, now ",
+        "mend_pump_feed": "repair feed pump: now ",
+        "fit_regulator": "fit regulator: new, now ",
+        "mend_injectors": "clean injector: {n}, now ",
+        "mend_cable": "repair ground engine: now ",
+        "fit_starter": "fit starter: new, now ",
+        "clear_exhaust": "repair exhaust: now ",
+        "clean_idle_valve": "clean throttle, now ",
+        "clean_egr": "repair manifold: {n}, now ",
+        "fit_points": "repair distributor: now ",
+        "fit_pickup": "repair distributor: now ",
+        "fit_module": "repair distributor: now ",
+        "fit_ballast": "repair ballast: now ",
+        "mend_advance": "repair distributor: now ",
+        "fit_plugs": "fit plug: new in {n}, now ",
+        "fit_leads": "fit lead: new in {n}, now ",
+        "mend_glow_supply": "repair glow plug: now ",
+        "seal_fuel_line": "repair fuel line: now ",
+        "fit_high_pressure_pump": "fit pump: new, now ",
+        "dry_plugs": "clean plug: {n}, now ",
+        "clean_throttle": "clean throttle, now ",
+        "seal_exhaust": "repair exhaust: now ",
+        "mend_stop_valve": "repair stop valve: now ",
     }
 )
 
 
 def line(repair: str, at: int, cylinders: tuple[int, ...]) -> str:
-    """``at``: where the part to be exchanged stands now; ``cylinders``: those that the fault concerns."""
-    template = LINES.get(repair, "repair: ")
+    """``at``: where the part to be exchanged stands now; ``cylinders``: those that the fault concerns.
+
+    Empty where no line records it: what no test has named can't be mended either.
+    """
+    template = LINES.get(repair, "")
     if template == LINES["head_off"] and len(cylinders) == 2:
         template = "repair gasket: {n}, now "
     return template.format(at=at, n=" ".join(map(str, cylinders)) or at)

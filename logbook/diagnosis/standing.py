@@ -1,148 +1,97 @@
-"""Where a job stands, by rules that the page states."""
+"""Where parts stand, what is off on purpose, and the moments at which something new may have come about."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
 
-from logbook.diagnosis.answers import (
-    Cause,
-    CylinderAnswer,
-    CylinderState,
-    Diagnosis,
-    Standing,
-)
-from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.naming import entry_words, joined
-from logbook.diagnosis.subjects import part_at
-from logbook.diagnosis.trouble import Trouble
-from logbook.diagnosis.versions import NOW
-from logbook.job.model import FoundCause, Job, Place
+from logbook.diagnosis.engine_model import features
+from logbook.diagnosis.knowledge import PART_SCOPES, Tables
+from logbook.job.model import Engine, Job, Place, Stay
 
-SETTLED = 0.95
-REPAIRS = frozenset({"fit", "repair", "clean", "adjust", "swap", "move"})
-RULES: tuple[tuple[Standing, str], ...] = (
-    (
-        "looking",
-        "No cause is at 0.95 or more and no 'cause' entry names one, or it was put right and that did not help.",
-    ),
-    ("found", "One cause is at 0.95 or more, or a 'cause' entry names it."),
-    ("repaired", "It was found, something was fitted, mended or cleaned, and every cylinder in trouble now works."),
-    ("proved", "It was repaired, and a test marked 'proved' is good that had been bad before."),
-    ("handed over", "An entry says that it was handed over."),
-)
+NOW = 1 << 60  # a step after all others
 
 
-def without_engine(job: Job) -> Diagnosis:
-    """A job whose engine is not known yet: nothing to reason about."""
-    stands: Standing = "handed over" if job.handed_over else "looking"
-    why = "The log does not say what engine it is." if stands == "looking" else "An entry says that it was handed over."
-    return Diagnosis((), (), (), (), (), (), 0.0, (), stands, why, (), "")
+@dataclass(frozen=True)
+class Standing:
+    """What the job's events say of times and places."""
 
+    job: Job
 
-def standing(belief: Belief, troubles: Sequence[Trouble], cylinders: Sequence[CylinderAnswer]) -> tuple[Standing, str]:
-    """The standing of a job and the sentence that says by which rule."""
-    job = belief.network.job
-    since = max(job.came_back, default=-1)
-    if job.handed_over is not None and not _after(job, since):
-        return "handed over", f"Handed over on {_day(job)}."
-    proofs = _proofs(belief, since)
-    if proofs:
-        return "proved", f"Proved by {entry_words(job, proofs[-1])}."
-    found = _found(job, cylinders, since)
-    still = _outlived(belief, troubles, cylinders)
-    if still and not _named(job, since):
-        do = "does" if len(still) == 1 else "do"
-        return "looking", f"What was found at {joined(still)} was put right, and {joined(still)} still {do} not work."
-    if not found and not troubles:
-        return "looking", "No cylinder is known to be in trouble."
-    if not found:
-        return "looking", "No cause is sure enough yet, and no 'cause' entry names one."
-    if _repaired(job, troubles, since):
-        return "repaired", "What was in trouble works again; a test marked 'proved' is still to come."
-    return "found", found
+    def has(self, engine: Engine) -> frozenset[str]:
+        """What an engine has; who measures its points has points."""
+        return features(engine) | self._said
 
+    @cached_property
+    def _said(self) -> frozenset[str]:
+        return frozenset({"points"} if any(r.test in ("points gap", "dwell") for r in self.job.readings) else ())
 
-def _day(job: Job) -> str:
-    day = job.handed_over
-    return f"{day.day} {day:%B} {day.year}" if day else ""
+    @cached_property
+    def stays(self) -> Mapping[str, tuple[Stay, ...]]:
+        """Where each part stood, in time order."""
+        found: dict[str, list[Stay]] = {}
+        for stay in sorted(self.job.stays, key=lambda s: s.since):
+            found.setdefault(stay.part, []).append(stay)
+        return {part: tuple(stays) for part, stays in found.items()}
 
+    def served(self, stay: Stay) -> tuple[Place, ...]:
+        """The cylinders that a part serves where it stands: a coil may serve two, or all."""
+        engine = self.job.engine(stay.place.engine)
+        kind = stay.part.split("/", 1)[0]
+        cylinders = engine.served(kind, stay.place.cylinder) if engine else (stay.place.cylinder,)
+        return tuple(Place(stay.place.engine, c) for c in cylinders)
 
-def _after(job: Job, came_back: int) -> bool:
-    """Whether it came back after it was handed over."""
-    if came_back < 0 or job.handed_over is None:
-        return False
-    day = job.entries[came_back].entry.day
-    return day is not None and day >= job.handed_over
+    def off_on_purpose(self, step: int) -> tuple[tuple[Place, int], ...]:
+        """Cylinders of which a plug is off or a part is out at this step, each with the step at which it came off."""
+        return tuple((place, since) for place, since, until in self._gaps if since <= step < until)
 
+    @cached_property
+    def _gaps(self) -> tuple[tuple[Place, int, int], ...]:
+        gaps: list[tuple[Place, int, int]] = []
+        for event in self.job.events:
+            if event.action == "unplug" and event.part_kind in PART_SCOPES:
+                for place in event.places:
+                    later = (e for e in self.job.events if e.step > event.step and e.action != "unplug")
+                    gaps.append((place, event.step, min((e.step for e in later if place in e.places), default=NOW)))
+        return (*gaps, *self._empty_seats())
 
-def _proofs(belief: Belief, since: int) -> list[int]:
-    """Entries marked as proof that show no trouble any more."""
-    job = belief.network.job
-    good: dict[int, bool] = {}
-    for finding in belief.findings:
-        if finding.reading.proved and finding.entry > since:
-            like = finding.likelihood
-            good[finding.entry] = good.get(finding.entry, True) and like[0] >= max(like[1:])
-    for reading in job.readings:
-        if reading.proved and reading.counts and reading.entry > since:
-            good.setdefault(reading.entry, True)
-    return sorted(entry for entry, fine in good.items() if fine)
+    def _empty_seats(self) -> list[tuple[Place, int, int]]:
+        """Times in which a seat that once was filled stood empty."""
+        seats: dict[tuple[str, Place], list[Stay]] = {}
+        for stay in sorted(self.job.stays, key=lambda s: s.since):
+            seats.setdefault((stay.part.split("/", 1)[0], stay.place), []).append(stay)
+        gaps = []
+        for stays in seats.values():
+            for a, b in zip(stays, (*stays[1:], None), strict=True):
+                until = b.since if b is not None else NOW
+                if a.until is not None and a.until < until:
+                    gaps += [(place, a.until, until) for place in self.served(a)]
+        return gaps
 
+    @cached_property
+    def proofs(self) -> tuple[int, ...]:
+        """Steps of readings that are marked as proof."""
+        return tuple(sorted({r.step for r in self.job.readings if r.proved and r.counts}))
 
-def _found(job: Job, cylinders: Sequence[CylinderAnswer], since: int) -> str:
-    named = _named(job, since)
-    if named:
-        return f"Named as found: {entry_words(job, named[-1].entry)}."
-    open_ones = [c for c in cylinders if c.complaint != "fires" or c.state in ("dead", "weak")]
-    if open_ones and all(c.settled for c in open_ones):
-        return "One cause is at 0.95 or more for every cylinder in trouble."
-    return ""
+    def moments(self, tables: Tables) -> tuple[tuple[int, float], ...]:
+        """Steps at which a new fault may have come about since the last look, with its share of the base rate.
 
-
-def _named(job: Job, since: int) -> list[FoundCause]:
-    return [c for c in job.causes if c.entry > since]
-
-
-def _outlived(belief: Belief, troubles: Sequence[Trouble], cylinders: Sequence[CylinderAnswer]) -> list[int]:
-    """Cylinders that still do not work though the cause that is settled for them was put right."""
-    return [
-        trouble.place.cylinder
-        for trouble, answer in zip(troubles, cylinders, strict=True)
-        if answer.settled and trouble.state in ("dead", "weak") and _is_put_right(belief, trouble, answer.causes[0])
-    ]
-
-
-def _is_put_right(belief: Belief, trouble: Trouble, cause: Cause) -> bool:
-    """Whether a repair of it was done; a part is out of harm's way where it no longer serves the cylinder."""
-    network = belief.network
-    if cause.part:
-        engine = network.engine(trouble.place.engine)
-        kind = cause.part.partition("/")[0]
-        return engine is not None and part_at(engine, kind, trouble.place.cylinder, network.mounted(NOW)) != cause.part
-    chains = (
-        chain
-        for (fault, subject), chain in network.versions.items()
-        if fault == cause.fault and not subject.part and set(cause.cylinders) == set(subject.cylinders)
-    )
-    return any(network.mended.get(version) for chain in chains for version in chain)
-
-
-def _repaired(job: Job, troubles: Sequence[Trouble], since: int) -> bool:
-    first = min((t.step for t in troubles), default=-1)
-    done = any(e.action in REPAIRS and e.step > max(first, since) for e in job.events)
-    return done and bool(troubles) and all(t.state == "fires" for t in troubles)
-
-
-def tuning_blocked(states: Sequence[tuple[Place, CylinderState]], cylinders: Sequence[CylinderAnswer]) -> str:
-    """Why mixture, timing and boost are left alone for now, or ''."""
-    bad = [p.cylinder for p, s in states if s in ("dead", "weak")]
-    suspected = [c.place.cylinder for c in cylinders if c.state == "not known"]
-    if bad:
-        return (
-            f"No tuning while {joined(bad)} {'does' if len(bad) == 1 else 'do'} not work: the mixture gauge reads the "
-            "air of a dead cylinder as lean, and fuel added for it floods the others."
-        )
-    if suspected:
-        work = "works" if len(suspected) == 1 else "work"
-        return f"No tuning before it is known whether {joined(suspected)} {work} again."
-    return ""
+        Of moments with no reading between them the last one stands, with the largest share.
+        """
+        found = dict.fromkeys(self.proofs, tables.arises["proved"])
+        dated = [(e.entry.day, e.entry.index) for e in self.job.entries if e.entry.day is not None]
+        for (day, _), (later, step) in pairwise(dated):
+            if (later - day).days >= tables.stood_days:
+                found[step] = max(found.get(step, 0.0), tables.arises["stood"])
+        for entry in self.job.entries:
+            if entry.entry.kind in ("handed over", "came back"):
+                share = tables.arises["handed_over" if entry.entry.kind == "handed over" else "came_back"]
+                found[entry.entry.index] = max(found.get(entry.entry.index, 0.0), share)
+        read = sorted({r.step for r in self.job.readings})
+        merged: dict[int, tuple[int, float]] = {}
+        for step, share in sorted(found.items()):
+            following = next((r for r in read if r > step), NOW)
+            merged[following] = (step, max(share, merged.get(following, (0, 0.0))[1]))
+        return tuple(merged.values())

@@ -7,7 +7,15 @@ import math
 from collections.abc import Iterable, Mapping
 from importlib import resources
 
-from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWeight, SharedAnswer, Step
+from logbook.diagnosis.answers import (
+    Cause,
+    CylinderAnswer,
+    Diagnosis,
+    EntryWeight,
+    PartAnswer,
+    SharedAnswer,
+    Step,
+)
 from logbook.findings.model import Input, Number
 from logbook.job.model import Job, JobEntry, Part, Photo, Place, Reading
 from logbook.pages.account import account
@@ -80,13 +88,26 @@ def _cylinder(place: Place, state: str, answer: CylinderAnswer | None, anchors: 
         "engine": place.engine,
         "cylinder": place.cylinder,
         "state": state,
+        "parts": [_verdict(part, anchors) for part in answer.parts] if answer else [],
         "causes": [_cause(cause, anchors) for cause in answer.causes] if answer else [],
         "several": answer.several if answer else 0.0,
     }
 
 
+def _verdict(part: PartAnswer, anchors: Anchors) -> Json:
+    """A part, with the chance that at least one of its faults is there, and these beneath."""
+    return {
+        "what": part.what,
+        "part": part.part or None,
+        "place": {"engine": part.place.engine, "cylinder": part.place.cylinder} if part.place else None,
+        "probability": part.probability,
+        "faults": [_cause(cause, anchors) for cause in part.faults],
+    }
+
+
 def _cause(cause: Cause, anchors: Anchors) -> Json:
     return {
+        "fault": cause.fault,
         "cause": cause.label,
         "part": cause.part or None,
         "place": {"engine": cause.place.engine, "cylinder": cause.place.cylinder} if cause.place else None,
@@ -106,7 +127,12 @@ def _named(entries: Iterable[int], anchors: Anchors) -> list[str]:
 
 
 def _shared(answer: SharedAnswer) -> Json:
-    return {"cause": answer.label, "cylinders": list(answer.cylinders), "probability": answer.probability}
+    return {
+        "fault": answer.fault,
+        "cause": answer.label,
+        "cylinders": list(answer.cylinders),
+        "probability": answer.probability,
+    }
 
 
 def _entry(found: JobEntry) -> Json:

@@ -24,7 +24,7 @@ from logbook.pages.repair import last_repair
 from logbook.pages.status import OPEN, Status, status_of
 from logbook.pages.story import MOST_CLEARED, earlier_words, not_used, nothing_to_test, ruled_out, trouble_words
 from logbook.pages.turning import chosen_photo, telling_entries
-from logbook.pages.why_page import ShownCause, shown_cause, told_alike, who_words
+from logbook.pages.why_page import ShownCause, common_to, shown_cause, told_alike, who_words
 from logbook.pages.why_page import shown_causes as likeliest
 from logbook.pages.words import capital, counted, listed, percent, sentence
 
@@ -113,7 +113,7 @@ def _likeliest(voice: Voice, job: Job, diagnosis: Diagnosis) -> Iterable[Likelie
     groups = [g for g in told_alike(diagnosis.cylinders) if g[0].causes]
     for answers in groups:
         answer = answers[0]
-        shown = likeliest(answer)
+        shown = common_to(answers, likeliest(answer))
         causes = tuple(shown_cause(voice, job, c, answer.place) for c in shown[:MOST_CAUSES])
         more = ""
         if len(shown) > MOST_CAUSES:

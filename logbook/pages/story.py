@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from logbook.diagnosis.answers import SEVERAL, Cause, CylinderAnswer, Diagnosis
-from logbook.diagnosis.subjects import part_at
 from logbook.job.model import Job
 from logbook.pages.account import done_words, proof_words
 from logbook.pages.causes import cause_label, causes_in_sentence
 from logbook.pages.evidence import is_cleared
+from logbook.pages.next_step import waits_for
 from logbook.pages.phrases import Voice, voice_of
 from logbook.pages.places import is_hidden
 from logbook.pages.repair import last_repair, repairs
@@ -143,7 +143,8 @@ def _is_out(job: Job, answer: CylinderAnswer, cause: Cause) -> bool:
     engine = job.engine(answer.place.engine)
     if not cause.part or engine is None:
         return False
-    return part_at(engine, cause.part.partition("/")[0], answer.place.cylinder, job.mounted()) != cause.part
+    kind = cause.part.partition("/")[0]
+    return job.mounted().get((kind, engine.seat(kind, answer.place.cylinder))) != cause.part
 
 
 def _another(voice: Voice, job: Job, answer: CylinderAnswer) -> Iterable[str]:
@@ -229,7 +230,7 @@ def _reach(cause: Cause) -> int:
 
 
 def _next(job: Job, diagnosis: Diagnosis) -> str:
-    step = next((s for s in diagnosis.next if not s.blocked), None)
+    step = next((s for s in diagnosis.next if not waits_for(job, s)), None)
     if step is None or diagnosis.standing in ("proved", "handed over"):
         return ""
     title = f"{step.title[:1].lower()}{step.title[1:]}"

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from logbook.diagnosis.answers import Cause, CylinderAnswer, Diagnosis, EntryWeight
 from logbook.diagnosis.explain import cause_sentence, ruled_out_sentence
-from logbook.diagnosis.standing import RULES
+from logbook.diagnosis.where_it_stands import RULES
 from logbook.job.model import Job
 from logbook.pages.places import KEPT_PRIVATE, is_hidden
 from logbook.pages.story import one_line, story

@@ -16,6 +16,7 @@ from logbook.pages.words import capital, counted, listed, percent, sentence, whe
 
 MOST_CAUSES = 4
 MOST_REASONS = 3
+MOST_RULED_OUT = 5  # by one entry, named on the page; the data has all
 MOST_MORE = 3
 _SHOWN_FROM = 0.005  # what rounds to 'under 1%' is counted
 
@@ -84,13 +85,21 @@ def _again(voice: Voice, job: Job, check: CheckAgain) -> Again:
 
 
 def told_alike(answers: Iterable[CylinderAnswer]) -> list[list[CylinderAnswer]]:
-    """Cylinders of which the page would say the same, together; else each alone."""
+    """Cylinders of which the page would say the same, or that one cause explains beyond doubt, together."""
     groups: dict[tuple[object, ...], list[CylinderAnswer]] = {}
     for answer in answers:
         causes = tuple((c.label, percent(c.probability)) for c in shown_causes(answer))
+        if answer.settled and len(answer.causes[0].cylinders) > 1:
+            causes = causes[:1]
         state = (answer.place.engine, answer.state, answer.complaint, answer.intermittent)
         groups.setdefault((*state, causes or answer.place), []).append(answer)
     return list(groups.values())
+
+
+def common_to(answers: Sequence[CylinderAnswer], causes: Iterable[Cause]) -> list[Cause]:
+    """Of the causes of the first of some cylinders, those that are said of all of them."""
+    said = [{c.label for c in (*a.causes, *a.ruled_out)} for a in answers]
+    return [c for c in causes if all(c.label in labels for labels in said)]
 
 
 def shown_causes(answer: CylinderAnswer) -> list[Cause]:
@@ -114,13 +123,13 @@ def _cylinder(
     voice: Voice, job: Job, answers: Sequence[CylinderAnswer], figures: Mapping[str, tuple[ShownFigure, ...]]
 ) -> WhyCylinder:
     answer = answers[0]
-    shown = shown_causes(answer)
+    shown = common_to(answers, shown_causes(answer))
     return WhyCylinder(
         cylinder_id(answer),
         _heading(voice, answers),
         tuple(shown_cause(voice, job, c, answer.place) for c in shown),
-        tuple(_more(voice, job, answer, shown)),
-        _ruled_out(voice, job, answer),
+        tuple(_more(voice, job, answers, shown)),
+        _ruled_out(voice, job, answers),
         figures.get(cylinder_id(answer), ()),
     )
 
@@ -161,8 +170,9 @@ def _reasons(
     return tuple(dict.fromkeys(sentence(capital(words)) for words in found))[:MOST_REASONS]
 
 
-def _more(voice: Voice, job: Job, answer: CylinderAnswer, shown: Sequence[Cause]) -> Iterable[str]:
-    rest = [c for c in answer.causes if c not in shown and c.probability >= _SHOWN_FROM][:MOST_MORE]
+def _more(voice: Voice, job: Job, answers: Sequence[CylinderAnswer], shown: Sequence[Cause]) -> Iterable[str]:
+    answer = answers[0]
+    rest = [c for c in common_to(answers, answer.causes) if c not in shown and c.probability >= _SHOWN_FROM][:MOST_MORE]
     if rest:
         named = listed(f"{cause_label(voice, job, c)}, {percent(c.probability)}" for c in rest)
         yield voice.say("why.more", causes=named)
@@ -172,11 +182,13 @@ def _more(voice: Voice, job: Job, answer: CylinderAnswer, shown: Sequence[Cause]
         yield voice.say("why.unknown", chance=percent(answer.none))
 
 
-def _ruled_out(voice: Voice, job: Job, answer: CylinderAnswer) -> Table | None:
+def _ruled_out(voice: Voice, job: Job, answers: Sequence[CylinderAnswer]) -> Table | None:
     """What no longer is in question, by the entry that spoke against it the most."""
     rows: dict[str, list[str]] = {}
     links: dict[str, Link] = {}
-    for cause in sorted((c for c in answer.ruled_out if is_cleared(c)), key=lambda c: c.against[0].entry):
+    answer = answers[0]
+    cleared = [c for c in common_to(answers, answer.ruled_out) if is_cleared(c)]
+    for cause in sorted(cleared, key=lambda c: (c.against[0].entry, len(c.cylinders))):  # the nearest first
         by = cause.against[0]
         words = sentence(capital(entry_words(voice, job, by, answer.place)))
         rows.setdefault(words, []).append(cause_label(voice, job, cause))
@@ -185,10 +197,18 @@ def _ruled_out(voice: Voice, job: Job, answer: CylinderAnswer) -> Table | None:
     if not rows:
         return None
     cells = tuple(
-        (Cell(capital(listed(dict.fromkeys(names)))), Cell(words, link=links.get(words)))
+        (Cell(capital(_listed_at_most(voice, list(dict.fromkeys(names))))), Cell(words, link=links.get(words)))
         for words, names in rows.items()
     )
     return Table("Ruled out", (Column("What"), Column("Ruled out by")), cells)
+
+
+def _listed_at_most(voice: Voice, names: Sequence[str]) -> str:
+    """The first of a long list, and how many more there are: one look at a cylinder clears all that stops an engine."""
+    more = len(names) - MOST_RULED_OUT
+    if more <= 1:
+        return listed(names)
+    return listed([*names[:MOST_RULED_OUT], voice.say("why.others", count=more)])
 
 
 def _shared(voice: Voice, job: Job, answers: Sequence[SharedAnswer]) -> tuple[tuple[str, tuple[ShownCause, ...]], ...]:

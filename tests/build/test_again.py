@@ -86,8 +86,8 @@ def test_a_note_asks_the_diagnosis_nothing_and_a_reading_does(
     builder = Builder(Request((str(logs),), site, workers=1), say=lambda line: None)
     builder.run(next(_moments))
     asked: list[str] = []
-    diagnose = stages.diagnose_within
-    monkeypatch.setattr(stages, "diagnose_within", lambda job, *more: asked.append(job.path) or diagnose(job, *more))
+    diagnose = stages.diagnose
+    monkeypatch.setattr(stages, "diagnose", lambda job, *more: asked.append(job.path) or diagnose(job, *more))
     van = logs / "van.txt"
     for added, questions in (("  The plug of 3 smells of fuel.\n", []), ("compression: 3 7.1\n", ["van.txt"])):
         with van.open("a", encoding="utf-8") as file:

@@ -23,7 +23,7 @@ Break = Callable[[str], None]
 def broken(monkeypatch: pytest.MonkeyPatch) -> Break:
     """Make one stage fail on the log of this name, as a defect of the program would; "" mends it."""
     names: set[str] = set()
-    whole = stages.diagnose_within
+    whole = stages.diagnose
 
     def diagnose(job: object, *more: object) -> object:
         if job.path in names:  # type: ignore[attr-defined]
@@ -35,7 +35,7 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> Break:
         names.add(name)
 
     stages._recent.clear()  # as a new process begins
-    monkeypatch.setattr(stages, "diagnose_within", diagnose)
+    monkeypatch.setattr(stages, "diagnose", diagnose)
     return set_to
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from logbook.diagnosis import diagnose as diagnosing
+from logbook.build import stages
 from logbook.job import ledger
 from tests.cli.conftest import BAD, GOOD, Call, write
 
@@ -179,7 +179,7 @@ def test_what_fails_behind_the_ledger_is_found_with_the_pages(
 ) -> None:
     write(folder / "bad.txt", GOOD)
     write(folder / "van.txt", GOOD)
-    broken(diagnosing, "diagnose")
+    broken(stages, "diagnose")
     assert call("check", ".").output == "2 logs: every line is understood.\n"
     result = call("check", ".", "--pages")
     assert result.exit_code == 1

@@ -79,7 +79,8 @@ def test_next_of_a_log_that_asks_for_nothing(call: Call, folder: Path) -> None:
 
 
 def test_a_first_look_foretells_no_chances(call: Call, folder: Path) -> None:
-    write(folder / "van.txt", GOOD.replace("spark: 3 none, 4 strong", "spark: 3 none"))
+    """Nothing seen so far says which cylinder is in trouble; a spark of none would say it."""
+    write(folder / "van.txt", GOOD.replace("spark: 3 none, 4 strong", "spark: 3 strong"))
     said = call("next", "van.txt").output
     assert "Cut out the cylinders one by one" in said
     assert "%" not in said

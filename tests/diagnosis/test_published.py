@@ -7,52 +7,7 @@ import itertools
 import numpy as np
 import pytest
 
-from logbook.diagnosis.elimination import Plan
 from logbook.diagnosis.plan import Action, sequence
-
-from .random_networks import NoisyOr, graph_of
-
-
-def chance_absent(net: NoisyOr) -> float:
-    graph, weights = graph_of(net)
-    return float(Plan(graph).sum(weights).z[0])
-
-
-@pytest.mark.parametrize(
-    ("cold", "flu", "malaria", "no_fever"),
-    [
-        (0, 0, 1, 0.1),
-        (0, 1, 0, 0.2),
-        (0, 1, 1, 0.02),
-        (1, 0, 0, 0.6),
-        (1, 0, 1, 0.06),
-        (1, 1, 0, 0.12),
-        (1, 1, 1, 0.012),
-    ],
-)
-def test_fever(cold: int, flu: int, malaria: int, no_fever: float) -> None:
-    """Russell and Norvig, Artificial Intelligence: the noisy-OR table of fever (from memory)."""
-    net = NoisyOr((float(cold), float(flu), float(malaria)), (), ((0.0, ((0, 0.4), (1, 0.8), (2, 0.9)), 1.0, 0.0),))
-    assert chance_absent(net) == pytest.approx(no_fever, abs=1e-12)
-
-
-def test_metastatic_cancer() -> None:
-    """Cooper 1984, as Pearl used it in 1987 (from memory): headaches without coma leave a chance of 0.097.
-
-    P(cancer) 0.2; serum calcium 0.8 or 0.2, tumour 0.2 or 0.05; coma 0.8 with either, else 0.05; headache 0.8 with a
-    tumour, else 0.6. Coma is an OR of two causes that is read with P(no coma | neither) 0.95, P(no coma | either) 0.2.
-    """
-    net = NoisyOr(
-        (0.2, 0.0, 0.0),
-        ((0, 1, 0.2, 0.8), (0, 2, 0.05, 0.2)),
-        ((0.0, ((1, 1.0), (2, 1.0)), 0.95, 0.2), (0.0, ((2, 1.0),), 0.6, 0.8)),
-    )
-    graph, weights = graph_of(net)
-    plan = Plan(graph)
-    done = plan.sum(weights, keep=True)
-    slopes = plan.slopes(done, 1)[0]
-    cancer = slopes[0, 1] * weights[0, 0, 1] / done.z[0]
-    assert cancer == pytest.approx(0.097, abs=0.0005)
 
 
 def test_a_broken_machine_is_repaired_in_the_order_of_chance_over_cost() -> None:

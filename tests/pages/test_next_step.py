@@ -42,7 +42,7 @@ def test_a_number_that_is_to_be_read_has_a_mark_and_no_finished_line() -> None:
 
 
 def test_a_first_look_foretells_no_chances() -> None:
-    log = CARD.replace("engine", "symptom: shakes\nengine") + "spark: 3 none\n"
+    log = CARD.replace("engine", "symptom: shakes\nengine") + "spark: 3 strong\n"
     job = ledger.build(read("van.txt", log.encode()))
     test = next_steps(job, diagnose(job)).test
     assert test is not None and test.outcomes and {o.chance for o in test.outcomes} == {""}

@@ -108,7 +108,11 @@ def test_a_knock_stands_at_the_top_of_a_build() -> None:
 def test_at_the_engine_there_is_the_test_alone_and_it_asks_for_a_line_of_the_log() -> None:
     found = seen(OPEN, "next")
     assert found.words.index("What do you see?") < found.words.index("Strong")
-    assert [h for h in found.values("href", "a") if h.startswith("#outcome")] == ["#outcome-1", "#outcome-2"]
+    assert [h for h in found.values("href", "a") if h.startswith("#outcome")] == [
+        "#outcome-1",
+        "#outcome-2",
+        "#outcome-3",
+    ]
     assert "spark: 6 strong" in found.words and "Likeliest" not in found.words
 
 

@@ -38,7 +38,7 @@ def job_and_words(body: str, copy: str = "shop") -> tuple[Job, Diagnosis]:
         (REPAIRED, "Cylinder 3 was dead. It fires now.", "A new coil went into cylinder 4. Not proved yet. "),
         (PROVED, "Cylinder 3 was dead. It fires now.", "Proved by cut-out, 5 May."),
         (PROVED + "handed over: keys given\n", "Cylinder 3 was dead. It fires now.", "Handed back 5 May 2026."),
-        ("idle: rpm 800\n", "No test yet.", ""),
+        ("idle: rpm 800\n", "Not used, nothing to compare it with", ""),
     ],
     ids=["open", "found", "repaired", "proved", "handed-over", "nothing"],
 )
@@ -90,7 +90,7 @@ def test_a_number_that_counts_for_nothing_is_said_with_its_mend() -> None:
     _, against = job_and_words(DEAD + "timing: 10 spec 11\n")
     assert "Not used" not in " ".join(against.stand)
     _, public = job_and_words(DEAD + "private timing: 10\n", "public")
-    assert "timing" not in " ".join(public.stand)
+    assert ": timing, " not in " ".join(public.stand)
 
 
 def test_a_private_cause_and_its_evidence_are_not_told() -> None:
@@ -117,7 +117,7 @@ SPARKS = TWICE + "fit coil: new in 3, now 3 dead, rest fires\nspark: 3 strong\n"
     ("body", "said"),
     [
         (TWICE, ""),
-        (SPARKS, "There may be two faults ("),
+        (SPARKS, "Something else is wrong too."),
         (TWICE + "resistance injector: 3 open, rest 14\n", "There may be two faults ("),
         (
             SPARKS + "swap injector 3 4: now 4 dead, 3 fires\nresistance coil: old 3 open\n",

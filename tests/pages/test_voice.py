@@ -18,7 +18,6 @@ NOT_SAID = Path(__file__).with_name("not_said.txt")
 HEARD = (
     "hearing",
     "diagnosis",
-    "mechanic",
 )  # what people jot, and the tables of faults and tests, which are read again at the pages
 MOST_WORDS = 18  # of a sentence
 DEFINITIONS = {"why.words", "trouble.write_states", "trouble.not_used"}  # what is looked up, and how to write a line

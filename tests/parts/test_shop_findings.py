@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from importlib import resources
 
 import pytest
 from hypothesis import given
@@ -136,15 +134,3 @@ def test_the_interval_is_that_of_a_reference_library(of: int, data: st.DataObjec
     hits = data.draw(st.integers(0, of))
     reference = binomtest(hits, of).proportion_ci(0.95, method="wilson")  # scipy
     assert wilson(hits, of) == pytest.approx((reference.low, reference.high), abs=1e-9)
-
-
-def test_the_shipped_ranges_are_those_of_a_reference_library() -> None:
-    """Every share of the shipped report with its number of jobs (scipy, Wilson 1927)."""
-    file = resources.files("logbook.diagnosis") / "knowledge" / "trust.json"
-    report = json.loads(file.read_text(encoding="utf-8"))
-    shares = [row for s in report["settings"] for row in s.values() if isinstance(row, dict) and "n" in row]
-    shares = [row for row in shares if row["low"] >= 0 and abs(row["value"] * row["n"] % 1 - 0.5) > 0.4999]
-    assert len(shares) >= 30
-    for row in shares:
-        known = binomtest(round(row["value"] * row["n"]), row["n"]).proportion_ci(0.95, method="wilson")
-        assert (row["low"], row["high"]) == pytest.approx((known.low, known.high), abs=1e-6)

@@ -101,7 +101,7 @@ def test_what_was_paid_is_masked_in_notes(published: Published) -> None:
     paid = ("cost 41.87", "41,87 eur", "€ 41.87", "he paid 4321", "4321 euro", "got 350 for it", "another 999 eur")
     site = published(wreck=shop, boat=other(*(f"  {said}; torque was 350 Nm" for said in paid)))
     said = readable(site, "boat")
-    assert re.findall(r".{20}(?:41[.,]87|4321|999|350 for)", said) == []
+    assert re.findall(r".{20}(?<!\d)(?:41[.,]87|4321|999|350 for)", said) == []
     assert said.count("350 Nm") >= len(paid)
     assert "4321" not in readable(site, "wreck")
 

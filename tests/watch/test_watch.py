@@ -200,7 +200,7 @@ def test_open_pages_are_told_only_while_watching(logs: Path, tmp_path: Path) -> 
         wait_until(told.exists, "the small file")
         with (logs / "van.txt").open("a", encoding="utf-8") as file:
             file.write("  More.\n")
-        wait_until(lambda: b"\"van/" in told.read_bytes(), "the changed page named")
+        wait_until(lambda: b'"van/' in told.read_bytes(), "the changed page named")
         prefix, data = told.read_text(encoding="utf-8").split("=", 1)
         assert prefix == "var logbookWatching"
         moment, names = json.loads(data.strip().rstrip(";"))[-1]

@@ -18,8 +18,6 @@ from logbook.diagnosis.knowledge import load
 from . import trial
 from .truth import DATA, Setting
 
-TRUST = Path(__file__).parents[3] / "logbook" / "diagnosis" / "knowledge" / "trust.json"
-
 
 def own_rates() -> dict[str, float]:
     """The program's own base rates for each mode of the workshop."""
@@ -85,7 +83,7 @@ def main() -> int:
     parser.add_argument("--each", type=float, default=300, help="seconds of processor time for one trial")
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--only", type=int, default=-1, help="one setting by number")
-    parser.add_argument("--to", type=Path, default=None, help=f"a JSON file; the site shows {TRUST.name}")
+    parser.add_argument("--to", type=Path, default=None, help="a JSON file")
     asked = parser.parse_args()
     chosen = settings() if asked.only < 0 else (settings()[asked.only],)
     streams = [asked.stream + i for i in range(len(chosen))]

@@ -15,12 +15,12 @@ from pathlib import Path
 from typing import Any
 
 from logbook.diagnosis.answers import SEVERAL
-from logbook.diagnosis.belief import Belief
-from logbook.diagnosis.diagnose import MISREADING, believe, misreadings
-from logbook.diagnosis.grouping import Group
-from logbook.diagnosis.next_step import MOST_STEPS, open_troubles, propose
-from logbook.diagnosis.suspects import chance, suspects_of
-from logbook.diagnosis.trouble import Trouble, troubles
+from logbook.diagnosis.case import Case
+from logbook.diagnosis.diagnose import case_of
+from logbook.diagnosis.groups import Group, grouped, leader, shares_of
+from logbook.diagnosis.look_again import MISREADING, misreadings
+from logbook.diagnosis.proposals import open_questions, propose
+from logbook.diagnosis.questions import Question, engine_questions, questions
 from logbook.job.ledger import build
 from logbook.pages.shop_findings import wilson
 from logbook.text.reader import read
@@ -33,7 +33,6 @@ NAMES: dict[str, list[str]] = tomllib.loads(
 )["cause"]
 SURE = 0.95
 MOST_TESTS = 24  # for the program and for the textbook alike
-FEW = 3  # proposals that are worked out first; one of them can nearly always be done
 MOST_AFTER = 10  # steps after the sure answer, until the repair is proved
 PROOF = "proved"  # how a proposal begins that proves a repair
 EVERY = 3  # the book is tried on every third job
@@ -65,43 +64,37 @@ class Result:
 class Answer:
     """The last state of belief about one cylinder."""
 
-    belief: Belief
-    trouble: Trouble | None
+    case: Case
     groups: list[Group]
     chances: list[float]
-    everything: tuple[Trouble, ...]
-
-    @property
-    def several(self) -> float:
-        """The share of 'several faults at once'."""
-        return self.belief.shares(self.groups, self.trouble.causes).several if self.trouble else 0.0
+    several: float  # the share of 'several faults at once'
+    asked: tuple[Question, ...]
 
 
 def answer_of(text: str, cylinder: int) -> Answer:
     """What the program believes of a cylinder after a log."""
-    belief = believe(build(read("simulated.txt", text.encode())))
-    found = troubles(belief)
-    mine = next((t for t in found if t.place.cylinder == cylinder), None)
+    case = case_of(build(read("simulated.txt", text.encode())))
+    asked = questions(case)
+    mine = next((q for q in asked if q.cylinder == cylinder), None)
     if mine is None:
-        return Answer(belief, None, [], [], found)
-    suspects = suspects_of(belief, mine)
-    groups = [s.strong for s in suspects]
-    return Answer(belief, mine, groups, [chance(belief, s) for s in suspects], found)
+        return Answer(case, [], [], 0.0, asked)
+    groups = grouped(case, mine.blamed)
+    shares = shares_of(case, groups, mine.place)
+    return Answer(case, groups, list(shares.each), shares.several, asked)
 
 
 def is_true(answer: Answer, group: Group, causes: Sequence[Cause]) -> bool:
     """Whether a group of faults is one of the true causes: the same thing, by any of its rows."""
-    network = answer.belief.network
-    variable = network.variables[group[0]]
-    rows = {network.variables[v].fault for v in group}
-    subject = variable.subject
+    case = answer.case
+    fault = leader(case, group)
+    rows = {case.problem.faults[f].row for f in group.faults}
     for mode, (kind, name) in causes:
         if not rows & set(NAMES[mode]):
             continue
         if kind in ("coil", "lead", "plug", "injector"):
-            if subject.part and network.job.part(subject.part).name == name:
+            if fault.part and case.job.part(fault.part).name == name:
                 return True
-        elif not subject.part and (kind == "engine" or set(map(int, name.split())) <= set(subject.cylinders)):
+        elif not fault.part and (kind == "engine" or set(map(int, name.split())) <= set(fault.cylinders)):
             return True
     return False
 
@@ -138,7 +131,7 @@ def finish(job: generator.Job, result: Result, number: int, setting: Setting, st
         if not done or _is_proved(done, answer):
             break
     result.several_after = answer.several
-    result.flags = _flags(job, answer.belief)
+    result.flags = _flags(job, answer.case)
     if number % EVERY == 0:
         result.book = True
         _textbook(result, number, setting, stream, cylinder, causes)
@@ -146,26 +139,23 @@ def finish(job: generator.Job, result: Result, number: int, setting: Setting, st
 
 def _is_proved(done: str, answer: Answer) -> bool:
     """Whether the look that the program asked for as the proof found nothing wanting, nor anything to look at again."""
-    if not done.startswith(PROOF) or open_troubles(answer.everything):
+    if not done.startswith(PROOF) or open_questions(answer.case, answer.asked):
         return False
-    doubts = misreadings(answer.belief)
+    doubts = misreadings(answer.case)
     return doubts[max(doubts)][0] < MISREADING
 
 
-def _flags(job: generator.Job, belief: Belief) -> list[tuple[float, bool]]:
+def _flags(job: generator.Job, case: Case) -> list[tuple[float, bool]]:
     """For each entry P(misreading) and whether the tester slipped."""
-    dated = [e.entry.index for e in belief.network.job.entries if e.entry.day is not None]
-    doubts = misreadings(belief)
+    dated = [e.entry.index for e in case.job.entries if e.entry.day is not None]
+    doubts = misreadings(case)
     return [(doubts[entry][0], slip) for entry, slip in zip(dated, job.slips, strict=True) if entry in doubts]
 
 
 def _ask(job: generator.Job, answer: Answer, cannot: set[str]) -> str:
     """Do the first proposal that can be done here; what was done, '' where nothing can. ``cannot``: what could not."""
-    return _first_done(job, answer, cannot, FEW) or _first_done(job, answer, cannot, MOST_STEPS)
-
-
-def _first_done(job: generator.Job, answer: Answer, cannot: set[str], most: int) -> str:
-    for step in propose(answer.belief, answer.everything, most):
+    steps, _ = propose(answer.case, answer.asked, engine_questions(answer.case))
+    for step in steps:
         request = step.log_as.strip()
         if request in cannot or step.blocked:
             continue

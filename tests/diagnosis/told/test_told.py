@@ -21,7 +21,7 @@ from logbook.job.model import Job
 from logbook.text.reader import read
 
 HERE = Path(__file__).parent
-KNOWLEDGE = HERE.parents[2] / "logbook" / "diagnosis" / "knowledge"
+KNOWLEDGE = HERE.parents[2] / "logbook" / "diagnosis" / "tables"
 NAMES: dict[str, dict[str, list[str]]] = tomllib.loads((HERE / "names.toml").read_text(encoding="utf-8"))
 CASES: dict[str, dict[str, Any]] = {
     path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted((HERE / "cases").glob("*.toml"))
@@ -123,9 +123,9 @@ def test_told(name: str) -> None:
 
 
 def test_every_cause_is_told_at_least_once() -> None:
-    """Each plain name is an answer by name, not only by a group; each row of the knowledge goes by some plain name."""
+    """Each plain name is an answer by name, not only by a group; each plain name means rows of the tables."""
     answers = {name for c in CASES.values() for s in c["step"] for name in s.get("lead", [])}
     faults = tomllib.loads((KNOWLEDGE / "faults.toml").read_text(encoding="utf-8"))
     assert set(NAMES["cause"]) <= answers
-    assert set(faults) <= {row for rows_ in NAMES["cause"].values() for row in rows_}
+    assert {row for rows_ in NAMES["cause"].values() for row in rows_} <= set(faults)
     assert len(CASES) >= 30
