@@ -88,7 +88,7 @@ class Case:
             total = sum(s.probability for s in found)
             self._sets[room] = tuple(
                 (s.probability / total, tuple(int(self.offsets[f]) + w for f, w in s.ways)) for s in found
-            )
+            ) or ((1.0, ()),)  # belief is spread so thin that no set of faults carries any
         return self._sets[room]
 
     @cached_property

@@ -97,7 +97,7 @@ def read_stock(head: Head, state: State, start: int, end: int) -> Body:
             second = item.tokens[1] if len(item.tokens) > 1 else None
             if h.kind.dimension and _is_count_or_place(item, h):
                 state.tell(_which_number(item, h))
-            elif h.kind.dimension and (_is_counted(item) or _is_named(item)):
+            elif h.kind.dimension and (_is_counted(item) or _is_named(item) or (part and _is_times(item))):
                 kept.append(_counted(h, s, item))
             elif part and (second is None or (second.kind == "number" and h.kind.dimension)):
                 kept.append(_part_amount(h, s, item, part))
@@ -129,6 +129,12 @@ def _is_counted(item: Item) -> bool:
         return False
     named = bool(part_named(found[1].text)) or not read_elements(found, 1, letters=False)
     return found[1].kind == "word" and named and any(t.kind == "number" for t in found[2:])
+
+
+def _is_times(item: Item) -> bool:
+    """'plugs 4x 6.50': so many, at so much."""
+    texts = [t.text.casefold() for t in item.tokens[1:4]]
+    return len(texts) == 3 and texts[1] in ("x", "×", "*", "@") and item.tokens[3].kind == "number"
 
 
 def _is_named(item: Item) -> bool:

@@ -51,6 +51,7 @@ def tried(number: int) -> Tried:
             public = site_of(made.files, base, "public")
         except Exception as error:  # a refused copy is a finding too
             return Tried(number, [], 0, [], 1, f"{type(error).__name__}: {error}")
+    public = {name: data for name, data in public.items() if not name.startswith("how-to-write")}  # the program's own
     pages = _pages(public)
     return Tried(
         number,

@@ -53,7 +53,8 @@ _TOLD = frozenset(
     {"symptom", "came back", "waiting", "arrived", "order", "handed over", "promised"}
 )  # text of what somebody said
 _NAMES = {  # what strangers to the table of kinds called them
-    "come-back": "came back", "cam lift": "lift", "point gap": "points gap", "bought": "spent",
+    "come-back": "came back", "cam lift": "lift", "point gap": "points gap", "bought": "spent", "paid": "spent",
+    "road test": "road", "pop pressure": "opening pressure",
 }  # fmt: skip
 Fact = tuple[Any, ...]
 
@@ -485,7 +486,7 @@ def _money(entries: Iterable[Entry]) -> float:
         for w in e.readings:
             if w.value and w.value.quantity:
                 each = "each" in w.value.remark_words or "each" in w.value.remark.split()
-                total += w.value.quantity.middle * (max(1, len(w.subjects)) if each and w.subjects else 1)
+                total += w.value.quantity.middle * (w.pieces or (max(1, len(w.subjects)) if each and w.subjects else 1))
         if e.kind in ("donor", "order") and (m := re.search(r"\$(\d+)|bought (\d+)|(\d+) (?:eur|usd|bucks)", e.text)):
             total += Decimal(next(g for g in m.groups() if g))
         elif e.kind == "donor":

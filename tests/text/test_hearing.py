@@ -43,11 +43,14 @@ def test_lines_of_strangers() -> None:
     """Written by someone who knew neither words nor frames: an old hand, a phone, short English, whole sentences."""
     table, missed, _ = scores(HERE / "strangers.csv")
     due = table["right-at-once"]
-    assert due["right"] >= 0.67 * due.total()
-    # Two lines are read as they were meant, and expected under other names: 'start' is no 'startup' to the scores, and
-    # there is no kind of its own for one sensor.
+    assert due["right"] >= 0.69 * due.total()
+    # Three lines are read as they were meant, and expected under other names: 'start' is no 'startup' to the scores,
+    # that an injector dribbles stands beside its pressure, and there is no kind of its own for one sensor.
     wrong = [row["line"] for row, outcome, _ in missed if outcome == "wrong" and row["class"] != "mend"]
-    assert wrong == ["coolant temp: 20 C at start, 60 @ 5 min, 88 @ 11 min, fan on at 97"]
+    assert wrong == [
+        "pop test: 3 opens at 140 bar and dribbles, others 185",
+        "coolant temp: 20 C at start, 60 @ 5 min, 88 @ 11 min, fan on at 97",
+    ]
     mispasted = [row["line"] for row, outcome, _ in missed if outcome == "mispasted"]
     assert mispasted == ["O2 sensor swings 0.1-0.9 V at 2000 rpm, warm"]
 
@@ -66,6 +69,19 @@ def test_no_kind_is_deaf() -> None:
         ("plugs look good except 7 which is black", ["plug look: 7 black, rest ok"]),
         ("12 volts at injector 7", ["feed injector: 7 12"]),
         ("no 12v at coil 4", ["feed coil: 4 none (no 12 v)"]),
+        ("sw coil 2 w 4 same", ["swap coil: 2 4, now same"]),
+        ("coil 5 n 7 swpd, 7 dead now 5 ok", ["swap coil: 5 7, now 7 dead, 5 fires"]),
+        ("lead 3 on 4 and 4 on 3, dead one is 4 now", ["swap lead: 3 4, now 4 dead, 3 fires"]),
+        ("batt 12.5 off 10.2 crk alt 14.2", ["battery: rest 12.5, cranking 10.2", "output: 14.2"]),
+        ("pts .016 dwell 49", ["points gap: .016", "dwell: 49"]),
+        (
+            "fp 56 koeo 51 idl 48 aft 10 min off",
+            ["fuel pressure: key-on 56, idle 51", "fuel pressure held: 48 @ 10 min"],
+        ),
+        ("cust pd 480 cash", ["got: 480 cash"]),
+        ("got hd gskt set 64 at counter", ["spent: 64 hd gasket at counter"]),
+        ("pressure tested rad 1 bar holds 10 min", ["cooling pressure held: 1 bar @ 10 min"]),
+        ("pop pressure 1 185 3 140 bar", ["opening pressure injector: 1 185, 3 140 bar"]),
         ("sold 2 doors at 120 each", ["got: 240 (sold 2 doors at 120 each)"]),
         ("worked 9 to 3", ["hours: 6"]),
         ("coils 4<->3: miss 4 -> 3", ["swap coil: 4 3, now 3 dead, 4 fires"]),

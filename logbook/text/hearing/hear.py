@@ -22,8 +22,9 @@ from logbook.text.hearing.laws import (
     uses_tags,
 )
 from logbook.text.hearing.lexer import Token, lex, plain
-from logbook.text.hearing.lexicon import atoms_key, frames, phrases
+from logbook.text.hearing.lexicon import atoms_key, fold, frames, phrases, spelt_out
 from logbook.text.hearing.model import Candidate, Context
+from logbook.text.hearing.writings import rewritten
 
 MOST_CHOICES = 3
 
@@ -94,7 +95,19 @@ class Heard(NamedTuple):
 
 def hear(line: str, context: Context, reads: READS) -> Heard:
     """The canonical lines that a jotted line may be. ``reads`` tells how they are read: ``CLEAN``, ``DOUBTED`` or 0."""
-    return _heard(line, context, reads) or _sounding(line, context, reads) or Heard()
+    spelt = _SHORTENED.sub(_at_length, line)
+    heard = _heard(spelt, context, reads)
+    if spelt != line and (heard is None or heard.choices[0].startswith(TEXTS)):  # a story keeps its own words
+        heard = _heard(line, context, reads)
+    return heard or _sounding(line, context, reads) or Heard()
+
+
+def _at_length(match: re.Match[str]) -> str:
+    word = fold(match.group())
+    return match.group() if spelt_out(word) == word else spelt_out(word)
+
+
+_SHORTENED = re.compile(r"(?<![\w'.-])[a-z][a-z']+(?![\w'.-])")
 
 
 def _sounding(line: str, context: Context, reads: READS) -> Heard | None:
@@ -198,14 +211,16 @@ def _candidates(line: str, context: Context) -> list[Candidate]:
         line = line[retest.end() :]
     if corrected := corrections(_in_digits(line), context):
         return _prefixed(corrected, prefix)
-    line = _spelt(_SPOKEN_CODE.sub(_as_code, line))
+    jotted = line
+    line = rewritten(_spelt(_SPOKEN_CODE.sub(_as_code, line)), context)
     found = lex(line)
     if not found:
         return []
+    whole = [Candidate((line,))] if line != jotted and ":" in line else []
     behind = _HOURS_BEHIND.match(line)
     if behind and (told := _with_hours(behind["said"], behind["hours"], context)):
         return _prefixed(told, prefix)
-    meant = _meant(found, line, context)
+    meant = whole + _meant(found, line, context)
     if retest:  # the same test again, all fine behind the work: the proof
         meant = [
             c._replace(lines=tuple(f"proved {said}" for said in c.lines))
@@ -337,12 +352,25 @@ def _with_payment(told: Candidate, line: str, context: Context) -> Candidate:
     return told._replace(lines=(*(heads.text_entry(lex(head), head, context) or [told])[0].lines, *paid[0].lines))
 
 
+def _begins(found: list[Token], at: int) -> bool:
+    """Whether another test is named here, behind one that has its readings: 'points .016 dwell 49'."""
+    kinds = [k for k in found[at].all_of("kind") if frames()[k].sort == "readings"]
+    ahead = {k for t in found[:at] for k in t.all_of("kind")}
+    return (
+        bool(kinds and ahead)
+        and not set(kinds) & ahead
+        and any(t.number for t in found[:at])
+        and any(t.number for t in found[at:])
+    )
+
+
 def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
     """Two entries on one line, where each half is heard by itself."""
     for at, token in enumerate(found):
-        if not (token.text in (",", ";", ".", "-") or token.key in ("and", "then", "and then")) or at == 0:
+        begins = at > 0 and _begins(found, at)
+        if at == 0 or not (begins or token.text in (",", ";", ".", "-") or token.key in ("and", "then", "and then")):
             continue
-        first, second = line[: token.start].strip(" ,"), line[token.end :].strip(" ,")
+        first, second = line[: token.start].strip(" ,"), line[token.start if begins else token.end :].strip(" ,")
         heard: list[Candidate] = []
         for half in (first, second):
             tokens = lex(half)
@@ -358,7 +386,7 @@ def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
         if len(heard) == 2:
             lines = (*heard[0].lines, *heard[1].lines)
             alike = entry_head(lines[0]) == entry_head(lines[1]) and lex(second)[0].says("cond")
-            sure = token.text in (".", ";") or (token.text == "," and len(lines) == 2 and alike)
+            sure = begins or token.text in (".", ";") or (token.text == "," and len(lines) == 2 and alike)
             return [Candidate(lines, heard[0].cost + heard[1].cost + 0.3, sure)]
     return []
 

@@ -164,6 +164,8 @@ class Hearing:
         errors = [p for p in reading.state.problems[before.problems :] if p.weight is Weight.ERROR]
         if [p.number for p in errors] != [UNKNOWN] or before.home is None:
             return False
+        if before.home[0] == "entry" and reading.entries[before.home[1]].kind == "language":
+            return False  # that line stands there for the program alone
         if not only_tells(reading.state.normal[start:end]):
             return False
         self._take_back(number, before)

@@ -12,6 +12,7 @@ from logbook.text.hearing.lexicon import frames
 TEXTS = ("plan:", "waiting:", "arrived:", "order:", "guess:", "photo:", "film:", "caution:", "road:", "symptom:")
 
 
+_MONEY = ("quote:", "spent:", "got:", "agreed:", "asked ")
 _NEGATIONS = frozenset({"no", "not", "never", "without", "didnt", "dont", "doesnt", "isnt", "wasnt", "cant", "couldnt"})
 _DATED = frozenset(  # what a day, a clock or a correction is said with, and used up by it
     {
@@ -168,7 +169,10 @@ def passes_over(jotted: str, heard: Sequence[str]) -> bool:
             return True
         aside = behind is not None and before in (",", "-", ";") and f"{token.text} {behind.text}".casefold() in said
         corrects = token.key == "not" and marks and heard[0].startswith(("correct ", "proved correct "))
-        told = corrects or (token.key == "no" and (marks or aside or "none" in said))  # 'no 3', 'no gauge', 'no pulse'
+        priced = token.text.casefold() in said.split() and heard[0].startswith(_MONEY)  # 'quote: 1800 no vat'
+        told = (
+            corrects or priced or (token.key == "no" and (marks or aside or "none" in said))
+        )  # 'no 3', 'no gauge', 'no pulse'
         if token.key in _NEGATIONS and not told:
             return True
         if token.sort == "word" and not token.senses and token.key not in _DATED and token.text.casefold() not in said:
@@ -233,6 +237,8 @@ def may_be_offered(found: Sequence[Token], heard: Sequence[str]) -> bool:
     for token in found:
         if token.sort not in ("word", "code", "tag") or token.text.casefold() not in remarks:
             continue
+        if token.key in _NEGATIONS - {"no"}:
+            return False
         if not token.senses and token.key not in _DATED:
             return False
         where = set(token.all_of("out")) & _WHERE or token.text.casefold() in first

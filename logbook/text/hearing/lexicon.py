@@ -93,8 +93,15 @@ def _by_bones() -> dict[str, str]:
     return {short: next(iter(words)) for short, words in found.items() if len({w.rstrip("s") for w in words}) == 1}
 
 
+@cache
+def _short() -> dict[str, str]:
+    return {fold(s.strip()): word for word, many in _table("words.toml")["short"].items() for s in many.split(",")}
+
+
 def spelt_out(word: str) -> str:
-    """'stdy' is 'steady'; the word itself where it has vowels, or may be several."""
+    """'stdy' is 'steady', 'drp' 'drop'; the word itself where it has vowels, or may be several."""
+    if word in _short():
+        return _short()[word]
     if len(word) < 3 or _VOWELS.search(word) or not word.isalpha() or word in phrases():
         return word
     return _by_bones().get(_bones(word), word)
@@ -113,6 +120,8 @@ def phrases() -> MappingProxyType[str, tuple[Sense, ...]]:
                     found[spelt].append(sense)
 
     for name, rows in _table("words.toml").items():
+        if name == "short":
+            continue
         for value, said in rows.items():
             add(said, (name, value))
     for kind, row in _table("frames.toml").items():

@@ -11,6 +11,7 @@ from logbook.text.vocabulary import units_spelt
 from logbook.units import UNITS
 
 _SPEED_FROM = 400  # a bare number behind 'at' from here on is a speed
+_SPEED_TO = 20_000  # no engine of a workshop turns faster: a longer number is a telephone
 
 
 _THOU = frozenset({"plug gap", "points gap", "lash"})
@@ -337,7 +338,12 @@ class NumberRoles(RoleAsks):
     def _speed(self, at: int) -> str:
         number = self.found[at].number
         before = self.found[at - 1] if at else None
-        if number is None or before is None or number.low < _SPEED_FROM or self.row.word in ("idle", "cranking speed"):
+        if (
+            number is None
+            or before is None
+            or not _SPEED_FROM <= number.low <= number.high <= _SPEED_TO
+            or self.row.word in ("idle", "cranking speed")
+        ):
             return ""
         if before.text != "@" and (not number.whole or self.row.us == "rpm"):
             return ""

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from logbook.text.hearing.lexer import Token, lex
+from logbook.text.hearing.lexicon import frames
 from logbook.text.hearing.model import Refused, Sym
 from logbook.text.hearing.role_asks import names_all, token_is_bare
 from logbook.text.hearing.role_numbers import NumberRoles
 from logbook.units import UNITS
 
-_HOLDS = frozenset({"fuel pressure", "vacuum", "leak-down"})
+_HOLDS = frozenset({"fuel pressure", "cooling pressure", "vacuum", "leak-down"})
 
 
 class PlaceRoles(NumberRoles):
@@ -66,6 +67,7 @@ class PlaceRoles(NumberRoles):
         for said in token.all_of("cond"):
             if (
                 token.key == "off"
+                and self.row.word != "battery"
                 and self.found[at].sort != "bracket"
                 and not any(t.text == "/" for t in self.found[max(0, at - 1) : at + 2])
             ):
@@ -133,6 +135,9 @@ class PlaceRoles(NumberRoles):
             return []
         if self.frame.kind == "torque":
             return [Sym("C", part, token=at)]
+        names_another = any(frames()[k].sort == "readings" for k in token.all_of("kind"))
+        if names_another and any(t.number for t in self.found[:at]) and self._number_behind(at):
+            self.cost, self.sure = self.cost + 1.5, False  # '10.2 cranking alternator 14.2' is another test
         return [Sym("R", token.text, token=at)]
 
     def _bracket(self, at: int, token: Token) -> list[Sym]:

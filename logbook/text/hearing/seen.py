@@ -160,7 +160,11 @@ class Seen:
             told = [t for t in told if t is not outs[0][1]]
             first = outs[1][1].all_of("out")
             says = says[len(outs[0][1].all_of("out")) :]
-        if "moved-to" in says and (len(numbers) == 1 or (numbers and kind in ("swap", "put back"))):
+        if (
+            "moved-to" in says
+            and "fires" not in says
+            and (len(numbers) == 1 or (numbers and kind in ("swap", "put back")))
+        ):
             return self._moved_to(numbers, worked, kind)
         if "stayed" in says:
             self.rest += [t.text for t in unknown]

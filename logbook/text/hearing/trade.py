@@ -137,6 +137,11 @@ def _rated(found: Sequence[Token]) -> bool:
     return timed and sum(bool(t.number) for t in found) > 1
 
 
+_SHOPS = frozenset(
+    {"counter", "store", "dealer", "online", "yard", "junkyard", "scrapyard", "breakers", "autoparts", "supplier"}
+)
+
+
 _SOMEBODY = frozenset(
     {
         "i",
@@ -212,7 +217,9 @@ def _directions(found: Sequence[Token]) -> list[str]:
             x.number and (x.number.money or x.number.low > 16) for x in found
         ):
             continue
-        if t.key in ("got", "took in", "picked up") and for_what_it_cost(found[at + 1 :]):
+        if t.key in ("got", "took in", "picked up") and (
+            for_what_it_cost(found[at + 1 :]) or any(x.key in _SHOPS for x in found[at + 1 :])
+        ):
             kinds.append("spent")
             continue
         signed = any(x.number and x.number.money for x in found)

@@ -10,7 +10,9 @@ import pytest
 from logbook.diagnosis.belief import solve
 from logbook.diagnosis.problem import Problem
 from logbook.diagnosis.sets import fault_sets, room_of
+from tests.diagnosis.core.small import small_case
 from tests.diagnosis.core.small_problems import small_problem, weight_of
+from tests.diagnosis.telling import told
 
 
 def likeliest(problem: Problem, mine: set[tuple[int, int]]) -> dict[tuple[tuple[int, int], ...], float]:
@@ -38,3 +40,11 @@ def test_the_likeliest_sets_are_those_of_enumeration(seed: int) -> None:
         wanted = likeliest(problem, mine)
         for one in fault_sets(belief, room)[:5]:
             assert one.probability == pytest.approx(wanted.get(one.ways, 0.0), abs=0.01), one
+
+
+def test_belief_that_is_spread_too_thin_for_any_set_leaves_chances(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("logbook.diagnosis.case.fault_sets", lambda belief, room: ())
+    case = small_case(told("firing: 2 dead, rest fires", "spark: 2 none"))
+    for number in range(len(case.problem.observations)):
+        rows = case.speaks(number)
+        assert rows.sum() == pytest.approx(1.0) and (rows >= 0).all()
