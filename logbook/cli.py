@@ -60,7 +60,7 @@ class _Group(click.Group):
             _stop(f"the output could not be written: {error.strerror}", "send it to where there is room")
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return ["start", "check", "next", "sheet", "report", "watch", "tidy", "work"]
+        return ["start", "sample", "check", "next", "sheet", "report", "watch", "tidy", "work", "editor"]
 
 
 class _Work(click.Command):
@@ -357,6 +357,56 @@ def start(file: str, **given: str | None) -> None:
     ask = not any(given.values()) and sys.stdin.isatty()
     for line in _guarded(lambda: write_skeleton(Path(file), given, time.strftime("%Y-%m-%d"), ask)):
         click.echo(line)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=str))
+def sample(folder: str) -> None:
+    """Write eight sample logs into FOLDER, with their pictures and recordings, to play with.
+
+    \b
+    Example:
+      logbook sample samples
+    """
+    from pathlib import Path
+
+    from logbook.commands.samples import write_samples
+
+    for line in _guarded(lambda: write_samples(Path(folder))):
+        _say(line)
+
+
+@main.command()
+@click.option(
+    "--colours",
+    "--colors",
+    "colours",
+    type=click.Path(path_type=str, file_okay=False),
+    metavar="FOLDER",
+    help="Write grammar files into FOLDER, for editors that only colour; start no server.",
+)
+def editor(colours: str | None) -> None:
+    """Serve an editor that speaks the Language Server Protocol, over standard input and output.
+
+    \b
+    Your editor starts this by itself; README says how. It needs the extra 'editor':
+      pip install 'shop-logbook[editor]'
+    """
+    if colours is not None:
+        from pathlib import Path
+
+        from logbook.editor.grammars import write_grammars
+
+        for path in _guarded(lambda: write_grammars(Path(colours))):
+            _say(f"Written: {path}")
+        return
+    try:
+        from logbook.editor.server import serve
+    except ImportError as error:
+        if (error.name or "").partition(".")[0] not in ("pygls", "lsprotocol"):
+            raise
+        _stop("the server for editors needs a library that is not there", "pip install 'shop-logbook[editor]'")
+    serve()
 
 
 @main.command()

@@ -33,7 +33,8 @@ MAY_USE: dict[str, set[str]] = {
     "build": {"spans", "problems", "units", "text", "job", "traces", "diagnosis", "findings", "pages", "output"},
     "watch": {"build", "output"},
     "commands": {"spans", "problems", "units", "text", "job", "diagnosis", "findings", "pages", "output", "build"},
-    "cli": {"build", "watch", "commands", "work", "output"},
+    "editor": {"spans", "problems", "units", "text", "job", "diagnosis", "pages", "output", "build", "commands"},
+    "cli": {"build", "watch", "commands", "work", "output", "editor"},
     "__main__": {"cli"},
 }
 # Libraries beyond Python's own, and the only rooms that may import them.
@@ -45,6 +46,8 @@ LIBRARIES: dict[str, set[str]] = {
     "matplotlib": {"output"},
     "PIL": {"output"},
     "watchdog": {"watch"},
+    "pygls": {"editor"},
+    "lsprotocol": {"editor"},
     "numpy": {"diagnosis", "formulas", "findings", "traces", "output"},
 }
 NOUNLESS = {"utils", "helpers", "common", "base", "manager", "misc"}

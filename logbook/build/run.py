@@ -112,7 +112,10 @@ class Builder:
         self._check_that_no_logs_are_in_the_way()
         look = look_at(self.request, self._load().seen.inputs)
         if not look.logs:
-            raise CannotRead(f"no logs in {', '.join(self.request.logs)}: a log is a text file that ends in .txt")
+            raise CannotRead(
+                f"no logs in {', '.join(self.request.logs)}: a log is a text file that ends in .txt; "
+                "logbook start van.txt begins one"
+            )
         return look
 
     def _check_that_no_logs_are_in_the_way(self) -> None:

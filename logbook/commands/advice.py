@@ -24,6 +24,7 @@ from logbook.pages.phrases import Voice, voice_of
 from logbook.pages.story import nothing_to_test
 from logbook.pages.told import told
 from logbook.pages.words import minutes_short, percent, sentence
+from logbook.text import reader
 from logbook.text.entries import Log
 
 _SHOWN = 3  # steps
@@ -32,8 +33,11 @@ _PAGE_MARK = b"\n<!-- a test sheet, written by logbook -->\n"  # only what ends 
 _STYLE_MARK = b"\n/* of a test sheet, written by logbook */\n"
 
 
-def diagnosed(name: str) -> tuple[Job, Diagnosis]:
-    """The job of one log, in the company of the logs beside it. Raises ``CannotRead``."""
+def diagnosed(name: str, typed: bytes | None = None) -> tuple[Job, Diagnosis]:
+    """The job of one log, in the company of the logs beside it. Raises ``CannotRead``.
+
+    ``typed``: what stands in an editor and is not saved yet; else the file is read.
+    """
     found = find_logs([name])
     if len(found) != 1 or not found[0].named:
         raise CannotRead(f"{name} is no file: name one log")
@@ -41,7 +45,7 @@ def diagnosed(name: str) -> tuple[Job, Diagnosis]:
     if file.path == SHOP_FILE:
         raise CannotRead(f"{name} is the shop's file and holds no job: name a log")
     shop = read_shop(file.folder)
-    log = read_log(file, shop)
+    log = read_log(file, shop) if typed is None else reader.read(file.path, typed, shop.log)
     if not is_log(log):
         raise CannotRead(f"{name} is not a log: it has no entries in it")
     beside = [other for other in find_logs([file.folder]) if other.file != file.file]
@@ -62,7 +66,11 @@ def _concluded(file: LogFile, log: Log, shop: Shop, cards: Sequence[Card]) -> tu
 
 def next_lines(name: str) -> list[str]:
     """What to test next, with minutes, cautions and what each outcome would mean."""
-    job, diagnosis = diagnosed(name)
+    return next_of(*diagnosed(name))
+
+
+def next_of(job: Job, diagnosis: Diagnosis) -> list[str]:
+    """The same of a job that is diagnosed."""
     return [visible(line) for line in _lines(job, diagnosis)]
 
 

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from functools import partial
 from typing import NamedTuple, TypeVar
 
 from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
-from logbook.build.reading import Shop, is_log, read_log, read_shop, read_stocks
+from logbook.build.reading import Shop, address_by_itself, is_log, read_log, read_shop, read_stocks
 from logbook.commands.screen import visible
 from logbook.commands.terminal import HEARD, file_lines
 from logbook.job import ledger
 from logbook.job.copy import copied
-from logbook.job.donors import DonorStock, by_name
+from logbook.job.donors import DonorStock, by_name, stocks_of
 from logbook.job.model import Job
 from logbook.job.private_values import PrivateValue, pooled, values_of
 from logbook.problems import Problem, Weight
+from logbook.text import reader
 from logbook.text.entries import LineCount, Log
 from logbook.text.lines import recount
 from logbook.text.source import line_and_column
@@ -54,7 +56,9 @@ def check_logs(given: Sequence[str], pages: bool = False) -> Checked:
     """
     found = find_logs(given)
     if not found:
-        raise CannotRead(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
+        raise CannotRead(
+            f"no logs in {', '.join(given)}: a log is a text file that ends in .txt; logbook start van.txt begins one"
+        )
     shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
     donors = stocks_beside(found, shops)
     checked: list[CheckedFile] = []
@@ -80,6 +84,17 @@ def check_logs(given: Sequence[str], pages: bool = False) -> Checked:
                 checked.append(one)
     checked += _checked_shops(found, shops)
     return Checked(tuple(checked), tuple(not_logs))
+
+
+def check_typed(path: str, raw: bytes) -> tuple[Log, CheckedFile] | None:
+    """One log as it is typed, checked as ``check_logs([path])`` would once it was saved; None where it is none."""
+    folder, _, name = path.replace(os.sep, "/").rpartition("/")
+    file = LogFile(path, name, path, folder, False, (0, 0, 0, 0))
+    shop = read_shop(file.folder)
+    log = reader.read(file.path, raw, shop.log)
+    donors = by_name(stocks_of(log, address_by_itself(log)) if is_log(log) else ())
+    checked = _checked(file, log, shop, donors, _copy_doubts(_private([log], [shop])), None)
+    return None if checked is None else (log, checked)
 
 
 def _checked(

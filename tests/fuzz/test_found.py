@@ -43,6 +43,7 @@ LOGS: Mapping[str, str] = {
         f"compression: 1 {9 + n * 7 % 5}, 2 {8 + n * 3 % 6}, 3 {7 + n * 5 % 7}, 4 {n * 11 % 12}\n" for n in range(300)
     ),
     "a day on the second line": "job: x\n2026-05-04\nfiring: 2 dead\n",
+    "hours that begin with a point": FOUR + "got  spec 7: 8 to .00\nworked .30 to 4\n",
     "a day on the first line": "2026-05-04\nfiring: 2 dead\n",
 }
 RECORDINGS = {

@@ -113,7 +113,8 @@ def _run_together(number: Number) -> Decimal | None:
 def _clocked(number: Number) -> Decimal:
     """'8.30' between two times is half past eight."""
     whole, point, rest = number.text.partition(".")
-    return Decimal(whole) + Decimal(rest) / 60 if point and len(rest) == 2 and int(rest) < 60 else number.low
+    timed = whole.isdigit() and point and len(rest) == 2 and int(rest) < 60
+    return Decimal(whole) + Decimal(rest) / 60 if timed else number.low
 
 
 def _difference(low: Decimal, high: Decimal) -> Decimal:

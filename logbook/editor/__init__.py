@@ -1,0 +1,1 @@
+"""``logbook editor``: a language server (LSP 3.17) that reads a log while it is typed."""
