@@ -23,6 +23,7 @@ def test_the_wheel_builds_a_log(tmp_path: Path) -> None:
     (wheel,) = tmp_path.glob("shop_logbook-*.whl")
     names = zipfile.ZipFile(wheel).namelist()
     assert "logbook/_templates/base.html" in names
+    assert "logbook/_samples/hay-baler.txt" in names
     assert not [name for name in names if name.startswith(("tests/", "sample_logs/", "site/"))]
 
     installed = tmp_path / "installed"
@@ -40,3 +41,5 @@ def test_the_wheel_builds_a_log(tmp_path: Path) -> None:
     page = (tmp_path / "site/van/index.html").read_text(encoding="utf-8")
     assert "Parcel van" in page
     assert list((tmp_path / "site/static").glob("style.*.css"))
+    run(sys.executable, "-m", "logbook", "sample", "play", cwd=tmp_path, **alone)
+    assert len(list((tmp_path / "play").glob("*.txt"))) >= 8

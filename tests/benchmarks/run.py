@@ -1,7 +1,7 @@
 """What it costs, each as a ratio to a floor measured in the same run: ``python -m tests.benchmarks.run [NAME ...]``.
 
 Milliseconds are printed; ``tests/benchmarks/figures.json`` keeps ratios, goals, library versions and the core count.
-Names: nothing, check, save, cold, growth, figure. ``--jobs N`` sizes the archive (1000).
+Names: nothing, check, save, cold, growth, figure, editor. ``--jobs N`` sizes the archive (1000).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator
 from importlib.metadata import version
 from pathlib import Path
 
-from tests.benchmarks import cold, figures, growth, measuring, save, startup
+from tests.benchmarks import cold, editor, figures, growth, measuring, save, startup
 
 RESULT = Path(__file__).with_name("figures.json")
 LIBRARIES = ("click", "jinja2", "matplotlib", "numpy", "markdown-it-py")
@@ -26,6 +26,7 @@ MEASURES: dict[str, Callable[[Path, int], dict[str, dict[str, float]]]] = {
     "save": save.measure,
     "cold": cold.measure,
     "growth": growth.measure,
+    "editor": editor.measure,
     "figure": lambda folder, jobs: {
         "one figure": measuring.ratio(figures.milliseconds(figures.draw), figures.milliseconds(figures.plain), 0.45)
     },

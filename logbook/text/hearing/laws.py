@@ -241,7 +241,8 @@ def may_be_offered(found: Sequence[Token], heard: Sequence[str]) -> bool:
             return False
         if not token.senses and token.key not in _DATED:
             return False
-        where = set(token.all_of("out")) & _WHERE or token.text.casefold() in first
+        state = set(token.all_of("out")) & _TURNS
+        where = set(token.all_of("out")) & _WHERE or (token.text.casefold() in first and not state)
         if token.says("part", "thing") and not token.says("fill", "aside"):
             return False
         if token.says("kind") and not token.says("out", "fill", "link", "unit", "age", "aside"):
@@ -252,6 +253,7 @@ def may_be_offered(found: Sequence[Token], heard: Sequence[str]) -> bool:
     return True
 
 
+_TURNS = frozenset({"none", "dead", "fires", "weak", "same", "moved", "no-drop", "drops", "zero"})
 _WHERE = frozenset({"exhaust", "intake", "oil-filler", "coolant", "neighbour", "fuel", "oil"})
 
 
