@@ -153,7 +153,7 @@ def test_hover_tells_of_kind_part_cylinder_and_problem(tmp_path: Path) -> None:
     assert "For example: `spark" in kind
     assert "A4" in part and "flow 80" in part
     assert "Cut-out at 3: 0" in cylinder and "1 70" in cylinder
-    assert problem.startswith("251 (error)")
+    assert problem.startswith("402 (error)")
 
 
 def test_outline_definition_places_and_another_name(tmp_path: Path) -> None:

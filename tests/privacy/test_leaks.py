@@ -157,7 +157,7 @@ def test_a_number_behind_at_is_masked_like_any_other(tmp_path: Path) -> None:
     from logbook.text.reader import read
 
     card = "job: Van\nengine: inline 4, fires 1 3 4 2, coil on plug\nowner: Hogbin\ncontact: 059526518\n\n2026-05-04\n"
-    job = ledger(read("van.txt", f"{card}compression: 1 12.1, 3 11.8 bar @ +4959526518\n".encode()))
+    job = ledger(read("van.txt", f"{card}compression: 1 12.1, 3 11.8 bar @ 4959526518 rpm\n".encode()))
     said = [c.text for r in public_copy(job).readings for c in r.conditions]
     assert said and not any("59526518" in text for text in said)
 

@@ -223,3 +223,8 @@ def test_a_row_is_judged() -> None:
     row = {"setting": "pickup8", "before": "", "line": "3 dead", "class": "right-at-once", "expect": ""}
     row["expect"] = '{"kind": "firing", "facts": [{"at": "4", "word": "dead"}]}'
     assert judged(row)[0] == "wrong"
+
+
+def test_a_telephone_number_is_no_speed() -> None:
+    log = heard("compression: 1 130, 3 120 @ 01537234086")
+    assert not any(c.quantity for e in log.entries for c in e.conditions)
