@@ -87,6 +87,7 @@ def gather(case: Case, asked: Sequence[Question]) -> Bench:
     """Tests and exchanges for each question, each proposed once."""
     bench = Bench(case)
     stopped = {q.engine for q in asked if guards.does_not_start(case, q.engine)}
+    stuck = {q.engine for q in asked if guards.does_not_turn(case, q.engine)}
     for at, question in enumerate(asked):
         runs = question.engine not in stopped
         for number in _looks_for(case, question):
@@ -95,6 +96,8 @@ def gather(case: Case, asked: Sequence[Question]) -> Bench:
             if not test.title or (needs_running(test) and not runs) or guards.told_already(case, number):
                 continue
             if guards.asks_whether_it_starts(case, test, question.engine):
+                continue
+            if question.engine in stuck and (test.turns or not guards.tells_of_turning(case, test)):
                 continue
             bench.add(replace(_test(case, bench, question, number, test), question=at))
         if question.place is not None and question.state in TROUBLE and runs:

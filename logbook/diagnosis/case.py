@@ -82,7 +82,10 @@ class Case:
 
         Chances add up to 1. Without a cylinder: of what is shared alone.
         """
-        room = self._rooms.get(place, -1) if place is not None else -1
+        return self._of_room(self._rooms.get(place, -1) if place is not None else -1)
+
+    def _of_room(self, room: int) -> Sets:
+        """The same of one cluster; -1: of what is shared alone."""
         if room not in self._sets:
             found = fault_sets(self.belief, room) if room >= 0 else shared_sets(self.belief)
             total = sum(s.probability for s in found)
@@ -111,9 +114,9 @@ class Case:
         if observation.place is not None:
             return self._by_sets(number, self.sets(observation.place), any_way)
         above = _not_below(self._by_sets(number, self.sets(None), any_way))
-        for room in set(self._rooms.values()):
-            place = next(p for p, r in self._rooms.items() if r == room)
-            above = above * _not_below(self._by_sets(number, self.sets(place), lambda w: not self.fault(w).shared))
+        for room in range(len(self.belief.weights.rooms)):
+            own = self._by_sets(number, self._of_room(room), lambda w: not self.fault(w).shared)
+            above = above * _not_below(own)
         rows = np.maximum(above - np.append(above[1:], 0.0), 0.0)
         return np.asarray(rows / rows.sum())
 

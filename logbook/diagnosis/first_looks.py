@@ -56,7 +56,7 @@ def first_look(case: Case, asked: Sequence[Question]) -> tuple[Step, ...]:
     """Where all work again: prove it. Where something is complained of and no cylinder found wanting: look at all."""
     job = case.job
     if asked and not any(q.in_trouble for q in asked):
-        return (_all_cylinders(case, "Prove it: cut out every cylinder once more, warm", "proved cut-out: "),)
+        return (_proof(case, asked),)
     complaint = any(kind == "symptom" for kind, _ in job.card)
     if not complaint or not any(r.counts for r in job.readings):
         return ()  # a build without a complaint asks for nothing
@@ -65,6 +65,23 @@ def first_look(case: Case, asked: Sequence[Question]) -> tuple[Step, ...]:
     if not doubted and any(case.observation(i).test == LOOK for i in seen):
         return ()
     return (_all_cylinders(case, "Cut out the cylinders one by one and note each drop", "cut-out: "),)
+
+
+_PROOF = {  # how it is proved where it showed under one condition alone
+    "load": ("Prove it: drive it, pulling hard, as it was when it failed", "proved firing:  @ load"),
+    "cold": ("Prove it: start it stone cold and cut out every cylinder", "proved cut-out:  @ cold"),
+    "hot": ("Prove it: get it as hot as it was, and cut out every cylinder once more", "proved cut-out:  @ hot"),
+    "wet": ("Prove it: mist it as wet as it was, and cut out every cylinder once more", "proved cut-out:  @ wet"),
+}
+_WARM = ("Prove it: cut out every cylinder once more, warm", "proved cut-out: ")
+
+
+def _proof(case: Case, asked: Sequence[Question]) -> Step:
+    """The proof, under the condition that the trouble was seen under, where there was one and no other."""
+    mine = {q.place for q in asked}
+    bad = [i for place, seen in case.states_seen.items() if place in mine for i in seen if case.is_bad(i)]
+    seen_under = {case.observation(i).condition for i in bad}
+    return _all_cylinders(case, *(_PROOF.get(next(iter(seen_under)), _WARM) if len(seen_under) == 1 else _WARM))
 
 
 def _all_cylinders(case: Case, title: str, write: str) -> Step:

@@ -16,6 +16,7 @@ from logbook.diagnosis.case import Array, Case, kind_of
 from logbook.diagnosis.engine_model import DERIVED
 from logbook.diagnosis.groups import Group, leader
 from logbook.diagnosis.knowledge import TestRow
+from logbook.diagnosis.observe import RUNNING
 from logbook.diagnosis.questions import Question
 from logbook.diagnosis.worth import Classes, Gain, needed_after
 from logbook.job.model import Engine, Event, Place
@@ -47,11 +48,24 @@ def outcome_known(gain: Gain) -> bool:
 def told_already(case: Case, number: int) -> bool:
     """Whether the log has what a look would see: the same look, at what is still as it was, and not doubted."""
     wanted = case.observation(number)
+    tells_state = case.tables.tests[wanted.test].of_state
     for i, seen in enumerate(case.problem.observations):
-        alike = (seen.test, seen.place, seen.part, seen.bank) == (wanted.test, wanted.place, wanted.part, wanted.bank)
+        heard = tells_state and seen.seen and _heard_dead(case, i, wanted.place)
+        alike = heard or (seen.test, seen.place, seen.part, seen.bank) == (
+            wanted.test,
+            wanted.place,
+            wanted.part,
+            wanted.bank,
+        )
         if seen.seen and alike and not changed_since(case, i, number) and case.belief.misread(i) < DOUBTED:
             return True
     return _in_vain(case, number)
+
+
+def _heard_dead(case: Case, number: int, place: Place | None) -> bool:
+    """Whether a cylinder was found dead, by whatever test: another test of how it works would tell the same."""
+    seen = case.observation(number)
+    return place is not None and number in case.states_seen.get(place, ()) and int(np.argmax(seen.likelihood)) == 0
 
 
 def changed_since(case: Case, seen: int, now: int) -> bool:
@@ -85,14 +99,27 @@ def does_not_start(case: Case, engine: str) -> bool:
 
 
 def _cranked_in_vain(case: Case, engine: str) -> bool:
-    """Whether it did not start when it was cranked last, and nothing was mended, and no cylinder seen to fire, since."""
+    """Whether it did not start when it was cranked last, and nothing was mended, and nothing fired, since."""
+    return bool(_last_crank(case, engine) & NO_START)
+
+
+def does_not_turn(case: Case, engine: str) -> bool:
+    """Whether the starter did not turn it when it was tried last, and nothing was mended since."""
+    return "no turn" in _last_crank(case, engine)
+
+
+def tells_of_turning(case: Case, test: TestRow) -> bool:
+    """Whether a look bears on anything that keeps a starter from turning the engine."""
+    grades = (g.signs for row in case.tables.faults.values() for g in row.grades)
+    return bool(test.signs & frozenset().union(*(signs for signs in grades if "no turn" in signs)))
+
+
+def _last_crank(case: Case, engine: str) -> frozenset[str]:
+    """What the engine showed when it was cranked last; nothing where something was mended, or ran, since."""
     shown = case.in_time(o.test == CRANK and o.engine == engine for o in case.problem.observations)
     if not shown:
-        return False
+        return frozenset()
     last = case.observation(shown[-1])
-    row = int(np.argmax(last.likelihood))
-    if not case.tables.tests[CRANK].rows[row].signs & NO_START:
-        return False
     mended = any(e.action in MENDS and e.step > last.step for e in case.job.events)
     fires = any(
         not case.is_bad(i) and case.observation(i).entry > last.entry
@@ -100,7 +127,8 @@ def _cranked_in_vain(case: Case, engine: str) -> bool:
         if place.engine == engine
         for i in numbers
     )
-    return not mended and not fires
+    row = int(np.argmax(last.likelihood))
+    return frozenset() if mended or fires else case.tables.tests[CRANK].rows[row].signs
 
 
 def repaired(case: Case, question: Question) -> bool:
@@ -131,6 +159,8 @@ def asks_whether_it_starts(case: Case, test: TestRow, engine: str) -> bool:
     if starts and any(o.seen and o.test == test.name and o.step >= last for o in case.problem.observations):
         return True  # it was cranked, and nothing was done since
     seen = (i for place, numbers in case.states_seen.items() if place.engine == engine for i in numbers[-1:])
+    if starts and any(r.test in RUNNING and r.engine == engine and r.counts for r in case.job.readings):
+        return True  # what was read of it running
     return starts and test.at == "engine" and not test.tools and any(not case.is_bad(i) for i in seen)
 
 

@@ -85,6 +85,7 @@ class TestRow:
     bank: int = 0
     needs: tuple[str, ...] = ()
     calm: bool | None = None  # True: idle readings alone; False: those above it alone
+    turns: bool = False
     acts: bool = False
     words: tuple[str, ...] = ()
     same: Mapping[str, str] = field(default_factory=dict)

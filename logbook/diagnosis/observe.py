@@ -60,7 +60,7 @@ class Observations:
 
     @cached_property
     def seen(self) -> tuple[Seen, ...]:
-        found = [*self._complaint(), *self._readings(), *self._not_named()]
+        found = [*self._complaint(), *self._readings(), *self._not_named(), *self._ran()]
         return tuple(sorted(found, key=lambda s: (s.observation.step, s.observation.entry)))
 
     @cached_property
@@ -84,7 +84,7 @@ class Observations:
     def when(self) -> Mapping[Place | str, tuple[list[int], list[int]]]:
         """By cylinder, and by engine for looks at banks and wholes, the steps at which they spoke ill, and well."""
         found: dict[Place | str, tuple[list[int], list[int]]] = {}
-        for s in self.seen:
+        for s in (s for s in self.seen if s.test.kind != "ran"):  # to run is not to run well
             for key in (s.observation.engine,) if s.observation.hub else tuple(s.places):
                 found.setdefault(key, ([], []))[0 if speaks_ill(s) else 1].append(s.observation.step)
         return found
@@ -202,6 +202,22 @@ class Observations:
                     implied.add(place)
                     yield from self._quiet(first, shape, place, entry)
 
+    def _ran(self) -> Iterator[Seen]:
+        """What is read of a running engine says that it starts: once, and again after each time it was worked on."""
+        told: set[tuple[str, int]] = set()
+        for reading in self.job.readings:
+            shape = self._shape(reading)
+            if reading.test not in RUNNING or not reading.counts or shape is None:
+                continue
+            done = max((e.step for e in self.job.events if e.step <= reading.step), default=-1)
+            if (shape.name, done) in told:
+                continue
+            told.add((shape.name, done))
+            name, conditions = conditions_of(reading)
+            for test in self.tables.by_kind.get("ran", ()):
+                likelihood, slip = _of_word(test, "ran")
+                yield _seen(test, shape, likelihood, slip, reading.entry, reading.step, name, conditions)
+
     def _silent(self, first: Reading, shape: Engine, named: set[Place | None]) -> Sequence[int]:
         """The cylinders that an entry leaves out: of a 'now' clause only those whose parts were handled."""
         others = [c for c in shape.cylinders if Place(shape.name, c) not in named]
@@ -219,6 +235,9 @@ class Observations:
     def _bad(self, reading: Reading) -> bool:
         tests = [t for t in self.tables.by_kind.get(reading.test, ()) if self.measures.reads(t, reading)]
         return any((s := self._read(t, reading)) is not None and speaks_ill(s) for t in tests)
+
+
+RUNNING = frozenset({"trims", "idle", "vacuum", "mixture", "pull", "misfire count", "exhaust smoke", "oil pressure"})
 
 
 def speaks_ill(seen: Seen) -> bool:

@@ -39,6 +39,7 @@ SURE_ENOUGH = 0.88  # a mend is proposed when its cause is this sure ...
 WASTE = 8.0  # ... and the minutes it would cost in vain, by chance, are fewer than this
 WORTH_TRYING = 0.15  # a cause less likely than this is not mended on trial
 TRIED = 2.0  # a mend is tried where it tells this many times more by the minute and the money than any look left
+AS_GOOD_AS_KNOWN = 0.9  # P(one outcome) from which another look goes before it: a pump without volts makes no sound
 HOUR = 60.0
 DAY_LONG = 200.0  # minutes of a mend that one wants to be sure of before
 CONFIRMS = 4.0  # how much more a look counts that bears on such a mend
@@ -235,7 +236,13 @@ def never_done(view: Prospect, group: Group) -> list[Weighed]:
         return []
     found = [w for w in (*view.looks, *view.dull) if guards.untried(view.case, w.candidate, group)]
     return sorted(
-        found, key=lambda w: (-guards.sharpness(view.case, w.candidate, group), w.candidate.minutes, w.candidate.title)
+        found,
+        key=lambda w: (
+            max(w.gain.outcomes, default=1.0) >= AS_GOOD_AS_KNOWN,
+            -guards.sharpness(view.case, w.candidate, group),
+            w.candidate.minutes,
+            w.candidate.title,
+        ),
     )
 
 

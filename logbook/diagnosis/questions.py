@@ -70,9 +70,18 @@ def engine_questions(case: Case) -> tuple[Question, ...]:
         if not bad or _good_since(case, seen, bad):
             continue
         blamed = _shown_by_any(case, bad)
+        of_bank = all(case.tables.tests[case.observation(i).test].at == "bank" for i in bad)
+        if of_bank and not _cylinders_cleared(case, engine.name) and _mostly_of_one(case, blamed):
+            continue
         now = blamed & here(case, None, engine.name)
         found.append(Question(engine.name, None, tuple(bad), blamed, now, by_word=by_word))
     return tuple(found)
+
+
+def _mostly_of_one(case: Case, blamed: Mask) -> bool:
+    """Whether what may be the matter is likelier some single cylinder's than anything beyond it: 'left bank lean'."""
+    shared = np.array([case.fault(i).shared for i in range(len(case.ways))], bool)
+    return float(case.chances[blamed & ~shared].sum()) > float(case.chances[blamed & shared].sum())
 
 
 def _cylinders_cleared(case: Case, engine: str) -> bool:
@@ -89,9 +98,13 @@ def _beyond(place: Place | None, part: str, engine: str) -> str | None:
 
 
 def _good_since(case: Case, seen: Sequence[int], bad: Sequence[int]) -> bool:
-    """Whether each test that was bad was good when it was done last."""
-    last = {case.observation(i).test: i for i in seen}
-    return all(not case.is_bad(last[case.observation(i).test]) for i in bad)
+    """Whether each test that was bad was good when it was done last, on the same bank."""
+    last = {_what(case, i): i for i in seen}
+    return all(not case.is_bad(last[_what(case, i)]) for i in bad)
+
+
+def _what(case: Case, number: int) -> tuple[str, str]:
+    return case.observation(number).test, case.observation(number).bank
 
 
 def _of_cylinder(case: Case, place: Place) -> Question | None:

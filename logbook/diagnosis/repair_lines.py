@@ -47,6 +47,7 @@ LINES = MappingProxyType(
         "mend_injectors": "clean injector: {n}, now ",
         "mend_cable": "repair ground engine: now ",
         "fit_starter": "fit starter: new, now ",
+        "mend_start_signal": "repair feed starter: now ",
         "clear_exhaust": "repair exhaust: now ",
         "clean_idle_valve": "clean throttle, now ",
         "clean_egr": "repair manifold: {n}, now ",

@@ -93,7 +93,11 @@ def decibans(after: float, before: float) -> float:
 def label(case: Case, fault: Fault) -> str:
     """'the coil found in 3 dead', 'wiring or connector of the injector at 4 broken'."""
     part = case.job.part(fault.part).called() if fault.part else ""
-    return case.tables.faults[fault.row].label.format(part=part, n=cylinders_words(case, fault))
+    return (
+        case.tables.faults[fault.row]
+        .label.format(part=part, n=cylinders_words(case, fault))
+        .replace("of the all bank ", "")
+    )
 
 
 def weights_of(case: Case, group: Group) -> tuple[EntryWeight, ...]:

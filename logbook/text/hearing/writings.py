@@ -25,6 +25,10 @@ _TIME_FIRST = re.compile(
     r"(\d+ ?(?:s|secs?|seconds|min|mins|minutes))\b[:,]?\s+(\d.*)$",
     re.IGNORECASE,
 )
+_NO_SMOKE = re.compile(
+    r"^smok(?:e|ed)(?: leak| test| machine)?(?: the intake)?\s*[:,-]?\s*(?:none|nothing|no leaks?|clean|no smoke)\.?$",
+    re.IGNORECASE,
+)
 _AGAIN = re.compile(
     r"^(?:the )?(?:same(?: test| thing)?(?: again)?|again|re-?test(?:ed)?|repeat(?:ed)?|second (?:go|time|round|try)|"
     r"once more)\b\s*(?P<how>[A-Za-z ]*?)\s*[:,]?\s*(?=\d)",
@@ -40,6 +44,7 @@ _OUT_AND_BACK = re.compile(
 
 def rewritten(line: str, context: Context) -> str:
     """The line in the writing that the frames know; unchanged where it is in it already."""
+    line = _NO_SMOKE.sub("smoke leak: all none", line)
     line = _UNIT_IN_BRACKET.sub(r" \1", line)
     line = _SET_OF.sub(r"\1", line)
     line = _ONE_AT_A_TIME.sub("one at a time", line)

@@ -174,7 +174,12 @@ def test_a_day_of_work_needs_a_look_of_another_kind() -> None:
         assert titles.index("spark") < titles.index("repair fit_coil")
 
 
-@pytest.mark.parametrize(("line", "runs"), [(DEAD, True), ("firing: all dead", False)])
+@pytest.mark.parametrize(("line", "runs"), [("firing: 2 weak, rest fires", True), ("firing: all dead", False)])
 def test_nothing_is_tried_running_on_an_engine_that_does_not_start(line: str, runs: bool) -> None:
     asked = {s.test for s in proposed(small_case(told(line)))}
     assert ("cut-out" in asked) == runs
+
+
+def test_what_was_heard_dead_is_not_cut_out_as_well() -> None:
+    """Another test of how a cylinder works tells nothing new of one that does not work at all."""
+    assert "cut-out" not in {s.test for s in proposed(small_case(told(DEAD, "spark: 2 strong")))}

@@ -61,7 +61,9 @@ def share(answer: CylinderAnswer, found: Diagnosis, wanted: set[str], job: Job) 
 
 
 def faults_with(job: Job, found: Diagnosis, case: dict[str, Any], step: dict[str, Any]) -> Iterator[str]:
-    """What does not agree with the mechanic, in words."""
+    """What does not agree with the mechanic of a cylinder, in words."""
+    if "lead" not in step:
+        return
     answer = next((a for a in found.cylinders if a.place.cylinder == case["cylinder"]), None)
     if answer is None:
         yield f"no answer for cylinder {case['cylinder']}"
@@ -96,6 +98,8 @@ def faults_with(job: Job, found: Diagnosis, case: dict[str, Any], step: dict[str
 
 def faults_around(job: Job, found: Diagnosis, step: dict[str, Any]) -> Iterator[str]:
     """Of what is said beyond one cylinder: shared causes, the next step, what to look at again."""
+    if "engine" in step:
+        yield from faults_of_engine(found, step)
     if "shared" in step and not any(s.fault in rows([step["shared"]]) and s.odds > 1 for s in found.shared):
         yield f"shared: {[(s.fault, round(s.probability, 3), s.odds) for s in found.shared]}; wanted {step['shared']}"
     if "next" in step:
@@ -106,6 +110,19 @@ def faults_around(job: Job, found: Diagnosis, step: dict[str, Any]) -> Iterator[
         kinds = [job.entries[c.entry].entry.kind for c in found.check_again]
         if step["check_again"] not in kinds:
             yield f"check again: {kinds}; wanted {step['check_again']}"
+
+
+def faults_of_engine(found: Diagnosis, step: dict[str, Any]) -> Iterator[str]:
+    """Of the whole engine: which shared cause stands first, and how sure it is."""
+    ranked = sorted(found.shared, key=lambda s: -s.probability)
+    wanted, seen = rows(step["engine"]), [(s.fault, round(s.probability, 3)) for s in ranked[:4]]
+    if not ranked or ranked[0].fault not in wanted:
+        yield f"the engine's: {seen}; wanted one of {step['engine']}"
+        return
+    low, high = LEVELS[step.get("sure", "open")]
+    together = sum(s.probability for s in ranked if s.fault in wanted)
+    if together < low or ranked[0].probability >= high:
+        yield f"not {step.get('sure', 'open')}: {seen}; together {together:.3f}"
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -124,7 +141,7 @@ def test_told(name: str) -> None:
 
 def test_every_cause_is_told_at_least_once() -> None:
     """Each plain name is an answer by name, not only by a group; each plain name means rows of the tables."""
-    answers = {name for c in CASES.values() for s in c["step"] for name in s.get("lead", [])}
+    answers = {name for c in CASES.values() for s in c["step"] for name in s.get("lead", s.get("engine", []))}
     faults = tomllib.loads((KNOWLEDGE / "faults.toml").read_text(encoding="utf-8"))
     assert set(NAMES["cause"]) <= answers
     assert {row for rows_ in NAMES["cause"].values() for row in rows_} <= set(faults)
