@@ -43,13 +43,16 @@ def test_lines_of_strangers() -> None:
     """Written by someone who knew neither words nor frames: an old hand, a phone, short English, whole sentences."""
     table, missed, _ = scores(HERE / "strangers.csv")
     due = table["right-at-once"]
-    assert due["right"] >= 0.69 * due.total()
-    # Three lines are read as they were meant, and expected under other names: 'start' is no 'startup' to the scores,
-    # that an injector dribbles stands beside its pressure, and there is no kind of its own for one sensor.
+    assert due["right"] >= 0.72 * due.total()
+    # They are read as they were meant, and expected under other names: 'start' is no 'startup' to the scores, that an
+    # injector dribbles stands beside its pressure, a drop in the ground has the engine beside it, the price of what was
+    # ordered stands among its words, and there is no kind of its own for one sensor.
     wrong = [row["line"] for row, outcome, _ in missed if outcome == "wrong" and row["class"] != "mend"]
     assert wrong == [
         "pop test: 3 opens at 140 bar and dribbles, others 185",
         "coolant temp: 20 C at start, 60 @ 5 min, 88 @ 11 min, fan on at 97",
+        ".4v drp eng gnd crk",
+        "ord inj seals 18 comes thu",
     ]
     mispasted = [row["line"] for row, outcome, _ in missed if outcome == "mispasted"]
     assert mispasted == ["O2 sensor swings 0.1-0.9 V at 2000 rpm, warm"]
@@ -82,6 +85,15 @@ def test_no_kind_is_deaf() -> None:
         ("got hd gskt set 64 at counter", ["spent: 64 hd gasket at counter"]),
         ("pressure tested rad 1 bar holds 10 min", ["cooling pressure held: 1 bar @ 10 min"]),
         ("pop pressure 1 185 3 140 bar", ["opening pressure injector: 1 185, 3 140 bar"]),
+        ("head bolts 22 ftlb then 90 deg", ["torque head: all 22 lbft", "angle head: all 90 deg"]),
+        ("oil pressure 25 hot idle 55 at 2000", ["oil pressure hot idle: 25", "oil pressure: 55 @ 2000 rpm"]),
+        ("comp 5: 90 dry, 140 wet", ["compression dry: 5 90", "compression wet: 5 140"]),
+        ("ltft +12 b1 +11 b2", ["trims long: left +12, right +11"]),
+        ("worked 9:00-12:30", ["hours: 3.5"]),
+        ("cleaned injectors ultrasonic 30 min", ["clean injector: all (ultrasonic 30 min)"]),
+        ("crank no fire, has spark, no fuel pressure", ["crank: no-start", "spark: all strong", "fuel pressure: none"]),
+        ("plug 4 wet, spark 4 weak", ["plug look: 4 wet", "spark: 4 weak"]),
+        ("smoke test: no leaks", ["smoke leak: all none"]),
         ("sold 2 doors at 120 each", ["got: 240 (sold 2 doors at 120 each)"]),
         ("worked 9 to 3", ["hours: 6"]),
         ("coils 4<->3: miss 4 -> 3", ["swap coil: 4 3, now 3 dead, 4 fires"]),

@@ -230,6 +230,8 @@ class Action(Zone):
                 raise Refused("of what")
         if kind == "reconnect" and not subjects:
             subjects = list(self.context.unplugged.places) or ["all"]
+        if kind == "clean" and not subjects and any(t.key == f"{p}s" for p in moving for t in zone):
+            subjects = ["all"]  # 'cleaned the injectors'
         if kind in ("clean", "repair", "remove", "unplug") and not subjects and moving and moving[0] in MOVING:
             raise Refused("which one")
         worked = [s for s in subjects if s.isdigit()]

@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from functools import cache
 from typing import NamedTuple
 
-from logbook.text.hearing import actions, codes, days, heads, hours, stock, trade, verdicts
+from logbook.text.hearing import actions, codes, days, heads, hours, stages, stock, trade, verdicts
 from logbook.text.hearing.asides import READS, with_aside, without_asides
 from logbook.text.hearing.corrections import corrections
 from logbook.text.hearing.framing import DONE, all_numbers, readings
@@ -291,6 +291,7 @@ def _meant(found: list[Token], line: str, context: Context) -> list[Candidate]:
         or stock.parts_named(found, context)
         or stock.stock(found, line, context)
         or codes.codes(found, line, context)
+        or stages.stages(found, line, context)
         or verdicts.on_purpose(found, line, context)
         or verdicts.cause(line, context)
         or verdicts.verdict(found, context)
@@ -305,9 +306,11 @@ def _meant(found: list[Token], line: str, context: Context) -> list[Candidate]:
     if first and (blame := verdicts.blamed(first[0], found[stop + 1 :])):
         return [first[0]._replace(lines=(*first[0].lines, blame))]
     whole = [*readings(found, line, context), *_done(found, line, context)]
+    parted = _parted(found, line, context) if _several_tests(found) or not any(c.sure for c in whole) else []
+    if parted and parted[0].sure and len({entry_head(said) for said in parted[0].lines}) > 1:
+        return parted  # each clause names its own test
     if whole and (whole[0].sure or any(c.sure for c in whole)):
         return whole
-    parted = _parted(found, line, context)
     return [*parted, *whole] if parted else whole
 
 
@@ -364,6 +367,25 @@ def _begins(found: list[Token], at: int) -> bool:
     )
 
 
+def _several_tests(found: list[Token]) -> bool:
+    """Whether clauses between commas name a test each."""
+    clauses: list[list[Token]] = [[]]
+    for token in found:
+        if token.text == ",":
+            clauses.append([])
+        else:
+            clauses[-1].append(token)
+    return len(clauses) > 1 and all(map(_names_a_test, clauses))
+
+
+def _names_a_test(found: list[Token]) -> bool:
+    """Whether a clause says by itself what was tested; how a cylinder works may be told of what stands before."""
+    if any(t.of("now") == "now" for t in found):
+        return False
+    kinds = [k for t in found[:4] for k in (*t.all_of("kind"), *t.all_of("weak"))]
+    return any(frames()[k].sort == "readings" and k != "firing" for k in kinds)
+
+
 def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
     """Two entries on one line, where each half is heard by itself."""
     for at, token in enumerate(found):
@@ -374,19 +396,23 @@ def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
         heard: list[Candidate] = []
         for half in (first, second):
             tokens = lex(half)
-            if len(tokens) < 2:
+            if len(half.split()) < 2:
                 break
             several = [c for c in _whole(tokens, half, context) if c.sure]
             if not several and heard and tokens[0].says("cond", "qual"):  # 'cold 1 12 2 11; hot 1 13 2 12'
                 half = f"{entry_head(heard[0].lines[0])} {half}"
                 several = [c for c in _whole(lex(half), half, context) if c.sure]
+            if not several and heard and token.text == ",":
+                several = [c for c in _parted(tokens, half, context) if c.sure]  # a third clause, and a fourth
             if not several:
                 break
             heard.append(several[0])
         if len(heard) == 2:
             lines = (*heard[0].lines, *heard[1].lines)
             alike = entry_head(lines[0]) == entry_head(lines[1]) and lex(second)[0].says("cond")
-            sure = begins or token.text in (".", ";") or (token.text == "," and len(lines) == 2 and alike)
+            named = all(_names_a_test(lex(half)) for half in (first, second))
+            listed = token.text == "," and ((len(lines) == 2 and alike) or named)
+            sure = begins or token.text in (".", ";") or listed
             return [Candidate(lines, heard[0].cost + heard[1].cost + 0.3, sure)]
     return []
 

@@ -88,7 +88,7 @@ def _clock_span(found: Sequence[Token], worked: bool, context: Context) -> tuple
                 return _difference(low, high), {at}
         if (
             at + 2 < len(found)
-            and found[at + 1].key in ("to", "till", "til", "until", "-")
+            and (found[at + 1].key in ("to", "till", "til", "until") or found[at + 1].text == "-")
             and (other := found[at + 2].number)
         ):
             low, high = _clocked(token.number), _clocked(other)

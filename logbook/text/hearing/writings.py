@@ -29,6 +29,8 @@ _NO_SMOKE = re.compile(
     r"^smok(?:e|ed)(?: leak| test| machine)?(?: the intake)?\s*[:,-]?\s*(?:none|nothing|no leaks?|clean|no smoke)\.?$",
     re.IGNORECASE,
 )
+_GEAR = re.compile(r"\b(pull (?:in )?(?:1st|2nd|3rd|4th|5th))\b(?! gear)", re.IGNORECASE)
+_PLACE_IN_HEAD = re.compile(r"^([A-Za-z][A-Za-z -]*? (?:cyl |cylinder |#)?\d{1,2})\s*:\s+(?=[\d.])")
 _AGAIN = re.compile(
     r"^(?:the )?(?:same(?: test| thing)?(?: again)?|again|re-?test(?:ed)?|repeat(?:ed)?|second (?:go|time|round|try)|"
     r"once more)\b\s*(?P<how>[A-Za-z ]*?)\s*[:,]?\s*(?=\d)",
@@ -51,6 +53,8 @@ def rewritten(line: str, context: Context) -> str:
     line = _OUT_AND_BACK.sub(r"swapped \g<part> \g<a> and \g<b>", line)
     line = _CONDITION_FIRST.sub(r"\1: \3 @ \2", line)
     line = _TIME_FIRST.sub(r"\1: \3 in \2", line)
+    line = _GEAR.sub(r"\1 gear", line)
+    line = _PLACE_IN_HEAD.sub(r"\1 ", line)
     for way in _WAYS:
         line = way(line, context)
     return line
@@ -95,7 +99,7 @@ def _paired(line: str, context: Context) -> str:
     marks = [(i, _sort(found, i)) for i in range(len(found))]
     marks = [(i, s) for i, s in marks if s]
     sorts = "".join(s for _, s in marks)
-    for pattern, ends in ((r"(?:VC){2,}", "C"), (r"(?:CV){2,}", "V")):
+    for pattern, ends in ((r"(?:VC+){2,}", "C"), (r"(?:C+V){2,}", "V")):
         match = re.search(pattern, sorts)
         if (
             match is None
@@ -106,8 +110,8 @@ def _paired(line: str, context: Context) -> str:
         inside = marks[match.start() : match.end()]
         if any(b - a > 2 for (a, _), (b, _) in pairwise(inside)):
             continue
-        for i, sort in reversed(inside[:-1]):
-            if sort != ends:
+        for (i, sort), (_, after) in reversed(list(pairwise(inside))):
+            if sort != ends or after == sort:
                 continue
             end = found[i + 1].end if sort == "V" and i + 1 < len(found) and found[i + 1].says("unit") else found[i].end
             if line[end : end + 1] == " ":
@@ -115,13 +119,27 @@ def _paired(line: str, context: Context) -> str:
     return line
 
 
+def _banks_behind(line: str, context: Context) -> str:
+    """'+12 b1 +11 b2': each bank before its number."""
+    pieces = _BANK_BEHIND.findall(line)
+    first = _BANK_BEHIND.search(line)
+    if len(pieces) < 2 or first is None or re.search(r"\b(?:b[12]|bank)\b", line[: first.start()], re.IGNORECASE):
+        return line
+    return _BANK_BEHIND.sub(r"\2 \1", line)
+
+
+_BANK_BEHIND = re.compile(r"([+-]\d+(?:\.\d+)?%?)\s+(b[12]|bank ?[12]|left|right)\b,?", re.IGNORECASE)
+
+
 def _sort(found: Sequence[Token], at: int) -> str:
     token = found[at]
     if token.number:
         unit = found[at + 1] if at + 1 < len(found) else None
+        if at and found[at - 1].key == "at" and 400 <= token.number.low <= 20_000:
+            return "C"  # a speed
         return "" if unit is not None and unit.of("unit") in ("rpm", "min") else "V"
     return "C" if token.says("cond") and token.of("cond") in _HOW_MEASURED and not token.says("place") else ""
 
 
 _HOW_MEASURED = frozenset({"key on", "key off", "idle", "cranking", "running", "cold", "hot", "warm", "load", "cruise"})
-_WAYS: tuple[Callable[[str, Context], str], ...] = (_slashes, _again, _only_a_pressure, _paired)
+_WAYS: tuple[Callable[[str, Context], str], ...] = (_slashes, _again, _only_a_pressure, _banks_behind, _paired)
