@@ -16,7 +16,7 @@ from logbook.pages.words import capital, counted, listed, percent, sentence, whe
 
 MOST_CAUSES = 4
 MOST_REASONS = 3
-MOST_RULED_OUT = 5  # by one entry, named on the page; the data has all
+MOST_RULED_OUT = 4  # by one entry, named on the page; the data has all
 MOST_MORE = 3
 _SHOWN_FROM = 0.005  # what rounds to 'under 1%' is counted
 
