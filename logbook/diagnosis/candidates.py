@@ -86,8 +86,9 @@ class Bench:
 def gather(case: Case, asked: Sequence[Question]) -> Bench:
     """Tests and exchanges for each question, each proposed once."""
     bench = Bench(case)
-    runs = not any(q.place is None and guards.does_not_start(case, q) for q in asked)
+    stopped = {q.engine for q in asked if guards.does_not_start(case, q.engine)}
     for at, question in enumerate(asked):
+        runs = question.engine not in stopped
         for number in _looks_for(case, question):
             observation = case.observation(number)
             test = case.tables.tests[observation.test]

@@ -34,6 +34,8 @@ FEW = 3  # faults that a reading may mean and still be called their own
 STANDS_OUT = 0.2  # P(mend) from which looks beside it wait
 CLEARS = 0.5  # a look bears on a part where an outcome leaves it less likely than this share of now ...
 CLEARS_OFTEN = 0.05  # ... and is to be expected at least this often
+CRANK = "crank"  # the look that shows whether an engine starts
+NO_START = frozenset({"no start", "no turn", "turns slowly", "spins free"})
 MENDS = frozenset({"fit", "repair", "clean", "adjust", "fill", "swap", "move"})
 
 
@@ -75,10 +77,30 @@ def _in_vain(case: Case, number: int) -> bool:
     )
 
 
-def does_not_start(case: Case, question: Question) -> bool:
-    """Whether all cylinders of an engine are believed dead: nothing can be tried on it running."""
-    numbers = [i for place, i in case.now_at.items() if place.engine == question.engine]
-    return bool(numbers) and all(float(case.speaks(i)[0]) >= 0.5 for i in numbers)
+def does_not_start(case: Case, engine: str) -> bool:
+    """Whether nothing can be tried on an engine running: it was cranked in vain, or all its cylinders are dead."""
+    numbers = [i for place, i in case.now_at.items() if place.engine == engine]
+    dead = bool(numbers) and all(float(case.speaks(i)[0]) >= 0.5 for i in numbers)
+    return dead or _cranked_in_vain(case, engine)
+
+
+def _cranked_in_vain(case: Case, engine: str) -> bool:
+    """Whether it did not start when it was cranked last, and nothing was mended, and no cylinder seen to fire, since."""
+    shown = case.in_time(o.test == CRANK and o.engine == engine for o in case.problem.observations)
+    if not shown:
+        return False
+    last = case.observation(shown[-1])
+    row = int(np.argmax(last.likelihood))
+    if not case.tables.tests[CRANK].rows[row].signs & NO_START:
+        return False
+    mended = any(e.action in MENDS and e.step > last.step for e in case.job.events)
+    fires = any(
+        not case.is_bad(i) and case.observation(i).entry > last.entry
+        for place, numbers in case.states_seen.items()
+        if place.engine == engine
+        for i in numbers
+    )
+    return not mended and not fires
 
 
 def repaired(case: Case, question: Question) -> bool:

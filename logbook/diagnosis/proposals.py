@@ -83,7 +83,14 @@ def open_questions(case: Case, asked: Sequence[Question]) -> tuple[Question, ...
     """Those still to be worked on: in trouble now, firing again though nothing was done, or with what comes and goes
     still fitted."""
     still = [q for q in asked if q.in_trouble or not _done_with(case, q)]
+    stopped = {q.engine for q in still if q.place is None and guards.does_not_start(case, q.engine)}
+    still = [q for q in still if q.place is None or q.engine not in stopped or _alone(case, q.engine)]
     return tuple(sorted(still, key=lambda q: not q.in_trouble)[:MOST_QUESTIONS])
+
+
+def _alone(case: Case, engine: str) -> bool:
+    """Whether an engine has one cylinder, so that whatever stops it may be that cylinder's."""
+    return sum(place.engine == engine for place in case.places) == 1
 
 
 def _done_with(case: Case, question: Question) -> bool:
@@ -143,7 +150,7 @@ def _beside(
     at = candidate.question
     if guards.bears_on_leaders(case, candidate, classes[at].groups, chances[at]):
         return 1.0
-    return BESIDE if asked[at].place is None or guards.does_not_start(case, asked[at]) else 1.0
+    return BESIDE if asked[at].place is None or guards.does_not_start(case, asked[at].engine) else 1.0
 
 
 def _gain(
