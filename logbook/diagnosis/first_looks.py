@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from types import MappingProxyType
 
 from logbook.diagnosis import guards
 from logbook.diagnosis.answers import Outcome, Step
@@ -12,6 +13,8 @@ from logbook.diagnosis.questions import LOOK, Question
 from logbook.job.model import Job
 
 MINUTES = {"coil": 4.0, "lead": 2.0, "plug": 7.0, "injector": 25.0}  # judgement: one part in
+
+UNDER = MappingProxyType({"load": "under load", "hot": "hot", "cold": "cold", "wet": "wet", "speed": "well above idle"})
 
 
 def empty_seats(job: Job) -> dict[tuple[str, str], tuple[int, ...]]:
@@ -56,7 +59,7 @@ def first_look(case: Case, asked: Sequence[Question]) -> tuple[Step, ...]:
     """Where all work again: prove it. Where something is complained of and no cylinder found wanting: look at all."""
     job = case.job
     if asked and not any(q.in_trouble for q in asked):
-        return (_all_cylinders(case, "Prove it: cut out every cylinder once more, warm", "proved cut-out: "),)
+        return (_proof(case, asked),)
     complaint = any(kind == "symptom" for kind, _ in job.card)
     if not complaint or not any(r.counts for r in job.readings):
         return ()  # a build without a complaint asks for nothing
@@ -65,6 +68,17 @@ def first_look(case: Case, asked: Sequence[Question]) -> tuple[Step, ...]:
     if not doubted and any(case.observation(i).test == LOOK for i in seen):
         return ()
     return (_all_cylinders(case, "Cut out the cylinders one by one and note each drop", "cut-out: "),)
+
+
+def _proof(case: Case, asked: Sequence[Question]) -> Step:
+    """A proof counts under the condition that brought the trouble out: heat, cold, wet, load or speed; else warm."""
+    shown = [case.observation(q.shown[0]) for q in asked]
+    seen = next((o for o in shown if o.condition in UNDER), None)
+    how = UNDER[seen.condition] if seen else "warm"
+    write = f"proved cut-out {seen.condition}: " if seen and seen.condition != "speed" else "proved cut-out: "
+    speeds = [c.text for c in seen.reading.conditions if "rpm" in c.text] if seen and seen.reading else []
+    how = f"at {speeds[0]}" if speeds and how == UNDER["speed"] else how
+    return _all_cylinders(case, f"Prove it: cut out every cylinder once more, {how}", write)
 
 
 def _all_cylinders(case: Case, title: str, write: str) -> Step:

@@ -47,6 +47,8 @@ def outcome_known(gain: Gain) -> bool:
 def told_already(case: Case, number: int) -> bool:
     """Whether the log has what a look would see: the same look, at what is still as it was, and not doubted."""
     wanted = case.observation(number)
+    if case.tables.tests[wanted.test].kind == "codes" and any(r.test == "codes" for r in case.job.readings):
+        return True  # what was read stays in the log; a code that is not there is no other look
     for i, seen in enumerate(case.problem.observations):
         alike = (seen.test, seen.place, seen.part, seen.bank) == (wanted.test, wanted.place, wanted.part, wanted.bank)
         if seen.seen and alike and not changed_since(case, i, number) and case.belief.misread(i) < DOUBTED:

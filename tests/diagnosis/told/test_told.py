@@ -94,6 +94,22 @@ def faults_with(job: Job, found: Diagnosis, case: dict[str, Any], step: dict[str
         yield f"intermittent is '{answer.intermittent}', wanted '{step['intermittent']}'"
 
 
+def faults_of_engine(found: Diagnosis, step: dict[str, Any]) -> Iterator[str]:
+    """The same of a case that asks of the whole engine: its causes are the shared ones."""
+    ranked, wanted = list(found.shared), rows(step.get("lead", ["any"]))
+    seen = ", ".join(f"{c.fault} {c.probability:.3f}" for c in ranked[:4])
+    low, high = LEVELS[step.get("sure", "open")]
+    if "lead" in step and (not ranked or ranked[0].fault not in wanted):
+        yield f"leads: {seen}; wanted one of {step['lead']}"
+    if "sure" in step and sum(c.probability for c in ranked if c.fault in wanted) < low:
+        yield f"not {step['sure']}: {seen}"
+    if "sure" in step and max((c.probability for c in ranked), default=0.0) >= high:
+        yield f"more than {step['sure']}: {seen}"
+    for name in step.get("unlikely", []):
+        if sum(c.probability for c in ranked if c.fault in rows([name])) >= UNLIKELY_BELOW:
+            yield f"'{name}' should be unlikely: {seen}"
+
+
 def faults_around(job: Job, found: Diagnosis, step: dict[str, Any]) -> Iterator[str]:
     """Of what is said beyond one cylinder: shared causes, the next step, what to look at again."""
     if "shared" in step and not any(s.fault in rows([step["shared"]]) and s.odds > 1 for s in found.shared):
@@ -117,7 +133,8 @@ def test_told(name: str) -> None:
         if step.get("silent"):
             continue
         found = diagnose(job)
-        for fault in (*faults_with(job, found, case, step), *faults_around(job, found, step)):
+        own = faults_with(job, found, case, step) if "cylinder" in case else faults_of_engine(found, step)
+        for fault in (*own, *faults_around(job, found, step)):
             wrong.append(f"after '{step['line']}': {fault}")
     assert not wrong, "\n".join([case["title"], *wrong])
 
