@@ -133,7 +133,9 @@ def _weighed(
     found = []
     for candidate in bench.found.values():
         gain = _gain(candidate, asked, classes, views)
-        if guards.outcome_known(gain):
+        at = candidate.question
+        bears = guards.bears_on_leaders(case, candidate, classes[at].groups, chances[at])
+        if guards.outcome_known(gain) or (candidate.kind == "codes" and not bears):
             continue
         minutes = (candidate.minutes + SETTING_UP) * (INVASIVE if candidate.invasive else 1.0)
         confirms = CONFIRMS if _bears_on_a_day(case, classes, chances, candidate) else 1.0
