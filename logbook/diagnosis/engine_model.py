@@ -80,6 +80,8 @@ def features(engine: Engine) -> frozenset[str]:
         has.add("controller")
     if len(engine.banks) > 1:
         has.add("several banks")
+    if len(engine.cylinders) > 1:
+        has.add("several cylinders")
     if "air-cooled" not in text and "air cooled" not in text:
         has.add("coolant")
     has |= {word for word in ("plenum", "points", "module") if word in text}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from types import MappingProxyType
 
 from logbook.diagnosis import guards
 from logbook.diagnosis.answers import Outcome, Step
@@ -12,6 +13,8 @@ from logbook.diagnosis.questions import LOOK, Question
 from logbook.job.model import Job
 
 MINUTES = {"coil": 4.0, "lead": 2.0, "plug": 7.0, "injector": 25.0}  # judgement: one part in
+
+UNDER = MappingProxyType({"load": "under load", "hot": "hot", "cold": "cold", "wet": "wet", "speed": "well above idle"})
 
 
 def empty_seats(job: Job) -> dict[tuple[str, str], tuple[int, ...]]:
@@ -67,21 +70,15 @@ def first_look(case: Case, asked: Sequence[Question]) -> tuple[Step, ...]:
     return (_all_cylinders(case, "Cut out the cylinders one by one and note each drop", "cut-out: "),)
 
 
-_PROOF = {  # how it is proved where it showed under one condition alone
-    "load": ("Prove it: drive it, pulling hard, as it was when it failed", "proved firing:  @ load"),
-    "cold": ("Prove it: start it stone cold and cut out every cylinder", "proved cut-out:  @ cold"),
-    "hot": ("Prove it: get it as hot as it was, and cut out every cylinder once more", "proved cut-out:  @ hot"),
-    "wet": ("Prove it: mist it as wet as it was, and cut out every cylinder once more", "proved cut-out:  @ wet"),
-}
-_WARM = ("Prove it: cut out every cylinder once more, warm", "proved cut-out: ")
-
-
 def _proof(case: Case, asked: Sequence[Question]) -> Step:
-    """The proof, under the condition that the trouble was seen under, where there was one and no other."""
-    mine = {q.place for q in asked}
-    bad = [i for place, seen in case.states_seen.items() if place in mine for i in seen if case.is_bad(i)]
-    seen_under = {case.observation(i).condition for i in bad}
-    return _all_cylinders(case, *(_PROOF.get(next(iter(seen_under)), _WARM) if len(seen_under) == 1 else _WARM))
+    """A proof counts under the condition that brought the trouble out: heat, cold, wet, load or speed; else warm."""
+    shown = [case.observation(q.shown[0]) for q in asked]
+    seen = next((o for o in shown if o.condition in UNDER), None)
+    how = UNDER[seen.condition] if seen else "warm"
+    write = f"proved cut-out {seen.condition}: " if seen and seen.condition != "speed" else "proved cut-out: "
+    speeds = [c.text for c in seen.reading.conditions if "rpm" in c.text] if seen and seen.reading else []
+    how = f"at {speeds[0]}" if speeds and how == UNDER["speed"] else how
+    return _all_cylinders(case, f"Prove it: cut out every cylinder once more, {how}", write)
 
 
 def _all_cylinders(case: Case, title: str, write: str) -> Step:

@@ -32,6 +32,7 @@ LENDABLE = 0.10  # P(bad) above which a part is not lent for an exchange
 SHORT = 10.0  # minutes of a look that goes before any part
 SHARP = 0.6  # a look sees a fault itself where it comes out so differently without it
 FEW = 3  # faults that a reading may mean and still be called their own
+OWN_CODE = 0.55  # a code tells of a fault of its own where memory differs so much with and without it
 STANDS_OUT = 0.2  # P(mend) from which looks beside it wait
 CLEARS = 0.5  # a look bears on a part where an outcome leaves it less likely than this share of now ...
 CLEARS_OFTEN = 0.05  # ... and is to be expected at least this often
@@ -49,6 +50,8 @@ def told_already(case: Case, number: int) -> bool:
     """Whether the log has what a look would see: the same look, at what is still as it was, and not doubted."""
     wanted = case.observation(number)
     tells_state = case.tables.tests[wanted.test].of_state
+    if case.tables.tests[wanted.test].kind == "codes" and any(r.test == "codes" for r in case.job.readings):
+        return True  # what was read stays in the log; a code that is not there is no other look
     for i, seen in enumerate(case.problem.observations):
         heard = tells_state and seen.seen and _heard_dead(case, i, wanted.place)
         alike = heard or (seen.test, seen.place, seen.part, seen.bank) == (
@@ -290,7 +293,9 @@ def bears_on_leaders(case: Case, candidate: Candidate, groups: Sequence[Group], 
     top = max(chances, default=0.0)
     if top < STANDS_OUT or candidate.number < 0:
         return True
-    leaders = (g for g, p in zip(groups, chances, strict=True) if p >= top / 2)
+    leaders = [g for g, p in zip(groups, chances, strict=True) if p >= top / 2]
+    if candidate.kind == "codes":  # a misfire or a lean bank is known by then: only a code of its own tells more
+        return any(sharpness(case, candidate, g) >= OWN_CODE for g in leaders)
     return any(case.shows(candidate.number)[leading_way(case, g)] for g in leaders)
 
 

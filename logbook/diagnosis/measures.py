@@ -95,7 +95,10 @@ class Measures:
             return _spread(test, _beyond(test, reading, x, limit), [r.off for r in test.rows], noise)
         numbers = [r.number for r in test.rows]
         if test.of == "limit":
-            return _spread(test, _beyond(test, reading, x, limit), numbers, noise) if limit else None
+            if limit is None:
+                usual = [r.alone for r in test.rows]
+                return _spread(test, _signed(reading, x), usual, noise) if usual[0] else None
+            return _spread(test, _beyond(test, reading, x, limit), numbers, noise)
         if test.of == "recovery":
             share = self._recovery(test, reading, x)
             return None if share is None else _spread(test, share, numbers, 0.0)
@@ -219,8 +222,13 @@ def _beyond(test: TestRow, reading: Reading, x: float, limit: Quantity) -> float
     low, high = float(limit.low), float(limit.high)
     if test.unit and limit.unit and limit.unit != test.unit:
         low, high = _converted(low, limit.unit, test.unit), _converted(high, limit.unit, test.unit)
-    x = -x if "atdc" in reading.value.remark_words or reading.value.word == "atdc" else x
+    x = _signed(reading, x)
     return x - high if x > high else x - low if x < low else 0.0
+
+
+def _signed(reading: Reading, x: float) -> float:
+    """Degrees before top dead center count up, those after it down."""
+    return -x if "atdc" in reading.value.remark_words or reading.value.word == "atdc" else x
 
 
 def _converted(x: float, unit: str, to: str) -> float:

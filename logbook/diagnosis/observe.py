@@ -66,7 +66,9 @@ class Observations:
     @cached_property
     def unread(self) -> tuple[int, ...]:
         """Entries with readings of a kind that the diagnosis knows, of which no test could use any."""
-        used = {s.observation.entry for s in self.seen if s.test.kind != "ran"} | {r.entry for r in self.job.readings if self._left_out(r)}
+        used = {s.observation.entry for s in self.seen if s.test.kind != "ran"} | {
+            r.entry for r in self.job.readings if self._left_out(r)
+        }
         known = {r.entry for r in self.job.readings if r.counts and r.test in self.tables.by_kind and _says(r)}
         return tuple(sorted(known - used))
 

@@ -84,6 +84,8 @@ def open_questions(case: Case, asked: Sequence[Question]) -> tuple[Question, ...
     """Those still to be worked on: in trouble now, firing again though nothing was done, or with what comes and goes
     still fitted."""
     still = [q for q in asked if q.in_trouble or not _done_with(case, q)]
+    explained = any(q.place is not None and q not in still for q in asked)
+    still = [q for q in still if not (q.by_word and explained)]  # what the owner said was that cylinder: prove it first
     stopped = {q.engine for q in still if q.place is None and guards.does_not_start(case, q.engine)}
     still = [q for q in still if q.place is None or q.engine not in stopped or _alone(case, q.engine)]
     return tuple(sorted(still, key=lambda q: not q.in_trouble)[:MOST_QUESTIONS])
@@ -132,7 +134,9 @@ def _weighed(
     found = []
     for candidate in bench.found.values():
         gain = _gain(candidate, asked, classes, views)
-        if guards.outcome_known(gain):
+        at = candidate.question
+        bears = guards.bears_on_leaders(case, candidate, classes[at].groups, chances[at])
+        if guards.outcome_known(gain) or (candidate.kind == "codes" and not bears):
             continue
         minutes = (candidate.minutes + SETTING_UP) * (INVASIVE if candidate.invasive else 1.0)
         confirms = CONFIRMS if _bears_on_a_day(case, classes, chances, candidate) else 1.0

@@ -191,8 +191,8 @@ def test_it_is_read_and_speaks_ill(line: str, test: str, engine: str) -> None:
 
 
 def test_what_no_table_reads_is_listed() -> None:
-    framing = framed("timing: 12 btdc @ idle", "firing: 3 dead")
-    assert [framing.job.entries[i].entry.kind for i in framing.observations.unread] == ["timing"]
+    framing = framed("codes: P0441", "firing: 3 dead")
+    assert [framing.job.entries[i].entry.kind for i in framing.observations.unread] == ["codes"]
 
 
 # --- numbers ---
