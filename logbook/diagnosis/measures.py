@@ -21,6 +21,7 @@ SEA_LEVEL_KPA = 101.325
 BENCH = ("flow", "port flow")
 LOW = 0.10  # a compression this far below its set is low: only then oil tells anything
 OIL_LIFTS = 1.07  # what oil does to a good cylinder; trade handbook, from memory
+SOUND_BAR = 11.0  # of a sound gasoline engine at sea level: common practice, no source
 _SHOWN_STOICH = 14.7  # what displays multiply lambda with; a convention
 _SQRT2 = math.sqrt(2)
 _HALVES_IN_K = 17.5  # a thermistor of 2500 ohms at 20 C and 300 at 80 C
@@ -168,13 +169,14 @@ class Measures:
         """How far oil brings a low cylinder back towards the others, beyond what oil does to a good one.
 
         0: as low as before, valve or gasket; 1: back among its neighbours, rings. None where it was not low dry.
+        Measured alone it is compared with what a sound engine mostly gives.
         """
         dry = [x for place, x in self._dry(test, reading) if place == reading.place]
         others = [x for _, x in self._dry(test, reading)]
         wets = [x for _, x in self._set(test, reading)]
-        if not dry or len(others) < 2:
+        if not dry:
             return None
-        before = set_centre(others, test.apart)
+        before = set_centre(others, test.apart) if len(others) > 1 else SOUND_BAR
         after = set_centre(wets, test.apart) if len(wets) >= 3 else before * OIL_LIFTS
         was, now = dry[-1] / before, wet / max(after, before)
         return None if was > 1 - LOW else (now - was) / (1 - was)

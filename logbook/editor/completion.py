@@ -52,7 +52,7 @@ def _heads(typed: Typed, position: Position, line: Line, snippets: bool) -> list
     """Kinds; behind a kind and a blank its qualifiers and parts."""
     if line.kind is not None and line.head.endswith(" "):
         row = line.kind
-        parts = (MOVING_PARTS if row.action else tuple(PART_WORDS)) if "PART" in row.qualifiers else ()
+        parts = _parts(typed, row) if "PART" in row.qualifiers else ()
         said = [q for q in row.qualifiers if not q.isupper()] + list(parts)
         return [
             CompletionItem(label=w, kind=CompletionItemKind.Property, sort_text=f"{n:03}") for n, w in enumerate(said)
@@ -60,6 +60,13 @@ def _heads(typed: Typed, position: Position, line: Line, snippets: bool) -> list
     begin = Position(position.line, max(0, position.character - len(line.head)))
     place = Range(begin, position)
     return [_kind_item(typed, row, place, snippets) for row in TABLE if row.heading != _OF_THE_SHOP]
+
+
+def _parts(typed: Typed, row: Kind) -> list[str]:
+    """The moving parts that this engine has, and the others where the kind is of more than those."""
+    engine = typed.job.engines[0] if typed.job and typed.job.engines else None
+    moving = [part for part in MOVING_PARTS if engine is None or part in engine.part_kinds]
+    return moving if row.action else [*moving, *(part for part in PART_WORDS if part not in MOVING_PARTS)]
 
 
 def _kind_item(typed: Typed, row: Kind, place: Range, snippets: bool) -> CompletionItem:

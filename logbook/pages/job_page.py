@@ -27,6 +27,7 @@ from logbook.pages.turning import chosen_photo, telling_entries
 from logbook.pages.why_page import ShownCause, common_to, shown_cause, told_alike, who_words
 from logbook.pages.why_page import shown_causes as likeliest
 from logbook.pages.words import capital, counted, listed, percent, sentence
+from logbook.problems import Weight
 
 MOST_CAUSES = 3
 MOST_FACTS = 3
@@ -200,9 +201,10 @@ def _facts(
             yield voice.say("job.bound"), voice.retell(diagnosis.approximate)
         if entries := not_used(job, diagnosis):
             yield voice.say("job.not_used"), sentence(capital(listed(entries)))
-    if job.copy == "shop" and around.problem_lines:
-        lines = "; ".join(f"{p.line}: {p.message}" for p in around.problem_lines[:MOST_FACTS])
-        more = len(around.problem_lines) - MOST_FACTS
+    to_mend = [p for p in around.problem_lines if p.weight != Weight.HINT]  # what was heard is used, and needs no mend
+    if job.copy == "shop" and to_mend:
+        lines = "; ".join(f"{p.line}: {p.message}" for p in to_mend[:MOST_FACTS])
+        more = len(to_mend) - MOST_FACTS
         yield voice.say("job.lines"), lines + (f" (+{more})" if more > 0 else "")
     elif job.copy == "public" and job.lines.problem:
         yield voice.say("job.lines"), voice.say("job.lines_public", lines=counted(job.lines.problem, "line"))

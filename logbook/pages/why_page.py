@@ -85,12 +85,13 @@ def _again(voice: Voice, job: Job, check: CheckAgain) -> Again:
 
 
 def told_alike(answers: Iterable[CylinderAnswer]) -> list[list[CylinderAnswer]]:
-    """Cylinders of which the page would say the same, or that one cause explains beyond doubt, together."""
+    """Cylinders of which the page would say the same, or that the same wide causes explain best, together."""
     groups: dict[tuple[object, ...], list[CylinderAnswer]] = {}
     for answer in answers:
         causes = tuple((c.label, percent(c.probability)) for c in shown_causes(answer))
-        if answer.settled and len(answer.causes[0].cylinders) > 1:
-            causes = causes[:1]
+        wide = tuple((c.label, percent(c.probability)) for c in shown_causes(answer) if len(c.cylinders) > 1)
+        if wide and len(answer.causes[0].cylinders) > 1:
+            causes = wide[:1] if answer.settled else wide
         state = (answer.place.engine, answer.state, answer.complaint, answer.intermittent)
         groups.setdefault((*state, causes or answer.place), []).append(answer)
     return list(groups.values())

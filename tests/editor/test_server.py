@@ -124,6 +124,29 @@ def test_words_that_fit_are_offered_where_the_cursor_stands(tmp_path: Path, type
         assert item.text_edit.range.start.character == 0
 
 
+def test_a_part_that_the_engine_has_not_is_not_offered(tmp_path: Path) -> None:
+    from logbook.editor.completion import complete
+    from logbook.editor.typed import read_typed
+
+    text = LOG + "swap "
+    items = complete(read_typed(str(tmp_path / "van.txt"), text, 1), position_of(text, len(text)), True)
+    assert {"coil", "plug", "injector"} <= {i.label for i in items}
+    assert "lead" not in {i.label for i in items}  # its coils stand on the plugs
+
+
+def test_hover_over_a_cylinder_tells_its_state_and_likeliest_cause(tmp_path: Path) -> None:
+    from logbook.commands.advice import diagnosed
+    from logbook.editor.hover import hover
+    from logbook.editor.typed import read_typed
+
+    path = tmp_path / "van.txt"
+    path.write_text(LOG)
+    spot = where(LOG, "cut-out: 1 70, 2 65, 3 0", 21)
+    said = hover(read_typed(str(path), LOG, 1), spot, diagnosed(str(path))[1])
+    assert "Cylinder 3 now: dead" in said
+    assert "Likeliest: " in said
+
+
 def test_completion_over_the_wire_and_nothing_in_a_note(tmp_path: Path) -> None:
     async def work(editor: Editor) -> Any:
         text = LOG + "spark: \n  a note: "
