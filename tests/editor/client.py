@@ -6,6 +6,7 @@ import asyncio
 import os
 import sys
 from collections.abc import Awaitable, Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -109,4 +110,5 @@ def in_editor(folder: Path, work: Callable[[Editor], Awaitable[Any]]) -> Any:
             client.exit(None)
             await client.stop()
 
-    return asyncio.run(main())
+    with ThreadPoolExecutor(1) as own:  # where a browser's test ran before, this thread has a loop that runs already
+        return own.submit(lambda: asyncio.run(main())).result()

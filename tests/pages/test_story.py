@@ -84,13 +84,13 @@ def test_the_cause_is_said_as_the_log_has_it(cause: str, said: str) -> None:
 
 
 def test_a_number_that_counts_for_nothing_is_said_with_its_mend() -> None:
-    said = "Not used, nothing to compare it with: timing, 4 May. Write the maker’s figure behind it"
-    _, bare = job_and_words(DEAD + "timing: 10\n")
+    said = "Not used, nothing to compare it with: sensor, 4 May. Write the maker’s figure behind it"
+    _, bare = job_and_words(DEAD + "sensor coolant: 2.4 kohm\n")
     assert said in " ".join(bare.stand)
-    _, against = job_and_words(DEAD + "timing: 10 spec 11\n")
+    _, against = job_and_words(DEAD + "sensor coolant: 2.4 kohm @ 20 C\n")
     assert "Not used" not in " ".join(against.stand)
-    _, public = job_and_words(DEAD + "private timing: 10\n", "public")
-    assert ": timing, " not in " ".join(public.stand)
+    _, public = job_and_words(DEAD + "private sensor coolant: 2.4 kohm\n", "public")
+    assert ": sensor, " not in " ".join(public.stand)
 
 
 def test_a_private_cause_and_its_evidence_are_not_told() -> None:
