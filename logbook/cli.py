@@ -99,7 +99,14 @@ def main(ctx: click.Context) -> None:
         click.echo(FIRST, nl=False)
 
 
-_LOGS = click.argument("logs", nargs=-1, required=True, type=click.Path(path_type=str), metavar="LOGS...")
+def _some(ctx: click.Context, parameter: click.Parameter, logs: tuple[str, ...]) -> tuple[str, ...]:
+    if not logs and not ctx.resilient_parsing:
+        mend = "Name files or folders, as '.'; logbook start van.txt begins a log, logbook sample FOLDER brings some."
+        raise click.UsageError(f"Missing argument 'LOGS...'. {mend}")
+    return logs
+
+
+_LOGS = click.argument("logs", nargs=-1, callback=_some, type=click.Path(path_type=str), metavar="LOGS...")
 
 
 def _site_options(command: _Command) -> _Command:

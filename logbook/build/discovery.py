@@ -80,6 +80,12 @@ def _logs_of(name: str, out: str, links: list[str]) -> Iterator[LogFile]:
     yield LogFile(file, _readable(base), name, folder, True, seen_of(status))
 
 
+def typed_file(path: str) -> LogFile:
+    """A log as an editor has it, which need not be on the disk yet; without a folder where it has no place there."""
+    folder, name = os.path.split(path)
+    return LogFile(path, _readable(name), path, folder, False, (0, 0, 0, 0))
+
+
 def _readable(name: str) -> str:
     """A name whose bytes are not UTF-8, with a mark in place of each of them: pages are UTF-8."""
     return name.encode("utf-8", "surrogateescape").decode("utf-8", "replace")

@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs, typed_file
 from logbook.build.reading import Shop, is_log, read_log, read_shop
 from logbook.build.stages import Card, Failure, attempt, conclude, read_card
 from logbook.commands.screen import visible
@@ -36,25 +36,30 @@ _STYLE_MARK = b"\n/* of a test sheet, written by logbook */\n"
 def diagnosed(name: str, typed: bytes | None = None) -> tuple[Job, Diagnosis]:
     """The job of one log, in the company of the logs beside it. Raises ``CannotRead``.
 
-    ``typed``: what stands in an editor and is not saved yet; else the file is read.
+    ``typed``: what stands in an editor, in a file that need not be there yet; else the file is read.
     """
-    found = find_logs([name])
-    if len(found) != 1 or not found[0].named:
-        raise CannotRead(f"{name} is no file: name one log")
-    file = found[0]
+    file = _named(name) if typed is None else typed_file(name)
     if file.path == SHOP_FILE:
         raise CannotRead(f"{name} is the shop's file and holds no job: name a log")
     shop = read_shop(file.folder)
     log = read_log(file, shop) if typed is None else reader.read(file.path, typed, shop.log)
     if not is_log(log):
         raise CannotRead(f"{name} is not a log: it has no entries in it")
-    beside = [other for other in find_logs([file.folder]) if other.file != file.file]
+    near = find_logs([file.folder]) if Path(file.file).parent.is_dir() and file.folder else ()
+    beside = [other for other in near if other.file != file.file]
     tried = [attempt(partial(read_card, other, shop)) for other in beside]
     cards = [card for card in tried if isinstance(card, Card)]  # another log that fails is no matter of this one
     concluded = attempt(partial(_concluded, file, log, shop, cards))
     if isinstance(concluded, Failure):
         raise CannotRead(f"{name} could not be worked out (problem {NOT_WORKED_OUT}): {concluded.message}")
     return concluded
+
+
+def _named(name: str) -> LogFile:
+    found = find_logs([name])
+    if len(found) != 1 or not found[0].named:
+        raise CannotRead(f"{name} is no file: name one log")
+    return found[0]
 
 
 def _concluded(file: LogFile, log: Log, shop: Shop, cards: Sequence[Card]) -> tuple[Job, Diagnosis]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from functools import partial
 from typing import NamedTuple, TypeVar
 
-from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs, typed_file
 from logbook.build.reading import Shop, address_by_itself, is_log, read_log, read_shop, read_stocks
 from logbook.commands.screen import visible
 from logbook.commands.terminal import HEARD, file_lines
@@ -88,8 +87,7 @@ def check_logs(given: Sequence[str], pages: bool = False) -> Checked:
 
 def check_typed(path: str, raw: bytes) -> tuple[Log, CheckedFile] | None:
     """One log as it is typed, checked as ``check_logs([path])`` would once it was saved; None where it is none."""
-    folder, _, name = path.replace(os.sep, "/").rpartition("/")
-    file = LogFile(path, name, path, folder, False, (0, 0, 0, 0))
+    file = typed_file(path)
     shop = read_shop(file.folder)
     log = reader.read(file.path, raw, shop.log)
     donors = by_name(stocks_of(log, address_by_itself(log)) if is_log(log) else ())

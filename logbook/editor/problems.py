@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from pathlib import Path
 
 from lsprotocol.types import (
     CodeAction,
@@ -30,13 +29,12 @@ _SEVERITY = {
 }
 
 
-def diagnostics(typed: Typed) -> list[Diagnostic]:
+def diagnostics(typed: Typed, uri: str) -> list[Diagnostic]:
     """Every problem that ``logbook check`` tells, at its place."""
-    return [_diagnostic(typed, problem) for problem in typed.problems]
+    return [_diagnostic(typed, uri, problem) for problem in typed.problems]
 
 
-def _diagnostic(typed: Typed, problem: Problem) -> Diagnostic:
-    uri = Path(typed.path).as_uri()
+def _diagnostic(typed: Typed, uri: str, problem: Problem) -> Diagnostic:
     related = [
         DiagnosticRelatedInformation(Location(uri, typed.positions.range_of(span)), "this one")
         for span in problem.related
@@ -64,7 +62,7 @@ def fixes(typed: Typed, uri: str, asked: Range) -> list[CodeAction]:
                 CodeAction(
                     title=f"Write: {line.replace(chr(10), ' + ')}",
                     kind=CodeActionKind.QuickFix,
-                    diagnostics=[_diagnostic(typed, problem)],
+                    diagnostics=[_diagnostic(typed, uri, problem)],
                     edit=WorkspaceEdit(changes={uri: [edit]}),
                 )
             )

@@ -17,7 +17,7 @@ from pygls.lsp.server import LanguageServer
 from pygls.uris import to_fs_path
 
 import logbook
-from logbook.build.discovery import CannotRead
+from logbook.build.discovery import CannotRead, typed_file
 from logbook.build.reading import is_surely_log, read_shop
 from logbook.build.stages import Failure, attempt
 from logbook.commands.advice import diagnosed, next_of
@@ -82,7 +82,9 @@ class Server(LanguageServer):
         if self.workspace.get_text_document(uri).source != source:
             return
         self._keep(uri, typed)
-        self.text_document_publish_diagnostics(lsp.PublishDiagnosticsParams(uri, problems.diagnostics(typed), version))
+        self.text_document_publish_diagnostics(
+            lsp.PublishDiagnosticsParams(uri, problems.diagnostics(typed, uri), version)
+        )
         await asyncio.sleep(self.long_quiet_s)
         if typed.job is not None:
             worked = await self._in(self.thinker, partial(_worked_out, typed))
@@ -120,7 +122,7 @@ def tidy_edits(typed: Typed) -> list[lsp.TextEdit]:
     if typed.log is None or not is_surely_log(typed.log) or "�" in typed.log.text:
         return []
     try:
-        new = tidy_with_states(typed.log, read_shop(typed.path.rpartition("/")[0] or ".").log)
+        new = tidy_with_states(typed.log, read_shop(typed_file(typed.path).folder).log)
     except CannotRead:
         return []
     new = new.replace("\n", typed.positions.line_end)

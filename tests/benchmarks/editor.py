@@ -38,7 +38,7 @@ def measure(folder: Path, _jobs: int) -> dict[str, dict[str, float]]:
     keys = count()
 
     def key() -> None:
-        diagnostics(read_typed(str(path), f"{text}  {next(keys)}\n", 1))
+        diagnostics(read_typed(str(path), f"{text}  {next(keys)}\n", 1), path.as_uri())
 
     def check() -> None:
         path.write_text(f"{text}  {next(keys)}\n", encoding="utf-8")
@@ -67,7 +67,7 @@ def _growth(path: Path, keys: count[int]) -> dict[str, float]:
 
     def edits(number: int) -> float:
         for _ in range(number):
-            diagnostics(read_typed(str(path), f"{short}spark: 3 none\n  {next(keys)}\n", 1))
+            diagnostics(read_typed(str(path), f"{short}spark: 3 none\n  {next(keys)}\n", 1), path.as_uri())
         gc.collect()
         return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
