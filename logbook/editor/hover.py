@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from lsprotocol.types import Position
@@ -10,14 +9,13 @@ from lsprotocol.types import Position
 from logbook.commands.checking import explanation
 from logbook.diagnosis.answers import Diagnosis
 from logbook.editor.line import line_of
-from logbook.editor.names import tag_at
+from logbook.editor.names import cylinder_at, tag_at
 from logbook.editor.typed import Typed
 from logbook.job.model import Job, Part, Reading
 from logbook.pages.values import value_words
 from logbook.pages.words import capital, percent, sentence
 from logbook.text.kinds import Kind
 
-_NUMBER = re.compile(r"(?<![\w.])\d{1,2}(?![\w.])")
 _MOST = 6  # readings and causes that are named
 
 
@@ -33,7 +31,7 @@ def hover(typed: Typed, position: Position, diagnosis: Diagnosis | None) -> str:
         said += _part(typed, tag)
     elif row is not None and (colon < 0 or at <= colon):
         said += _kind(row)
-    elif row is not None and typed.job is not None and (cylinder := _cylinder(typed.job, line, at)):
+    elif row is not None and typed.job is not None and (cylinder := cylinder_at(typed, position)):
         said += [*_readings(typed.job, row, cylinder), *_state(cylinder, diagnosis)]
     return "\n\n".join(said)
 
@@ -73,12 +71,6 @@ def _measured(job: Job, part: Part) -> Iterator[str]:
     of_it = [r for r in job.readings if r.part == part.id and r.counts]
     if of_it:
         yield "Read of it: " + ", ".join(f"{r.test} {value_words(r.value)}" for r in of_it[-_MOST:])
-
-
-def _cylinder(job: Job, line: str, at: int) -> int:
-    """The number under the cursor where it is a cylinder of the engine; 0 where it is none."""
-    found = next((int(m.group()) for m in _NUMBER.finditer(line) if m.start() <= at <= m.end()), 0)
-    return found if any(found in engine.cylinders for engine in job.engines) else 0
 
 
 def _readings(job: Job, row: Kind, cylinder: int) -> Iterator[str]:

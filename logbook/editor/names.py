@@ -11,6 +11,7 @@ from logbook.editor.typed import Typed
 
 _TAG = re.compile(r"(?<![\w/])[A-Za-z]\d{1,3}(?![\w/])")
 _RUN = re.compile(r"(?<![\w/])([A-Za-z])(\d{1,3})-([A-Za-z])?(\d{1,3})(?!\w)")
+_NUMBER = re.compile(r"(?<![\w.])\d{1,2}(?![\w.])")
 _NEW = re.compile(r"[A-Z]\d{1,3}")
 
 
@@ -48,6 +49,48 @@ def tag_at(typed: Typed, position: Position) -> str:
     return word if word in _tags(typed) else ""
 
 
+def part_at(typed: Typed, position: Position) -> str:
+    """The id of the part at a position: that of a tag, or the one that stood at a cylinder which the entry names."""
+    job = typed.job
+    if job is None:
+        return ""
+    if tag := tag_at(typed, position):
+        return next(part.id for part in job.parts if part.tag.upper() == tag)
+    cylinder = cylinder_at(typed, position)
+    here = {item.entry.index for item in job.entries if item.entry.line == position.line + 1}
+    read = (r.part for r in job.readings if r.entry in here and r.place and r.place.cylinder == cylinder and r.part)
+    moved = (
+        move.part
+        for event in job.events
+        if event.entry in here
+        for move in event.moves
+        if cylinder in {place.cylinder for place in (move.out_of, move.into) if place}
+    )
+    return next(moved, "") or next(read, "")
+
+
+def cylinder_at(typed: Typed, position: Position) -> int:
+    """The number at a position where it is a cylinder of an engine; 0 where it is none."""
+    line = typed.positions.line(position.line)
+    at = typed.positions.offset(position) - typed.positions.offset(Position(position.line, 0))
+    found = next((int(m.group()) for m in _NUMBER.finditer(line) if m.start() <= at <= m.end()), 0)
+    return found if typed.job and any(found in engine.cylinders for engine in typed.job.engines) else 0
+
+
+def entries_of(typed: Typed, part: str) -> list[Range]:
+    """Every line that moves a part, does something to it, reads it or trades it, and every place of its tag."""
+    job = typed.job
+    known = next((p for p in job.parts if p.id == part), None) if job else None
+    if job is None or known is None:
+        return []
+    about = {r.entry for r in job.readings if r.part == part} | {t.entry for t in job.trades if part in t.parts}
+    about |= {e.entry for e in job.events if part in e.parts or any(move.part == part for move in e.moves)}
+    written = places_of(typed, known.tag.upper()) if known.tag else []
+    lines = {item.entry.line - 1 for item in job.entries if item.entry.index in about}
+    lines -= {place.start.line for place in written}
+    return sorted([*written, *map(typed.positions.whole_line, lines)], key=_order)
+
+
 def _tags(typed: Typed) -> frozenset[str]:
     return frozenset(part.tag.upper() for part in typed.job.parts if part.tag) if typed.job else frozenset()
 
@@ -63,7 +106,11 @@ def definition(typed: Typed, tag: str) -> Range | None:
 
 def places_of(typed: Typed, tag: str) -> list[Range]:
     """Every place where a tag is written, and every run that it stands in."""
-    return sorted([*_alone(typed, tag), *_runs(typed, tag)], key=lambda r: (r.start.line, r.start.character))
+    return sorted([*_alone(typed, tag), *_runs(typed, tag)], key=_order)
+
+
+def _order(place: Range) -> tuple[int, int]:
+    return place.start.line, place.start.character
 
 
 def rename(typed: Typed, tag: str, new: str) -> list[TextEdit]:

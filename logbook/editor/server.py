@@ -41,7 +41,7 @@ class Server(LanguageServer):
         super().__init__("logbook", logbook.__version__, lsp.TextDocumentSyncKind.Full)
         self.quiet_s, self.long_quiet_s = quiet_s, long_quiet_s
         self.read: dict[str, Typed] = {}
-        self.answers: dict[str, tuple[int, Diagnosis]] = {}
+        self.answers: dict[str, tuple[Typed, Diagnosis]] = {}
         self.waiting: dict[str, asyncio.Task[None]] = {}
         self.reader = ThreadPoolExecutor(1, "reads")
         self.thinker = ThreadPoolExecutor(1, "diagnoses")
@@ -59,37 +59,37 @@ class Server(LanguageServer):
         self.answers.pop(uri, None)
         self.text_document_publish_diagnostics(lsp.PublishDiagnosticsParams(uri, []))
 
-    def typed(self, uri: str) -> Typed:
-        """The text as it stands now, read: what was read last where nothing has changed since."""
+    async def typed(self, uri: str) -> Typed:
+        """The text as it stands now, read in the thread that reads; an editor that asks no more costs no reading."""
         document = self.workspace.get_text_document(uri)
+        return await self._in(self.reader, partial(self._read, uri, document.source, document.version or 0))
+
+    def _read(self, uri: str, source: str, version: int) -> Typed:
+        """What was read last, where nothing has changed since."""
         known = self.read.get(uri)
-        if known is None or known.source != document.source:
-            known = read_typed(_path(uri), document.source, document.version or 0)
+        if known is None or known.source != source:
+            known = read_typed(_path(uri), source, version)
             self._keep(uri, known)
         return known
 
     def answer(self, uri: str) -> Diagnosis | None:
         """The diagnosis of the text as it was read last, where there is one already."""
-        version, diagnosis = self.answers.get(uri, (-1, None))
-        known = self.read.get(uri)
-        return diagnosis if known is not None and known.version == version else None
+        of, diagnosis = self.answers.get(uri, (None, None))
+        return diagnosis if of is not None and of is self.read.get(uri) else None
 
     async def _after_quiet(self, uri: str) -> None:
         await asyncio.sleep(self.quiet_s)
-        document = self.workspace.get_text_document(uri)
-        source, version = document.source, document.version or 0
-        typed = await self._in(self.reader, partial(read_typed, _path(uri), source, version))
-        if self.workspace.get_text_document(uri).source != source:
+        version = self.workspace.get_text_document(uri).version
+        typed = await self.typed(uri)
+        if self.workspace.get_text_document(uri).source != typed.source:
             return
-        self._keep(uri, typed)
-        self.text_document_publish_diagnostics(
-            lsp.PublishDiagnosticsParams(uri, problems.diagnostics(typed, uri), version)
-        )
+        found = problems.diagnostics(typed, uri)
+        self.text_document_publish_diagnostics(lsp.PublishDiagnosticsParams(uri, found, version))
         await asyncio.sleep(self.long_quiet_s)
         if typed.job is not None:
             worked = await self._in(self.thinker, partial(_worked_out, typed))
             if not isinstance(worked, Failure):
-                self.answers[uri] = (version, worked[1])
+                self.answers[uri] = (typed, worked[1])
 
     async def _in(self, threads: ThreadPoolExecutor, work: Callable[[], T]) -> T:
         return await asyncio.get_running_loop().run_in_executor(threads, work)
@@ -97,9 +97,8 @@ class Server(LanguageServer):
     def _keep(self, uri: str, typed: Typed) -> None:
         self.read.pop(uri, None)
         self.read[uri] = typed
-        while len(self.read) > _MOST_OPEN:
-            dropped = next(iter(self.read))
-            del self.read[dropped]
+        for dropped in list(self.read)[:-_MOST_OPEN]:
+            self.read.pop(dropped, None)
             self.answers.pop(dropped, None)
 
 
@@ -158,60 +157,60 @@ def _add_fixes(server: Server) -> None:
     @server.feature(
         lsp.TEXT_DOCUMENT_CODE_ACTION, lsp.CodeActionOptions(code_action_kinds=[lsp.CodeActionKind.QuickFix])
     )
-    def fixes(ls: Server, params: lsp.CodeActionParams) -> list[lsp.CodeAction]:
+    async def fixes(ls: Server, params: lsp.CodeActionParams) -> list[lsp.CodeAction]:
         uri = params.text_document.uri
-        return problems.fixes(ls.typed(uri), uri, params.range)
+        return problems.fixes(await ls.typed(uri), uri, params.range)
 
     @server.feature(lsp.TEXT_DOCUMENT_INLAY_HINT)
-    def read_back(ls: Server, params: lsp.InlayHintParams) -> list[lsp.InlayHint]:
-        return list(problems.read_back(ls.typed(params.text_document.uri), params.range))
+    async def read_back(ls: Server, params: lsp.InlayHintParams) -> list[lsp.InlayHint]:
+        return list(problems.read_back(await ls.typed(params.text_document.uri), params.range))
 
     @server.feature(lsp.TEXT_DOCUMENT_FORMATTING)
-    def tidy(ls: Server, params: lsp.DocumentFormattingParams) -> list[lsp.TextEdit]:
-        return tidy_edits(ls.typed(params.text_document.uri))
+    async def tidy(ls: Server, params: lsp.DocumentFormattingParams) -> list[lsp.TextEdit]:
+        return tidy_edits(await ls.typed(params.text_document.uri))
 
 
 def _add_words(server: Server) -> None:
     @server.feature(lsp.TEXT_DOCUMENT_COMPLETION, lsp.CompletionOptions(trigger_characters=[":", "@", " ", ","]))
-    def words(ls: Server, params: lsp.CompletionParams) -> lsp.CompletionList:
+    async def words(ls: Server, params: lsp.CompletionParams) -> lsp.CompletionList:
         asked = ls.client_capabilities.text_document
         item = asked.completion.completion_item if asked and asked.completion else None
         items = completion.complete(
-            ls.typed(params.text_document.uri), params.position, bool(item and item.snippet_support)
+            await ls.typed(params.text_document.uri), params.position, bool(item and item.snippet_support)
         )
         return lsp.CompletionList(is_incomplete=False, items=items)
 
     @server.feature(lsp.TEXT_DOCUMENT_HOVER)
-    def known(ls: Server, params: lsp.HoverParams) -> lsp.Hover | None:
+    async def known(ls: Server, params: lsp.HoverParams) -> lsp.Hover | None:
         uri = params.text_document.uri
-        said = hover.hover(ls.typed(uri), params.position, ls.answer(uri))
+        said = hover.hover(await ls.typed(uri), params.position, ls.answer(uri))
         return lsp.Hover(lsp.MarkupContent(lsp.MarkupKind.Markdown, said)) if said else None
 
 
 def _add_names(server: Server) -> None:
     @server.feature(lsp.TEXT_DOCUMENT_DOCUMENT_SYMBOL)
-    def outline(ls: Server, params: lsp.DocumentSymbolParams) -> list[lsp.DocumentSymbol]:
-        return names.outline(ls.typed(params.text_document.uri))
+    async def outline(ls: Server, params: lsp.DocumentSymbolParams) -> list[lsp.DocumentSymbol]:
+        return names.outline(await ls.typed(params.text_document.uri))
 
     @server.feature(lsp.TEXT_DOCUMENT_DEFINITION)
-    def definition(ls: Server, params: lsp.DefinitionParams) -> lsp.Location | None:
+    async def definition(ls: Server, params: lsp.DefinitionParams) -> lsp.Location | None:
         uri = params.text_document.uri
-        typed = ls.typed(uri)
+        typed = await ls.typed(uri)
         tag = names.tag_at(typed, params.position)
         place = names.definition(typed, tag) if tag else None
         return lsp.Location(uri, place) if place else None
 
     @server.feature(lsp.TEXT_DOCUMENT_REFERENCES)
-    def places(ls: Server, params: lsp.ReferenceParams) -> list[lsp.Location]:
+    async def places(ls: Server, params: lsp.ReferenceParams) -> list[lsp.Location]:
         uri = params.text_document.uri
-        typed = ls.typed(uri)
-        tag = names.tag_at(typed, params.position)
-        return [lsp.Location(uri, place) for place in names.places_of(typed, tag)] if tag else []
+        typed = await ls.typed(uri)
+        part = names.part_at(typed, params.position)
+        return [lsp.Location(uri, place) for place in names.entries_of(typed, part)]
 
     @server.feature(lsp.TEXT_DOCUMENT_RENAME)
-    def rename(ls: Server, params: lsp.RenameParams) -> lsp.WorkspaceEdit | None:
+    async def rename(ls: Server, params: lsp.RenameParams) -> lsp.WorkspaceEdit | None:
         uri = params.text_document.uri
-        typed = ls.typed(uri)
+        typed = await ls.typed(uri)
         tag = names.tag_at(typed, params.position)
         if not tag:
             return None
@@ -224,8 +223,8 @@ def _add_names(server: Server) -> None:
 
 def _add_next(server: Server) -> None:
     @server.feature(lsp.TEXT_DOCUMENT_CODE_LENS)
-    def lens(ls: Server, params: lsp.CodeLensParams) -> list[lsp.CodeLens]:
-        typed = ls.typed(params.text_document.uri)
+    async def lens(ls: Server, params: lsp.CodeLensParams) -> list[lsp.CodeLens]:
+        typed = await ls.typed(params.text_document.uri)
         if typed.job is None:
             return []
         command = lsp.Command("What to test next", NEXT_TEST, arguments=[params.text_document.uri])
@@ -233,7 +232,7 @@ def _add_next(server: Server) -> None:
 
     @server.command(NEXT_TEST)
     async def what_next(ls: Server, uri: str) -> str:
-        typed = await ls._in(ls.reader, partial(ls.typed, uri))
+        typed = await ls.typed(uri)
         said = await ls._in(ls.thinker, partial(next_test, typed))
         ls.window_show_message(lsp.ShowMessageParams(lsp.MessageType.Info, said))
         return said

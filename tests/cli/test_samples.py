@@ -30,9 +30,10 @@ def test_the_samples_are_written_once_and_never_over_a_file(tmp_path: Path) -> N
 
 
 def test_a_report_without_logs_offers_to_begin_one(tmp_path: Path) -> None:
-    done = run("report", ".", cwd=tmp_path)
-    assert done.returncode == 2
-    assert "logbook start van.txt" in done.stderr
+    for said in (["."], []):
+        done = run("report", *said, cwd=tmp_path)
+        assert done.returncode == 2
+        assert "logbook start van.txt" in done.stderr
 
 
 def test_colours_for_editors_are_written(tmp_path: Path) -> None:

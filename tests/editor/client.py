@@ -5,9 +5,9 @@ from __future__ import annotations
 import asyncio
 import os
 import sys
-from collections.abc import Awaitable, Callable
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Coroutine, Sequence
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from lsprotocol import types as lsp
@@ -31,7 +31,8 @@ class Editor:
         return (self.folder / name).as_uri()
 
     def open(self, name: str, text: str, saved: bool = True) -> str:
-        uri = self.uri(name)
+        """Opens a log; one that is not saved has a name that is no place on the disk."""
+        uri = self.uri(name) if saved else f"untitled:{name}"
         if saved:
             (self.folder / name).write_bytes(text.encode())
         self.texts[uri], self.versions[uri] = text, 1
@@ -80,35 +81,61 @@ def position_of(text: str, at: int) -> lsp.Position:
     return lsp.Position(before.count("\n"), len(line.encode("utf-16-le")) // 2)
 
 
-def in_editor(folder: Path, work: Callable[[Editor], Awaitable[Any]]) -> Any:
-    """Starts a server, greets it, does the work, says goodbye."""
+class Wire:
+    """One server and what it is spoken to through, in a thread of its own: a browser's test leaves a loop in this."""
 
-    async def main() -> Any:
-        client = LanguageClient("tests", "1")
-        editor = Editor(client, folder)
+    def __init__(self, *command: str) -> None:
+        self.loop = asyncio.new_event_loop()
+        self.editor: Editor | None = None
+        self.client = LanguageClient("tests", "1")
+        Thread(target=self.loop.run_forever, daemon=True).start()
+        self.run(self._greet(command))
 
-        @client.feature(lsp.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+    def run(self, work: Coroutine[Any, Any, Any]) -> Any:
+        return asyncio.run_coroutine_threadsafe(work, self.loop).result(2 * PATIENCE_S)
+
+    async def _greet(self, command: Sequence[str]) -> None:
+        @self.client.feature(lsp.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
         def told(params: lsp.PublishDiagnosticsParams) -> None:
-            editor.told[params.uri] = params
-            editor.news.set()
+            if self.editor:
+                self.editor.told[params.uri] = params
+                self.editor.news.set()
 
-        @client.feature(lsp.WINDOW_SHOW_MESSAGE)
+        @self.client.feature(lsp.WINDOW_SHOW_MESSAGE)
         def said(params: lsp.ShowMessageParams) -> None:
-            editor.messages.append(params.message)
+            if self.editor:
+                self.editor.messages.append(params.message)
 
-        await client.start_io(
-            sys.executable, "-m", "logbook", "editor", env={**os.environ, "OPENBLAS_NUM_THREADS": "1"}
-        )
+        await self.client.start_io(sys.executable, *command, env={**os.environ, "OPENBLAS_NUM_THREADS": "1"})
         item = lsp.ClientCompletionItemOptions(snippet_support=True)
         asked = lsp.TextDocumentClientCapabilities(completion=lsp.CompletionClientCapabilities(completion_item=item))
-        await client.initialize_async(lsp.InitializeParams(capabilities=lsp.ClientCapabilities(text_document=asked)))
-        client.initialized(lsp.InitializedParams())
-        try:
-            return await work(editor)
-        finally:
-            await client.shutdown_async(None)
-            client.exit(None)
-            await client.stop()
+        capabilities = lsp.ClientCapabilities(text_document=asked)
+        await self.client.initialize_async(lsp.InitializeParams(capabilities=capabilities))
+        self.client.initialized(lsp.InitializedParams())
 
-    with ThreadPoolExecutor(1) as own:  # where a browser's test ran before, this thread has a loop that runs already
-        return own.submit(lambda: asyncio.run(main())).result()
+    async def goodbye(self) -> None:
+        await self.client.shutdown_async(None)
+        self.client.exit(None)
+        await self.client.stop()
+
+    def end(self) -> None:
+        self.run(self.goodbye())
+        self.loop.call_soon_threadsafe(self.loop.stop)
+
+
+WIRES: dict[tuple[str, ...], Wire] = {}  # by the command of the server; one serves all tests of a run
+
+
+def in_editor(
+    folder: Path,
+    work: Callable[[Editor], Coroutine[Any, Any, Any]],
+    server: tuple[str, ...] = ("-m", "logbook", "editor"),
+) -> Any:
+    """Does the work in an editor of its own; its logs are closed afterwards, the server stays."""
+    wire = WIRES.get(server) or WIRES.setdefault(server, Wire(*server))
+    wire.editor = editor = Editor(wire.client, folder)
+    try:
+        return wire.run(work(editor))
+    finally:
+        for uri in editor.texts:
+            wire.client.text_document_did_close(lsp.DidCloseTextDocumentParams(lsp.TextDocumentIdentifier(uri)))

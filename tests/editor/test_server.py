@@ -13,7 +13,7 @@ from logbook.commands.checking import check_logs
 from logbook.job.file_faults import NOT_WORKED_OUT
 from logbook.text.source import line_and_column
 
-from .client import Editor, in_editor, position_of
+from .client import Editor, in_editor, offset_of, position_of
 
 LOG = (
     "job: Parcel van\nunits: metric\nengine: inline 4, fires 1 3 4 2, coil on plug\nsymptom: shakes\n"
@@ -238,16 +238,61 @@ def test_a_log_is_tidied_with_its_line_ends(tmp_path: Path) -> None:
     assert not again
 
 
-def test_a_log_on_which_logbook_fails_leaves_the_others_served(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from logbook.editor import typed
+FAILS_ON_ONE = """
+from logbook.editor import server, typed
+sound = typed.check_typed
+typed.check_typed = lambda path, raw: 1 // 0 if path.endswith("bad.txt") else sound(path, raw)
+server.serve()
+"""
 
-    def fails(path: str, raw: bytes) -> Any:
-        raise ZeroDivisionError
 
-    monkeypatch.setattr(typed, "check_typed", fails)
-    found = typed.read_typed(str(tmp_path / "van.txt"), LOG, 1)
-    assert [p.number for p in found.problems] == [NOT_WORKED_OUT]
-    assert found.job is None
+def test_a_log_on_which_logbook_fails_leaves_the_others_served(tmp_path: Path) -> None:
+    async def work(editor: Editor) -> Any:
+        bad, good = editor.open("bad.txt", LOG), editor.open("van.txt", LOG + "spark: 9 none\n")
+        lens = await editor.client.text_document_code_lens_async(lsp.CodeLensParams(whole(bad)))
+        return await editor.problems(bad), lens, await editor.problems(good)
+
+    failed, lens, served = in_editor(tmp_path, work, ("-c", FAILS_ON_ONE))
+    assert [d.code for d in failed] == [NOT_WORKED_OUT]
+    assert not lens
+    assert 402 in [d.code for d in served]
+
+
+def test_a_log_that_was_never_saved_is_served(tmp_path: Path) -> None:
+    async def work(editor: Editor) -> Any:
+        uri = editor.open("Untitled-1", LOG + LOOSE, saved=False)
+        found = await editor.problems(uri)
+        asked = lsp.CodeActionParams(whole(uri), found[-1].range, lsp.CodeActionContext([]))
+        actions = await editor.client.text_document_code_action_async(asked)
+        ask = lsp.ExecuteCommandParams("logbook.next", [uri])
+        return found, actions, await editor.client.workspace_execute_command_async(ask)
+
+    found, actions, next_ = in_editor(tmp_path, work)
+    assert 250 in [d.code for d in found]
+    assert "Write: cut-out: 2 fires, 3 none" in [a.title for a in actions]
+    assert next_.startswith("Parcel van\n") and "\n1. " in next_
+
+
+def test_all_entries_of_a_part_are_found(tmp_path: Path) -> None:
+    """Of one with a tag, and of one that is known by where it stood."""
+    text = LOG + "resistance coil: 1 0.6, 3 0.7\nfit injector: A4 in 3, now 3 fires\nflow: 3 81, 1 80\n"
+
+    async def work(editor: Editor) -> Any:
+        uri = editor.open("van.txt", text)
+
+        async def lines(part: str, inside: int) -> list[str]:
+            context = lsp.ReferenceContext(True)
+            asked = lsp.ReferenceParams(context, whole(uri), where(text, part, inside))
+            found = await editor.client.text_document_references_async(asked)
+            return [text.split("\n")[place.range.start.line] for place in found or ()]
+
+        return await lines("flow: 3", 6), await lines("swap coil 3", 10)
+
+    injector, coil = in_editor(tmp_path, work)
+    assert injector == [
+        "parts injector: A4 from D1 at 4", "flow: A4 80", "fit injector: A4 in 3, now 3 fires", "flow: 3 81, 1 80",
+    ]  # fmt: skip
+    assert coil == ["swap coil 3 1: now same", "resistance coil: 1 0.6, 3 0.7"]
 
 
 def test_a_thousand_edits_leave_both_with_the_same_text(tmp_path: Path) -> None:
@@ -264,12 +309,13 @@ def test_a_thousand_edits_leave_both_with_the_same_text(tmp_path: Path) -> None:
             at = chance.randrange(len(card), len(text) + 1)
             text = text[:at] + chance.choice(pieces) + text[at + chance.choice((0, 0, 1, 4)) :]
             editor.type(uri, text)
-        found = await editor.problems(uri)
-        asked = lsp.HoverParams(whole(uri), lsp.Position(0, 0))
-        await editor.client.text_document_hover_async(asked)
-        return text, found
+        return text, await editor.problems(uri)
 
     text, found = in_editor(tmp_path, work)
     (tmp_path / "van.txt").write_bytes(text.encode())
     checked = check_logs([str(tmp_path / "van.txt")]).files[0]
-    assert [d.code for d in found] == [p.number for p in checked.problems]
+    assert [(d.code, d.message) for d in found] == [
+        (p.number, f"{p.message} {p.mend}".strip()) for p in checked.problems
+    ]
+    shown = [text[offset_of(text, d.range.start) : offset_of(text, d.range.end)].replace("\r\n", "\n") for d in found]
+    assert shown == [checked.text[p.span.start : p.span.end] for p in checked.problems]
