@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from functools import partial
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from lsprotocol import types as lsp
 from pygls.lsp.server import LanguageServer
+from pygls.protocol import LanguageServerProtocol
 from pygls.uris import to_fs_path
 
 import logbook
@@ -34,11 +35,19 @@ _MOST_OPEN = 64  # logs whose readings are kept
 T = TypeVar("T")
 
 
+class _Forgetful(LanguageServerProtocol):
+    """The protocol's library keeps what became of every key (pygls 2.1, 2.7 kB each) to its end; this one does not."""
+
+    def _check_handler_result(self, future: Future[Any]) -> None:
+        super()._check_handler_result(future)
+        self._request_futures = {n: f for n, f in self._request_futures.items() if not f.done()}
+
+
 class Server(LanguageServer):
     """The logs that are open in one editor."""
 
     def __init__(self, quiet_s: float = QUIET_S, long_quiet_s: float = LONG_QUIET_S) -> None:
-        super().__init__("logbook", logbook.__version__, lsp.TextDocumentSyncKind.Full)
+        super().__init__("logbook", logbook.__version__, lsp.TextDocumentSyncKind.Full, protocol_cls=_Forgetful)
         self.quiet_s, self.long_quiet_s = quiet_s, long_quiet_s
         self.read: dict[str, Typed] = {}
         self.answers: dict[str, tuple[Typed, Diagnosis]] = {}

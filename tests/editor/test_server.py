@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from concurrent.futures import Future
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ import pytest
 from lsprotocol import types as lsp
 
 from logbook.commands.checking import check_logs
+from logbook.editor.server import make_server
 from logbook.job.file_faults import NOT_WORKED_OUT
 from logbook.text.source import line_and_column
 
@@ -256,6 +258,16 @@ def test_a_log_on_which_logbook_fails_leaves_the_others_served(tmp_path: Path) -
     assert [d.code for d in failed] == [NOT_WORKED_OUT]
     assert not lens
     assert 402 in [d.code for d in served]
+
+
+def test_what_became_of_a_key_is_not_kept() -> None:
+    """The protocol's library would keep it to its end; where it counts in another way some day, this fails."""
+    protocol = make_server().protocol
+    done, pending = Future[None](), Future[None]()
+    done.set_result(None)
+    protocol._request_futures.update(key=done, question=pending)
+    protocol._check_handler_result(done)
+    assert protocol._request_futures == {"question": pending}
 
 
 def test_a_log_that_was_never_saved_is_served(tmp_path: Path) -> None:
