@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
+import subprocess
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from logbook.editor.grammars import textmate, vim
+from logbook.editor.grammars import textmate, vim, write_grammars
 from logbook.text.entries import Entry, Subject
 from logbook.text.kinds import TABLE, Kind
 from logbook.text.reader import read
@@ -96,3 +99,40 @@ def test_the_file_for_vim_knows_every_kind() -> None:
     said = vim()
     for row in TABLE:
         assert row.word.replace("-", r"\-").replace(" ", r"\s+") in said
+
+
+_ASK_VIM = """
+set nocompatible encoding=utf-8 runtimepath^=.
+syntax on
+edit log.txt
+set filetype=shop-log
+let out = []
+for l in range(1, line('$'))
+  let signs = range(0, strchars(getline(l)) - 1)
+  call add(out, json_encode(map(signs, "synIDattr(synID(l, byteidx(getline(l), v:val) + 1, 1), 'name')")))
+endfor
+call writefile(out, 'out.txt')
+qa!
+"""
+_IN_VIM = {
+    "keyword.other.kind": "Kind", "storage.modifier": "Kind", "constant.numeric.time": "Kind",
+    "string.quoted.remark": "Remark", "keyword.operator.condition": "At", "keyword.control.now": "Now",
+    "constant.language.result": "Result", "variable.other.tag": "Tag", "entity.name.type.part": "Part",
+    "constant.numeric": "Number", "": "",
+}  # fmt: skip
+
+
+@pytest.mark.skipif(shutil.which("vim") is None, reason="no Vim here")
+def test_vim_itself_colours_every_example_as_the_grammar_does(tmp_path: Path) -> None:
+    """But for the dash of a range and the letter of bolt 1a, which belong to a number in one and not in the other."""
+    write_grammars(tmp_path / "syntax")
+    examples = [row.example.split("\n")[0] for row in TABLE]
+    (tmp_path / "log.txt").write_text("\n".join(examples) + "\n", encoding="utf-8")
+    (tmp_path / "ask.vim").write_text(_ASK_VIM)
+    subprocess.run(["vim", "-Nu", "NONE", "-es", "-S", "ask.vim"], cwd=tmp_path, timeout=60)
+    shown = [json.loads(line) for line in (tmp_path / "out.txt").read_text().splitlines()]
+    for example, names in zip(examples, shown, strict=True):
+        wanted = [_IN_VIM[scope] for scope in scopes(example)]
+        got = [name.removeprefix("shoplog") for name in names]
+        apart = [at for at, (one, other) in enumerate(zip(wanted, got, strict=True)) if one != other]
+        assert all(re.match(r"\d[-a-z]", example[at - 1 :]) for at in apart), (example, apart)
