@@ -125,15 +125,20 @@ def next_test(typed: Typed) -> str:
     return worked.message if isinstance(worked, Failure) else "\n".join(next_of(*worked))
 
 
-def tidy_edits(typed: Typed) -> list[lsp.TextEdit]:
-    """What ``logbook tidy`` would write, as one edit; none where it would change nothing, or leave the file alone."""
+def tidy_text(typed: Typed) -> str:
+    """What ``logbook tidy`` would write; the text as it is where it would leave the file alone."""
     if typed.log is None or not is_surely_log(typed.log) or "�" in typed.log.text:
-        return []
+        return typed.source
     try:
         new = tidy_with_states(typed.log, read_shop(typed_file(typed.path).folder).log)
     except CannotRead:
-        return []
-    new = new.replace("\n", typed.positions.line_end)
+        return typed.source
+    return new.replace("\n", typed.positions.line_end)
+
+
+def tidy_edits(typed: Typed) -> list[lsp.TextEdit]:
+    """The same as one edit; none where it would change nothing."""
+    new = tidy_text(typed)
     if new == typed.source:
         return []
     return [lsp.TextEdit(lsp.Range(lsp.Position(0, 0), typed.positions.end), new)]
@@ -168,7 +173,9 @@ def _add_fixes(server: Server) -> None:
     )
     async def fixes(ls: Server, params: lsp.CodeActionParams) -> list[lsp.CodeAction]:
         uri = params.text_document.uri
-        return problems.fixes(await ls.typed(uri), uri, params.range)
+        typed = await ls.typed(uri)
+        tidied = await ls._in(ls.reader, partial(tidy_text, typed))
+        return problems.fixes(typed, uri, params.range, tidied)
 
     @server.feature(lsp.TEXT_DOCUMENT_INLAY_HINT)
     async def read_back(ls: Server, params: lsp.InlayHintParams) -> list[lsp.InlayHint]:

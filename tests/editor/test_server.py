@@ -11,6 +11,7 @@ import pytest
 from lsprotocol import types as lsp
 
 from logbook.commands.checking import check_logs
+from logbook.commands.tidying import tidy_logs
 from logbook.editor.server import make_server
 from logbook.job.file_faults import NOT_WORKED_OUT
 from logbook.text.source import line_and_column
@@ -83,6 +84,31 @@ def test_a_fix_replaces_the_line_and_ends_the_problem(tmp_path: Path) -> None:
     assert not [d for d in left if d.code == 250]
     assert not hints  # nothing is heard any more: it is written
     assert actions[0].title == "Write: cut-out: 2 fires, 3 none"
+
+
+def test_a_line_that_is_not_tidy_is_written_so(tmp_path: Path) -> None:
+    """As ``tidy`` writes it; nothing is offered on a line that is tidy."""
+    text = LOG + "swap coil 2 4 now same\n\U0001f527\nspark:3  none\r\nspark: 4 none\n"
+
+    async def work(editor: Editor) -> Any:
+        uri = editor.open("van.txt", text)
+
+        async def fixes(part: str) -> list[lsp.CodeAction]:
+            place = lsp.Range(where(text, part), where(text, part))
+            asked = lsp.CodeActionParams(whole(uri), place, lsp.CodeActionContext([]))
+            return list(await editor.client.text_document_code_action_async(asked) or ())
+
+        swap, spark, tidy = await fixes("swap coil 2"), await fixes("spark:3"), await fixes("spark: 4")
+        editor.apply(uri, spark[0].edit.changes[uri])
+        return [a.title for a in swap], tidy, editor.texts[uri]
+
+    swap, tidy, written = in_editor(tmp_path, work)
+    tidy_logs([str(tmp_path / "van.txt")], only_check=False)
+    by_command = (tmp_path / "van.txt").read_text().splitlines()
+    assert swap == [f"Write: {next(line for line in by_command if line.startswith('swap coil: 2 4'))}"]
+    assert "spark: 3 none" in by_command
+    assert not tidy
+    assert written == text.replace("spark:3  none", "spark: 3 none")
 
 
 def test_a_loose_line_is_read_back(tmp_path: Path) -> None:
