@@ -80,6 +80,12 @@ def _logs_of(name: str, out: str, links: list[str]) -> Iterator[LogFile]:
     yield LogFile(file, _readable(base), name, folder, True, seen_of(status))
 
 
+def none_found(given: Iterable[str]) -> CannotRead:
+    """That there is no log, and how to come by one."""
+    said = "a log is a text file that ends in .txt; logbook start van.txt begins one"
+    return CannotRead(f"no logs in {', '.join(given)}: {said}")
+
+
 def typed_file(path: str) -> LogFile:
     """A log as an editor has it, which need not be on the disk yet; without a folder where it has no place there."""
     folder, name = os.path.split(path)

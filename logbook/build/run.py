@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.build.cache import ABSENT, JUST_CHANGED_NS, Cache, Input, Seen, cache_of, code_identity
-from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find, seen_of
+from logbook.build.discovery import SHOP_FILE, LogFile, find, none_found, seen_of
 from logbook.build.discovery import Seen as FileSeen
 from logbook.build.reading import Shop, is_log, read_log
 from logbook.output import writing
@@ -112,10 +112,7 @@ class Builder:
         self._check_that_no_logs_are_in_the_way()
         look = look_at(self.request, self._load().seen.inputs)
         if not look.logs:
-            raise CannotRead(
-                f"no logs in {', '.join(self.request.logs)}: a log is a text file that ends in .txt; "
-                "logbook start van.txt begins one"
-            )
+            raise none_found(self.request.logs)
         return look
 
     def _check_that_no_logs_are_in_the_way(self) -> None:

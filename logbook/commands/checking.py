@@ -7,7 +7,7 @@ from contextlib import ExitStack
 from functools import partial
 from typing import NamedTuple, TypeVar
 
-from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs, typed_file
+from logbook.build.discovery import SHOP_FILE, CannotRead, LogFile, find_logs, none_found, typed_file
 from logbook.build.reading import Shop, address_by_itself, is_log, read_log, read_shop, read_stocks
 from logbook.commands.screen import visible
 from logbook.commands.terminal import HEARD, file_lines
@@ -55,9 +55,7 @@ def check_logs(given: Sequence[str], pages: bool = False) -> Checked:
     """
     found = find_logs(given)
     if not found:
-        raise CannotRead(
-            f"no logs in {', '.join(given)}: a log is a text file that ends in .txt; logbook start van.txt begins one"
-        )
+        raise none_found(given)
     shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
     donors = stocks_beside(found, shops)
     checked: list[CheckedFile] = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from logbook.build.discovery import CannotRead, LogFile, find
+from logbook.build.discovery import LogFile, find, none_found
 from logbook.build.reading import Shop, is_log, is_surely_log, read_log, read_shop
 from logbook.commands.screen import visible
 from logbook.job.stated import tidy_with_states
@@ -19,7 +19,7 @@ def tidy_logs(given: Sequence[str], only_check: bool) -> tuple[list[str], int]:
     """What was done, a line for each log that was not tidy, and the exit status."""
     found, links = find(given)
     if not found:
-        raise CannotRead(f"no logs in {', '.join(given)}: a log is a text file that ends in .txt")
+        raise none_found(given)
     shops = {folder: read_shop(folder) for folder in sorted({log.folder for log in found})}
     lines = [f"{visible(name)} is a link: left alone." for name in links]
     untidy, left = 0, 0

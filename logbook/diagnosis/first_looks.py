@@ -14,7 +14,16 @@ from logbook.job.model import Job
 
 MINUTES = {"coil": 4.0, "lead": 2.0, "plug": 7.0, "injector": 25.0}  # judgement: one part in
 
-UNDER = MappingProxyType({"load": "under load", "hot": "hot", "cold": "cold", "wet": "wet", "speed": "well above idle"})
+UNDER = MappingProxyType(  # how it is proved where it showed under one condition, and the line to write
+    {
+        "load": ("drive it, pulling as hard as when it failed", "proved firing:  @ load"),
+        "hot": ("cut out every cylinder once more, hot", "proved cut-out:  @ hot"),
+        "cold": ("cut out every cylinder once more, cold", "proved cut-out:  @ cold"),
+        "wet": ("cut out every cylinder once more, wet", "proved cut-out:  @ wet"),
+        "speed": ("cut out every cylinder once more, well above idle", "proved cut-out: "),
+    }
+)
+WARM = ("cut out every cylinder once more, warm", "proved cut-out: ")
 
 
 def empty_seats(job: Job) -> dict[tuple[str, str], tuple[int, ...]]:
@@ -74,11 +83,11 @@ def _proof(case: Case, asked: Sequence[Question]) -> Step:
     """A proof counts under the condition that brought the trouble out: heat, cold, wet, load or speed; else warm."""
     shown = [case.observation(q.shown[0]) for q in asked]
     seen = next((o for o in shown if o.condition in UNDER), None)
-    how = UNDER[seen.condition] if seen else "warm"
-    write = f"proved cut-out {seen.condition}: " if seen and seen.condition != "speed" else "proved cut-out: "
+    how, write = UNDER[seen.condition] if seen else WARM
     speeds = [c.text for c in seen.reading.conditions if "rpm" in c.text] if seen and seen.reading else []
-    how = f"at {speeds[0]}" if speeds and how == UNDER["speed"] else how
-    return _all_cylinders(case, f"Prove it: cut out every cylinder once more, {how}", write)
+    if speeds and seen and seen.condition == "speed":
+        how, write = f"cut out every cylinder once more at {speeds[0]}", f"proved cut-out:  @ {speeds[0]}"
+    return _all_cylinders(case, f"Prove it: {how}", write)
 
 
 def _all_cylinders(case: Case, title: str, write: str) -> Step:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from logbook.diagnosis.engine_model import spoken
 from logbook.diagnosis.instances import LEAST, Instance, Instances, Span
 from logbook.diagnosis.knowledge import PART_SCOPES, FaultRow, Tables, TestRow, fits
+from logbook.diagnosis.naming import cylinders_said
 from logbook.diagnosis.observe import Observations, Seen, unseen
 from logbook.diagnosis.problem import Chances, Fault, Problem, Rows, Way
 from logbook.job.model import Engine, Job, Place
@@ -212,12 +213,5 @@ class Framing:
         """'the coil found in 3 dead', 'wiring or connector of the injector at 4 broken'."""
         part = self.job.part(one.part).called() if one.part else ""
         shape = self.job.engine(one.engine)
-        n = one.name if one.scope == "bank" else _cylinders(one.cylinders, shape)
+        n = one.name if one.scope == "bank" else cylinders_said(one.cylinders, shape)
         return one.row.label.format(part=part, n=n).replace("of the  bank ", "")
-
-
-def _cylinders(cylinders: Sequence[int], shape: Engine | None) -> str:
-    if shape is not None and len(cylinders) > 2 and tuple(cylinders) == shape.cylinders:
-        return "all"
-    words = [str(c) for c in cylinders]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""

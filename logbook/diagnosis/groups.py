@@ -9,7 +9,7 @@ import numpy as np
 from logbook.diagnosis import repair_lines
 from logbook.diagnosis.case import Array, Case, Mask
 from logbook.diagnosis.knowledge import Repair
-from logbook.diagnosis.naming import joined
+from logbook.diagnosis.naming import cylinders_said
 from logbook.diagnosis.problem import Fault
 from logbook.job.model import Place
 
@@ -97,10 +97,7 @@ def minutes_of(case: Case, group: Group) -> float:
 
 def cylinders_words(case: Case, fault: Fault) -> str:
     """The cylinders that a fault reaches, in words; 'all' where they are the whole engine."""
-    engine = case.engine(fault.engine)
-    if engine is not None and len(fault.cylinders) > 2 and fault.cylinders == engine.cylinders:
-        return "all"
-    return joined(fault.cylinders)
+    return cylinders_said(fault.cylinders, case.engine(fault.engine))
 
 
 def subject_words(case: Case, fault: Fault) -> str:

@@ -16,7 +16,7 @@ from logbook.diagnosis.case import Array, Case, kind_of
 from logbook.diagnosis.engine_model import DERIVED
 from logbook.diagnosis.groups import Group, leader
 from logbook.diagnosis.knowledge import TestRow
-from logbook.diagnosis.observe import RUNNING
+from logbook.diagnosis.observe import ran
 from logbook.diagnosis.questions import Question
 from logbook.diagnosis.worth import Classes, Gain, needed_after
 from logbook.job.model import Engine, Event, Place
@@ -54,12 +54,8 @@ def told_already(case: Case, number: int) -> bool:
         return True  # what was read stays in the log; a code that is not there is no other look
     for i, seen in enumerate(case.problem.observations):
         heard = tells_state and seen.seen and _heard_dead(case, i, wanted.place)
-        alike = heard or (seen.test, seen.place, seen.part, seen.bank) == (
-            wanted.test,
-            wanted.place,
-            wanted.part,
-            wanted.bank,
-        )
+        same = (seen.test, seen.place, seen.part, seen.bank) == (wanted.test, wanted.place, wanted.part, wanted.bank)
+        alike = heard or same
         if seen.seen and alike and not changed_since(case, i, number) and case.belief.misread(i) < DOUBTED:
             return True
     return _in_vain(case, number)
@@ -162,7 +158,7 @@ def asks_whether_it_starts(case: Case, test: TestRow, engine: str) -> bool:
     if starts and any(o.seen and o.test == test.name and o.step >= last for o in case.problem.observations):
         return True  # it was cranked, and nothing was done since
     seen = (i for place, numbers in case.states_seen.items() if place.engine == engine for i in numbers[-1:])
-    if starts and any(r.test in RUNNING and r.engine == engine and r.counts for r in case.job.readings):
+    if starts and any(ran(r) and r.engine == engine for r in case.job.readings):
         return True  # what was read of it running
     return starts and test.at == "engine" and not test.tools and any(not case.is_bad(i) for i in seen)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from logbook.job.model import Job
+from logbook.job.model import Engine, Job
 
 _MONTHS = [
     "January",
@@ -26,6 +26,12 @@ def joined(items: Sequence[object]) -> str:
     """'3', '3 and 4', '1, 3 and 5'."""
     words = [str(i) for i in items]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def cylinders_said(cylinders: Sequence[int], engine: Engine | None) -> str:
+    """'3 and 4'; 'all' where they are the whole engine."""
+    whole = engine is not None and len(cylinders) > 2 and tuple(cylinders) == engine.cylinders
+    return "all" if whole else joined(cylinders)
 
 
 def day_words(job: Job, entry: int) -> str:

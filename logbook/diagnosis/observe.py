@@ -27,6 +27,7 @@ _WORDS: Mapping[str, str] = {
 }  # fmt: skip
 _STARTING = frozenset({"crank", "cranking speed"})  # asked of an engine that has stood
 _COMPLAINTS = {"no-power": frozenset({"load", "speed"}), "no-start": frozenset({"cold", "hot", "idle"})}
+RUNNING = frozenset({"trims", "idle", "vacuum", "mixture", "pull", "misfire count", "exhaust smoke", "oil pressure"})
 
 
 @dataclass(frozen=True)
@@ -66,9 +67,8 @@ class Observations:
     @cached_property
     def unread(self) -> tuple[int, ...]:
         """Entries with readings of a kind that the diagnosis knows, of which no test could use any."""
-        used = {s.observation.entry for s in self.seen if s.test.kind != "ran"} | {
-            r.entry for r in self.job.readings if self._left_out(r)
-        }
+        used = {s.observation.entry for s in self.seen if s.test.kind != "ran"}
+        used |= {r.entry for r in self.job.readings if self._left_out(r)}
         known = {r.entry for r in self.job.readings if r.counts and r.test in self.tables.by_kind and _says(r)}
         return tuple(sorted(known - used))
 
@@ -209,7 +209,7 @@ class Observations:
         told: set[tuple[str, int]] = set()
         for reading in self.job.readings:
             shape = self._shape(reading)
-            if reading.test not in RUNNING or not reading.counts or shape is None:
+            if not ran(reading) or shape is None:
                 continue
             done = max((e.step for e in self.job.events if e.step <= reading.step), default=-1)
             if (shape.name, done) in told:
@@ -239,7 +239,10 @@ class Observations:
         return any((s := self._read(t, reading)) is not None and speaks_ill(s) for t in tests)
 
 
-RUNNING = frozenset({"trims", "idle", "vacuum", "mixture", "pull", "misfire count", "exhaust smoke", "oil pressure"})
+def ran(reading: Reading) -> bool:
+    """Whether a reading is one of a running engine; vacuum and oil pressure are read while it is cranked, too."""
+    cranked = "cranking" in reading.qualifiers or any("crank" in c.text.casefold() for c in reading.conditions)
+    return reading.test in RUNNING and reading.counts and not cranked
 
 
 def speaks_ill(seen: Seen) -> bool:

@@ -21,7 +21,6 @@ from logbook.diagnosis.answers import (
 from logbook.diagnosis.case import Case, Mask
 from logbook.diagnosis.groups import (
     Group,
-    cylinders_words,
     grouped,
     leader,
     mend_title,
@@ -88,16 +87,6 @@ def decibans(after: float, before: float) -> float:
     """Tenths of a ban between two chances: 10 log10 of the ratio of their odds (Good 1950)."""
     a, b = (min(max(p, _FLOOR), _CEILING) for p in (after, before))
     return 10 * (math.log10(a / (1 - a)) - math.log10(b / (1 - b)))
-
-
-def label(case: Case, fault: Fault) -> str:
-    """'the coil found in 3 dead', 'wiring or connector of the injector at 4 broken'."""
-    part = case.job.part(fault.part).called() if fault.part else ""
-    return (
-        case.tables.faults[fault.row]
-        .label.format(part=part, n=cylinders_words(case, fault))
-        .replace("of the all bank ", "")
-    )
 
 
 def weights_of(case: Case, group: Group) -> tuple[EntryWeight, ...]:
@@ -178,7 +167,7 @@ def _cause(case: Case, at: Place, group: Group, probability: float) -> Cause:
     fault = leader(case, group)
     return Cause(
         fault=fault.row,
-        label=label(case, fault),
+        label=fault.label,
         probability=probability,
         part=fault.part,
         place=fault.place if not fault.part and len(fault.cylinders) < 2 else None,
@@ -295,7 +284,7 @@ def shared_answers(case: Case, asked: Sequence[Question], engines: Sequence[Ques
             continue
         cylinders = tuple(place.cylinder for place in hit if place) or (fault.cylinders if whole else ())
         odds = round(p / max(coincidence, _FLOOR), 6)
-        name, reaches = label(case, fault), subject_words(case, fault)
+        name, reaches = fault.label, subject_words(case, fault)
         said = explain.shared_sentence(name, list(cylinders), odds, reaches, p, alone=not hit)
         found.append(_shared(case, group, cylinders, rounded(p), odds, said))
     found += _risks(case, asked)
@@ -308,9 +297,7 @@ def _is_wide(fault: Fault) -> bool:
 
 def _shared(case: Case, group: Group, cylinders: tuple[int, ...], p: float, odds: float, sentence: str) -> SharedAnswer:
     fault = leader(case, group)
-    return SharedAnswer(
-        fault.row, label(case, fault), fault.engine, cylinders, p, odds, sentence, weights_of(case, group)
-    )
+    return SharedAnswer(fault.row, fault.label, fault.engine, cylinders, p, odds, sentence, weights_of(case, group))
 
 
 def _none_of(case: Case, ways: Mask) -> float:
@@ -328,6 +315,6 @@ def _risks(case: Case, asked: Sequence[Question]) -> list[SharedAnswer]:
         reach = tuple(q.place.cylinder for q in asked if q.place and q.engine == fault.engine)
         if p >= RISK_FROM and reach:
             odds = round(p / max(1 - p, _FLOOR), 6)
-            sentence = explain.upstream_sentence(label(case, fault), p)
+            sentence = explain.upstream_sentence(fault.label, p)
             found.append(_shared(case, group, reach, p, odds, sentence))
     return found

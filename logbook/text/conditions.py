@@ -38,6 +38,9 @@ def _condition(item: Item, state: State) -> Condition:
     )
     first = item.tokens[at] if at < len(item.tokens) else None
     if first is None or first.kind != "number":
+        if more := _another_reading(item.tokens):
+            said = state.text[more : item.end]
+            raise Unread(318, Span(more, item.end), f"'{said}' is a reading of its own.", "put a comma before it")
         return Condition(item.span, text, None, _words(item.tokens))
     unit = _unit(item.tokens, _number_end(item.tokens, at), state)
     if not unit:
@@ -73,6 +76,18 @@ def _condition(item: Item, state: State) -> Condition:
             310, item.span, f"'{text}': minutes, or the least?", "write a time in minutes, or the speed in rpm"
         )
     return Condition(item.span, text, value.quantity, _words(item.tokens[reader.at :]))
+
+
+def _another_reading(found: list[Token]) -> int:
+    """Where 'rest and 10.6 volts while cranking' goes on to another reading; 0 where it does not."""
+    for joint, number, unit in zip(found, found[1:], found[2:], strict=False):
+        measures = {u.dimension for u in units_spelt(unit.text)} & _READ
+        if joint.text.casefold() in ("and", "&") and number.kind == "number" and measures:
+            return number.start
+    return 0
+
+
+_READ = frozenset({"volt", "ohm", "amp", "pressure"})
 
 
 def _number_end(found: list[Token], at: int) -> int:

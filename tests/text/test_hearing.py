@@ -94,6 +94,10 @@ def test_no_kind_is_deaf() -> None:
         ("crank no fire, has spark, no fuel pressure", ["crank: no-start", "spark: all strong", "fuel pressure: none"]),
         ("plug 4 wet, spark 4 weak", ["plug look: 4 wet", "spark: 4 weak"]),
         ("smoke test: no leaks", ["smoke leak: all none"]),
+        ("third gear pull eleven psi of boost no knock", ["pull: boost 11 psi, knock none @ 3rd gear"]),
+        ("Compression, dry: No. 1 118 lb, No. 2 120 lb", ["compression dry: 1 118, 2 120 psi"]),
+        ("Bought boots x4 @ $7", ["spent: 28 (Bought boots 4 x $7)"]),
+        ("Batt 12.6 rest / 10.4 crk; alt 14.3 idle", ["battery: rest 12.6, cranking 10.4", "output: 14.3 @ idle"]),
         ("sold 2 doors at 120 each", ["got: 240 (sold 2 doors at 120 each)"]),
         ("worked 9 to 3", ["hours: 6"]),
         ("coils 4<->3: miss 4 -> 3", ["swap coil: 4 3, now 3 dead, 4 fires"]),
@@ -135,6 +139,10 @@ def test_what_is_heard(line: str, lines: list[str]) -> None:
         "Did I write down that 2 was weak?",
         "got 3 spare coils",
         "gizmo: 1 9.2",
+        "put in a set of eight new plugs gapped at forty thousandths",  # no eight hours
+        "there was water sitting in the plug well of number three",  # no temperature
+        "sell 2 door of bus, 60 together",  # which is the sum
+        "Battery 12.6 volts at rest and 10.6 volts while cranking.",
     ],
 )
 def test_nothing_is_made_of_what_is_not_sure(line: str) -> None:

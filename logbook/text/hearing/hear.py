@@ -98,7 +98,7 @@ def hear(line: str, context: Context, reads: READS) -> Heard:
     spelt = _SHORTENED.sub(_at_length, line)
     heard = _heard(spelt, context, reads)
     if spelt != line and (heard is None or heard.choices[0].startswith(TEXTS)):  # a story keeps its own words
-        heard = _heard(line, context, reads)
+        heard = _heard(line, context, reads) or heard
     return heard or _sounding(line, context, reads) or Heard()
 
 
@@ -107,7 +107,7 @@ def _at_length(match: re.Match[str]) -> str:
     return match.group() if spelt_out(word) == word else spelt_out(word)
 
 
-_SHORTENED = re.compile(r"(?<![\w'.-])[a-z][a-z']+(?![\w'.-])")
+_SHORTENED = re.compile(r"(?<![\w'.-])[A-Za-z][a-z']+(?![\w'.-])")
 
 
 def _sounding(line: str, context: Context, reads: READS) -> Heard | None:
@@ -387,8 +387,9 @@ def _names_a_test(found: list[Token]) -> bool:
 
 
 def _parted(found: list[Token], line: str, context: Context) -> list[Candidate]:
-    """Two entries on one line, where each half is heard by itself."""
-    for at, token in enumerate(found):
+    """Two entries on one line, where each half is heard by itself; cut where it is cut deepest."""
+    deepest = sorted(enumerate(found), key=lambda item: item[1].text not in (";", "."))
+    for at, token in deepest:
         begins = at > 0 and _begins(found, at)
         if at == 0 or not (begins or token.text in (",", ";", ".", "-") or token.key in ("and", "then", "and then")):
             continue

@@ -157,7 +157,8 @@ def _durations(found: Sequence[Token], worked: bool) -> list[Candidate]:
                 taken.add(at + 1)
             elif not behind.says("link", "fill"):
                 return []
-        if not unit and not unit_seen:
+        counts = any(t.says("part", "age") for t in group[at + 1 : at + 3])  # 'put in eight new plugs' is no time
+        if not unit and (counts or not unit_seen):
             return []
         unit_seen = True
         amount = number.low / 60 if unit == "min" else number.low

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import NamedTuple
 
-from logbook.text.hearing.lexicon import ATOM, MOST_WORDS, Sense, fold, phrases, spelt_out
+from logbook.text.hearing.lexicon import ATOM, MOST_WORDS, Sense, fold, phrases
 
 MOST_ATOMS = 90  # of a line that is heard
 _FRACTIONS = frozenset({"2", "3", "4", "8", "16", "32", "64"})
@@ -136,7 +136,7 @@ def _lexed(line: str) -> tuple[Token, ...]:
 def _tokens(line: str, atoms: list[_Atom]) -> Iterator[Token]:
     at = 0
     known = phrases()
-    spelt = [spelt_out(fold(a.text)) if a.sort == "word" else fold(a.text) for a in atoms]
+    spelt = [fold(a.text) for a in atoms]
     while at < len(atoms):
         atom = atoms[at]
         glued = at > 0 and atoms[at - 1].end == atom.start

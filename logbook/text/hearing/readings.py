@@ -76,6 +76,8 @@ def _headed(facts: tuple[Fact, ...], symbols: list[Sym]) -> tuple[Fact, ...]:
             else f._replace(conditions=(*f.conditions, said))
             for f in facts
         )
+    for said in (s.value for s in symbols[:colon] if s.role == "Q"):
+        facts = tuple(f if f.qualifiers else f._replace(qualifiers=(said,)) for f in facts)
     return facts
 
 

@@ -189,6 +189,7 @@ class NumberRoles(RoleAsks):
             and self.found[at - 1].key in ("pull", "run")
             and number.whole
             and number.low < 50
+            and not unit
         ):
             self.name = number.text
             return [], stop
@@ -226,6 +227,8 @@ class NumberRoles(RoleAsks):
         if self.old and places:
             self.old = False
             return [Sym("P", places=tuple(f"old {p}" for p in places), token=at, hard=True), *extra], stop
+        if marked and self.row.subjects == "one":
+            raise Refused("a cylinder, of what has none")
         if marked and places:
             return [Sym("P", places=places, token=at, hard=True), *extra], stop
         if not unit and (speed := self._speed(at)):

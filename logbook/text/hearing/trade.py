@@ -64,6 +64,8 @@ def money(found: Sequence[Token], line: str, context: Context) -> list[Candidate
     amounts = with_the_rest(with_count(pieces), line)
     if any(t.key in _OWED for t in found) or _rated(found):
         return []
+    if any(t.key in ("together", "altogether") for t in found) and len(amounts) > 1:
+        return []  # '2 doors, 60 together': which of them is the sum
     signed = any(t.number and t.number.money for t in found)
     kinds = _directions(found)
     if not kinds:

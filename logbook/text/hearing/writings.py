@@ -30,6 +30,7 @@ _NO_SMOKE = re.compile(
     re.IGNORECASE,
 )
 _GEAR = re.compile(r"\b(pull (?:in )?(?:1st|2nd|3rd|4th|5th))\b(?! gear)", re.IGNORECASE)
+_SO_MANY_AT = re.compile(r"\bx ?(\d{1,3}) ?@ ?([$€£]?\d)", re.IGNORECASE)
 _PLACE_IN_HEAD = re.compile(r"^([A-Za-z][A-Za-z -]*? (?:cyl |cylinder |#)?\d{1,2})\s*:\s+(?=[\d.])")
 _AGAIN = re.compile(
     r"^(?:the )?(?:same(?: test| thing)?(?: again)?|again|re-?test(?:ed)?|repeat(?:ed)?|second (?:go|time|round|try)|"
@@ -53,6 +54,7 @@ def rewritten(line: str, context: Context) -> str:
     line = _OUT_AND_BACK.sub(r"swapped \g<part> \g<a> and \g<b>", line)
     line = _CONDITION_FIRST.sub(r"\1: \3 @ \2", line)
     line = _TIME_FIRST.sub(r"\1: \3 in \2", line)
+    line = _SO_MANY_AT.sub(r"\1 x \2", line)
     line = _GEAR.sub(r"\1 gear", line)
     line = _PLACE_IN_HEAD.sub(r"\1 ", line)
     for way in _WAYS:
