@@ -12,11 +12,11 @@ from logbook.diagnosis.naming import joined
 from logbook.diagnosis.questions import LOOK, Question
 from logbook.job.model import Job
 
+ROAD = 20.0  # minutes of a drive, judgement
 MINUTES = {"coil": 4.0, "lead": 2.0, "plug": 7.0, "injector": 25.0}  # judgement: one part in
 
 UNDER = MappingProxyType(  # how it is proved where it showed under one condition, and the line to write
     {
-        "load": ("drive it, pulling as hard as when it failed", "proved firing:  @ load"),
         "hot": ("cut out every cylinder once more, hot", "proved cut-out:  @ hot"),
         "cold": ("cut out every cylinder once more, cold", "proved cut-out:  @ cold"),
         "wet": ("cut out every cylinder once more, wet", "proved cut-out:  @ wet"),
@@ -82,12 +82,36 @@ def first_look(case: Case, asked: Sequence[Question]) -> tuple[Step, ...]:
 def _proof(case: Case, asked: Sequence[Question]) -> Step:
     """A proof counts under the condition that brought the trouble out: heat, cold, wet, load or speed; else warm."""
     shown = [case.observation(q.shown[0]) for q in asked]
-    seen = next((o for o in shown if o.condition in UNDER), None)
+    seen = next((o for o in shown if o.condition in UNDER or o.condition == "load"), None)
+    if seen and seen.condition == "load":
+        return _driven(case)
     how, write = UNDER[seen.condition] if seen else WARM
     speeds = [c.text for c in seen.reading.conditions if "rpm" in c.text] if seen and seen.reading else []
     if speeds and seen and seen.condition == "speed":
         how, write = f"cut out every cylinder once more at {speeds[0]}", f"proved cut-out:  @ {speeds[0]}"
     return _all_cylinders(case, f"Prove it: {how}", write)
+
+
+def _driven(case: Case) -> Step:
+    """The proof of what showed under load alone: nobody cuts cylinders out on the road."""
+    engine = case.job.engines[0].name if case.job.engines else ""
+    return Step(
+        test="firing",
+        kind="firing",
+        subject="all",
+        title="Prove it: drive it, pulling as hard as when it failed",
+        why="it showed under load alone, and is proved there alone",
+        minutes=ROAD,
+        information=0.0,
+        rate=0.0,
+        tools=(),
+        cautions=case.tables.cautions(("road",), case.has(engine)),
+        outcomes=(
+            Outcome("all fires", 0.0, "it pulls as it should: the repair is proved"),
+            Outcome("weak or dead", 0.0, "the repair did not end it: the question stays open"),
+        ),
+        log_as="proved firing:  @ load",
+    )
 
 
 def _all_cylinders(case: Case, title: str, write: str) -> Step:

@@ -106,11 +106,12 @@ def subject_words(case: Case, fault: Fault) -> str:
 
 
 def mend_title(case: Case, group: Group, at: Place | None) -> str:
-    """'Fit another coil at 3'."""
+    """'Fit another coil at 3', 'Fit another oxygen sensor'."""
     fault = leader(case, group)
     spot = case.stands_at(fault.part) or (at.cylinder if at else 0)
     n = str(spot) if fault.part and spot else cylinders_words(case, fault)
-    return mend_of(case, group).title.format(n=n, part=subject_words(case, fault))
+    what = next(iter(case.tables.faults[fault.row].words), "part")
+    return mend_of(case, group).title.format(n=n, part=subject_words(case, fault), what=what)
 
 
 def mend_line(case: Case, group: Group, at: Place | None) -> str:
